@@ -1,0 +1,2 @@
+//! sealin
+fn main() {}
