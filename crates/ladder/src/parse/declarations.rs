@@ -1,0 +1,254 @@
+//! `VAR … END_VAR`.
+
+use super::words::is_reserved;
+use super::{Declared, Parser, Reported, Span};
+use crate::lex::{Kind, Position};
+use crate::model::{Address, Area, Var, VarKind};
+
+impl Parser<'_> {
+    /// Reads a block from `VAR` to `END_VAR`.
+    pub(super) fn var_block(&mut self) {
+        let opened = self.start();
+        let block = self.next;
+        self.first_block.get_or_insert(block);
+        self.block_word();
+        self.advance();
+        let mut retain = false;
+        loop {
+            if self.take_word("RETAIN") {
+                retain = true;
+            } else if self.is_word("CONSTANT") {
+                let at = self.start();
+                self.error_at(
+                    at,
+                    "a constant cannot be drawn",
+                    Some("write TRUE or FALSE in the rung".to_owned()),
+                );
+                self.advance();
+            } else if !self.take_word("NON_RETAIN") {
+                break;
+            }
+        }
+        loop {
+            if self.is_word("END_VAR") {
+                self.bounds.push(self.next);
+                self.advance();
+                self.take_mark(";");
+                return;
+            }
+            let ends_early = ["PROGRAM", "END_PROGRAM", "VAR"].iter().any(|word| self.is_word(word));
+            if self.at_end() || ends_early || self.statement_begins() {
+                let hint = format!("the VAR of line {} has no end", opened.line);
+                self.expected("END_VAR", Some(hint));
+                self.bounds.push(self.next);
+                return;
+            }
+            if self.declaration(retain).is_err() {
+                self.skip_declaration();
+            }
+        }
+    }
+
+    /// Reports `VAR_INPUT` and its like; the block is then read as `VAR`.
+    fn block_word(&mut self) {
+        if !self.is_word("VAR") {
+            let at = self.start();
+            let hint = "a program of the bench has VAR and VAR RETAIN; inputs are VAR … AT %IX";
+            self.error_at(at, "VAR is expected", Some(hint.to_owned()));
+        }
+    }
+
+    /// Reads `a, b AT %QX0.1 : BOOL := TRUE;`.
+    fn declaration(&mut self, retain: bool) -> Result<(), Reported> {
+        let first = self.next;
+        let mut names: Vec<(String, Position)> = Vec::new();
+        loop {
+            let at = self.start();
+            let name = self.new_name()?;
+            names.push((name, at));
+            if !self.take_mark(",") {
+                break;
+            }
+        }
+        let mut address = None;
+        if self.take_word("AT") {
+            let at = self.start();
+            address = self.address()?;
+            if names.len() > 1 {
+                let hint = Some("declare each name with its own address".to_owned());
+                self.error_at(at, "one name is expected before AT", hint);
+                address = None;
+            }
+        }
+        if !self.take_mark(":") {
+            let what = if address.is_some() { ":" } else { "AT or :" };
+            return Err(self.expected(what, Some("as in SF1_in AT %IX0.0 : BOOL;".to_owned())));
+        }
+        let kind_at = self.start();
+        let kind = self.var_kind()?;
+        if let (VarKind::Ton, Some(address)) = (kind, address) {
+            self.error_at(kind_at, format!("BOOL is expected: {address} is one bit"), None);
+            return self.end_declaration();
+        }
+        let mut initial = false;
+        if self.is_mark(":=") {
+            let at = self.start();
+            self.advance();
+            match *self.kind() {
+                Kind::Bool(value) if kind == VarKind::Bool => initial = value,
+                _ if kind == VarKind::Bool => return Err(self.expected("TRUE or FALSE", None)),
+                _ => {
+                    let hint = Some("PT is given where the timer is called".to_owned());
+                    return Err(self.error_at(at, "; is expected: a timer has no initial value", hint));
+                }
+            }
+            self.advance();
+            if address.is_some_and(|address| address.area == Area::Input) {
+                let hint = Some("the field sets an input, before the first scan too".to_owned());
+                self.error_at(at, "; is expected: an input has no initial value", hint);
+                initial = false;
+            }
+        }
+        let ended = self.end_declaration();
+        let last = self.next - 1;
+        for (name, at) in names {
+            let key = name.to_ascii_uppercase();
+            if let Some(declared) = self.by_name.get(&key) {
+                let line = declared.line;
+                self.error_at(
+                    at,
+                    format!("{name} is declared already, in line {line}"),
+                    Some("choose another name".to_owned()),
+                );
+                continue;
+            }
+            if let Some(address) = address
+                && let Some(other) = self.vars.iter().find(|var| var.address == Some(address))
+            {
+                let message = format!("{address} belongs to {} already", other.name);
+                self.error_at(at, message, Some("use that name, or another address".to_owned()));
+                // The name is known all the same, or every use of it would be reported too.
+            }
+            self.by_name.insert(key, Declared { index: self.vars.len(), line: at.line });
+            let comment = String::new();
+            self.vars.push(Var { name, address, kind, initial, retain, comment });
+            let place = self.place(first, last);
+            self.var_spans.push(Span { first, last, place });
+        }
+        ended
+    }
+
+    fn end_declaration(&mut self) -> Result<(), Reported> {
+        if self.take_mark(";") {
+            return Ok(());
+        }
+        let reported = self.expected(";", None);
+        // A next declaration or the end of the block can be read on from here.
+        let next_begins = matches!(self.kind(), Kind::Word(_));
+        if next_begins { Ok(()) } else { Err(reported) }
+    }
+
+    fn new_name(&mut self) -> Result<String, Reported> {
+        let at = self.start();
+        match self.kind().clone() {
+            Kind::Word(name) if is_reserved(&name) => {
+                let hint = Some(format!("{} is a word of the language", name.to_ascii_uppercase()));
+                Err(self.error_at(at, "a name is expected", hint))
+            }
+            Kind::Word(name) => {
+                self.advance();
+                Ok(name)
+            }
+            _ => Err(self.expected("a name or END_VAR", None)),
+        }
+    }
+
+    /// Reads an address; none where it was wrong and has been reported, but ends where one should.
+    fn address(&mut self) -> Result<Option<Address>, Reported> {
+        let at = self.start();
+        let Kind::Address(text) = self.kind().clone() else {
+            return Err(self.expected("an address such as %IX0.5", None));
+        };
+        self.advance();
+        match read_address(&text) {
+            Ok(address) => Ok(Some(address)),
+            Err(message) => {
+                self.error_at(at, message, None);
+                Ok(None)
+            }
+        }
+    }
+
+    fn var_kind(&mut self) -> Result<VarKind, Reported> {
+        let at = self.start();
+        let Kind::Word(word) = self.kind().clone() else {
+            return Err(self.expected("BOOL or TON", None));
+        };
+        let kind = match word.to_ascii_uppercase().as_str() {
+            "BOOL" => VarKind::Bool,
+            "TON" => VarKind::Ton,
+            _ => {
+                let hint = Some(format!("{word} is not known to this controller"));
+                return Err(self.error_at(at, "BOOL or TON is expected", hint));
+            }
+        };
+        self.advance();
+        Ok(kind)
+    }
+
+    /// Goes on after the declaration's semicolon, or before what cannot belong to it.
+    fn skip_declaration(&mut self) {
+        let line = self.start().line;
+        let mut moved = false;
+        while !self.at_end()
+            && !self.is_word("END_VAR")
+            && !self.is_word("END_PROGRAM")
+            && !self.is_word("VAR")
+        {
+            if self.take_mark(";") {
+                return;
+            }
+            if moved && self.start().line > line && matches!(self.kind(), Kind::Word(_)) {
+                return;
+            }
+            self.advance();
+            moved = true;
+        }
+    }
+}
+
+/// Reads `%IX0.5`. `%I0.5` is the same, since X is the size when none is given (IEC 61131-3). The error says what was
+/// expected.
+pub(super) fn read_address(text: &str) -> Result<Address, String> {
+    let bad = || "an address such as %IX0.5, %QX0.1 or %MX3.0 is expected".to_owned();
+    let upper = text.to_ascii_uppercase();
+    let body = upper.strip_prefix('%').unwrap_or(&upper);
+    let mut chars = body.chars();
+    let area = match chars.next() {
+        Some('I') => Area::Input,
+        Some('Q') => Area::Output,
+        Some('M') => Area::Memory,
+        _ => return Err(bad()),
+    };
+    let numbers = chars.as_str();
+    if numbers.starts_with(['B', 'W', 'D', 'L']) {
+        return Err(format!("a single bit such as %{}X0.5 is expected", area.letter()));
+    }
+    let numbers = numbers.strip_prefix('X').unwrap_or(numbers);
+    let number = |digits: &str| {
+        let all_digits = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
+        // More than nine digits are out of any range.
+        all_digits.then(|| digits.parse::<u32>().unwrap_or(u32::MAX))
+    };
+    let Some((byte, bit)) =
+        numbers.split_once('.').and_then(|(byte, bit)| Some((number(byte)?, number(bit)?)))
+    else {
+        return Err(bad());
+    };
+    let most = if area == Area::Memory { u8::MAX } else { Address::MAX_IMAGE_BYTE };
+    match (u8::try_from(byte), u8::try_from(bit)) {
+        (_, Err(_)) | (_, Ok(8..)) => Err("a bit from 0 to 7 is expected after the point".to_owned()),
+        (Ok(byte), Ok(bit)) if byte <= most => Ok(Address { area, byte, bit }),
+        _ => Err(format!("a byte from 0 to {most} is expected in an address of this area")),
+    }
+}

@@ -1,0 +1,378 @@
+//! `PROGRAM … END_PROGRAM` and the statements in it, each of which is a rung.
+
+use super::expression::Expr;
+use super::words::is_reserved;
+use super::{Parser, Reported, Span};
+use crate::lex::{Kind, Position};
+use crate::model::{Area, Network, Output, Rung, VarKind};
+
+/// Statements that a ladder has no picture for, and the word that ends each.
+const NOT_DRAWABLE: [(&str, &str); 6] = [
+    ("FOR", "END_FOR"),
+    ("WHILE", "END_WHILE"),
+    ("REPEAT", "END_REPEAT"),
+    ("CASE", "END_CASE"),
+    ("RETURN", ";"),
+    ("EXIT", ";"),
+];
+
+/// Words at which a statement that went wrong is given up, since a new part begins there.
+const PART_WORDS: [&str; 5] = ["END_PROGRAM", "END_VAR", "VAR", "PROGRAM", "IF"];
+
+impl Parser<'_> {
+    /// Reads the whole text; gives the program's name.
+    pub(super) fn program(&mut self) -> String {
+        let name = self.head();
+        let mut ended = false;
+        while !self.at_end() {
+            if self.is_word("END_PROGRAM") {
+                self.bounds.push(self.next);
+                self.advance();
+                self.take_mark(";");
+                ended = true;
+                if !self.at_end() {
+                    let at = self.start();
+                    self.error_at(at, "the end of the text is expected after END_PROGRAM", None);
+                }
+                break;
+            }
+            if matches!(self.kind(), Kind::Word(word) if is_block_word(word)) {
+                if !self.rungs.is_empty() {
+                    let at = self.start();
+                    self.error_at(
+                        at,
+                        "a rung or END_PROGRAM is expected",
+                        Some("declarations stand before the first rung".to_owned()),
+                    );
+                }
+                self.var_block();
+            } else if self.take_mark(";") {
+                // An empty statement is allowed (IEC 61131-3).
+            } else {
+                let first = self.next;
+                if self.statement(first).is_err() {
+                    self.skip_statement(first);
+                }
+            }
+        }
+        if !ended {
+            self.expected("END_PROGRAM", None);
+        }
+        name
+    }
+
+    fn head(&mut self) -> String {
+        if !self.take_word("PROGRAM") {
+            self.expected("PROGRAM", Some("the text begins with PROGRAM and a name".to_owned()));
+            return String::new();
+        }
+        match self.kind().clone() {
+            Kind::Word(name) if !is_reserved(&name) => {
+                self.advance();
+                self.take_mark(";");
+                name
+            }
+            _ => {
+                self.expected("a name for the program", None);
+                String::new()
+            }
+        }
+    }
+
+    /// Whether a statement begins here: `name :=`, `name(` at the start of a line, or IF. Used to see where one broke off.
+    pub(super) fn statement_begins(&self) -> bool {
+        let Kind::Word(word) = self.kind() else { return false };
+        if word.eq_ignore_ascii_case("IF") {
+            return true;
+        }
+        if is_reserved(word) {
+            return false;
+        }
+        let starts_line = match self.next.checked_sub(1) {
+            Some(previous) => self.tokens[previous].end.line < self.start().line,
+            None => true,
+        };
+        match self.kind_at(1) {
+            Kind::Mark(":=") => true,
+            Kind::Mark("(") => starts_line,
+            _ => false,
+        }
+    }
+
+    fn statement(&mut self, first: usize) -> Result<(), Reported> {
+        let at = self.start();
+        let Kind::Word(word) = self.kind().clone() else {
+            return Err(self.expected(
+                "a rung or END_PROGRAM",
+                Some("a rung begins with the name that it drives".to_owned()),
+            ));
+        };
+        let upper = word.to_ascii_uppercase();
+        if upper == "IF" {
+            return self.set_or_reset(first);
+        }
+        if let Some((_, end)) = NOT_DRAWABLE.iter().find(|(begin, _)| *begin == upper) {
+            self.error_at(
+                at,
+                format!("{upper} cannot be drawn as a rung"),
+                Some("a rung is an assignment, a set, a reset or a block".to_owned()),
+            );
+            self.skip_past(&upper, end);
+            return Ok(());
+        }
+        if is_reserved(&word) {
+            let hint = Some(format!("{upper} is a word of the language"));
+            return Err(self.error_at(at, "a rung or END_PROGRAM is expected", hint));
+        }
+        self.advance();
+        if self.is_mark("(") {
+            return self.block_call(first, &word, at);
+        }
+        if self.is_mark(".") {
+            return Err(self.error_at(
+                at,
+                "a variable is expected on the left",
+                Some(format!("the pins of {word} are written where it is called")),
+            ));
+        }
+        if !self.take_mark(":=") {
+            let hint = if self.is_mark("=") {
+                "an assignment is written :="
+            } else {
+                "as in QA1_out := SF2_in AND SF1_in;"
+            };
+            return Err(self.expected(":=", Some(hint.to_owned())));
+        }
+        let target = self.target(&word, at);
+        let expr = self.expression()?;
+        self.end_statement()?;
+        let (output, logic) = match (target, expr) {
+            (None, _) => return Ok(()),
+            (Some(var), Expr::Not(inner, true)) => (Output::Negated { var }, inner.network(true)),
+            (Some(var), expr) => (Output::Coil { var }, expr.network(true)),
+        };
+        self.add(first, logic, output);
+        Ok(())
+    }
+
+    /// The declared spelling of a name that a coil may write; none where it may not, which is reported.
+    fn target(&mut self, word: &str, at: Position) -> Option<String> {
+        let Some(declared) = self.by_name.get(&word.to_ascii_uppercase()) else {
+            self.not_declared(at, word);
+            return None;
+        };
+        let var = &self.vars[declared.index];
+        let (name, kind, address) = (var.name.clone(), var.kind, var.address);
+        match (kind, address) {
+            (VarKind::Ton, _) => {
+                let hint = Some(format!("a timer is called: {name}(IN := …, PT := T#200ms);"));
+                self.error_at(at, format!("a BOOL is expected on the left; {name} is a timer"), hint);
+                None
+            }
+            (VarKind::Bool, Some(address)) if address.area == Area::Input => {
+                let hint =
+                    Some("an input is set by the field; drive an output or a bit without address".to_owned());
+                self.error_at(at, format!("{name} is the input {address} and cannot be written"), hint);
+                None
+            }
+            (VarKind::Bool, _) => Some(name),
+        }
+    }
+
+    /// Reads `rest(IN := expr, PT := T#200ms);`.
+    fn block_call(&mut self, first: usize, word: &str, at: Position) -> Result<(), Reported> {
+        let key = word.to_ascii_uppercase();
+        let instance = match self.by_name.get(&key).map(|declared| &self.vars[declared.index]) {
+            Some(var) if var.kind == VarKind::Ton => Some(var.name.clone()),
+            Some(var) => {
+                let message = format!(":= is expected after {}, which is a BOOL", var.name);
+                self.error_at(at, message, None);
+                None
+            }
+            None => {
+                let hint = Some(format!("declare the timer between VAR and END_VAR, as {word} : TON;"));
+                self.error_at(at, format!("{word} is not declared"), hint);
+                None
+            }
+        };
+        self.advance();
+        let (mut logic, mut preset_ms) = (None, None);
+        let (mut has_logic, mut has_preset) = (false, false);
+        while !self.is_mark(")") {
+            let pin_at = self.start();
+            let pin = match self.kind().clone() {
+                Kind::Word(pin) if matches!(self.kind_at(1), Kind::Mark(":=" | "=>")) => {
+                    pin.to_ascii_uppercase()
+                }
+                _ => {
+                    return Err(self.expected(
+                        "IN := or PT :=",
+                        Some("as in rest(IN := clear, PT := T#200ms);".to_owned()),
+                    ));
+                }
+            };
+            self.advance();
+            let is_output = self.is_mark("=>");
+            self.advance();
+            if is_output {
+                let hint = Some(format!("read {word}.{pin} in the rung that needs it"));
+                return Err(self.error_at(pin_at, format!("{pin} => cannot be drawn as a rung"), hint));
+            }
+            match pin.as_str() {
+                "IN" if !has_logic => {
+                    has_logic = true;
+                    logic = self.expression()?.network(true);
+                }
+                "PT" if !has_preset => {
+                    has_preset = true;
+                    match *self.kind() {
+                        Kind::Time(time_ms) => preset_ms = time_ms,
+                        _ => return Err(self.expected("a duration such as T#200ms", None)),
+                    }
+                    self.advance();
+                }
+                "IN" | "PT" => return Err(self.error_at(pin_at, format!("{pin} is given twice"), None)),
+                _ => return Err(self.error_at(pin_at, format!("IN or PT is expected, not {pin}"), None)),
+            }
+            if !self.take_mark(",") && !self.is_mark(")") {
+                return Err(self.expected(", or )", None));
+            }
+        }
+        let closed = self.start();
+        self.advance();
+        if !has_logic || !has_preset {
+            let missing = if has_logic { "PT := and a duration" } else { "IN := and what starts the timer" };
+            self.error_at(closed, format!("{missing} is expected"), None);
+        }
+        self.end_statement()?;
+        if let Some(line) = self.called.get(&key).copied() {
+            let hint = Some("declare another timer for it".to_owned());
+            self.error_at(at, format!("{word} is called already, in line {line}"), hint);
+            return Ok(());
+        }
+        self.called.insert(key, at.line);
+        if let (Some(instance), Some(preset_ms)) = (instance, preset_ms) {
+            self.add(first, logic, Output::Ton { instance, preset_ms });
+        }
+        Ok(())
+    }
+
+    /// Reads `IF expr THEN q := TRUE; END_IF;`.
+    fn set_or_reset(&mut self, first: usize) -> Result<(), Reported> {
+        self.advance();
+        let expr = match self.expression() {
+            Ok(expr) => expr,
+            Err(reported) => {
+                self.skip_past("IF", "END_IF");
+                let _: Reported = reported;
+                return Ok(());
+            }
+        };
+        if !self.take_word("THEN") {
+            self.expected("AND, OR or THEN", None);
+            self.skip_past("IF", "END_IF");
+            return Ok(());
+        }
+        let at = self.start();
+        let only = "IF draws as a set or reset coil: IF … THEN q := TRUE; END_IF; or the same with FALSE";
+        let simple = match (self.kind().clone(), self.kind_at(1), self.kind_at(2), self.kind_at(3)) {
+            (Kind::Word(word), Kind::Mark(":="), Kind::Bool(value), Kind::Mark(";"))
+                if !is_reserved(&word) =>
+            {
+                Some((word, *value))
+            }
+            _ => None,
+        };
+        let Some((word, value)) = simple else {
+            self.error_at(at, "this IF cannot be drawn as a rung", Some(only.to_owned()));
+            self.skip_past("IF", "END_IF");
+            return Ok(());
+        };
+        let target = self.target(&word, at);
+        for _ in 0..4 {
+            self.advance();
+        }
+        if !self.take_word("END_IF") {
+            if self.at_end() || PART_WORDS.iter().any(|word| self.is_word(word)) {
+                self.expected("END_IF", None);
+                return Ok(());
+            }
+            let at = self.start();
+            self.error_at(at, "END_IF is expected: a rung drives one coil", Some(only.to_owned()));
+            self.skip_past("IF", "END_IF");
+            return Ok(());
+        }
+        self.end_statement()?;
+        if let Some(var) = target {
+            let output = if value { Output::Set { var } } else { Output::Reset { var } };
+            self.add(first, expr.network(true), output);
+        }
+        Ok(())
+    }
+
+    fn end_statement(&mut self) -> Result<(), Reported> {
+        if self.take_mark(";") {
+            return Ok(());
+        }
+        let goes_on =
+            matches!(self.kind(), Kind::Word(word) if !is_reserved(word)) && !self.statement_begins();
+        let what = if goes_on || matches!(self.kind(), Kind::Bool(_)) { "AND, OR or ;" } else { ";" };
+        let hint = self.is_mark(")").then(|| "there is one ) too many".to_owned());
+        let reported = self.expected(what, hint);
+        let next_begins = self.statement_begins() || PART_WORDS.iter().any(|word| self.is_word(word));
+        // What was read is whole, and the next rung can be read from here.
+        if next_begins { Ok(()) } else { Err(reported) }
+    }
+
+    fn add(&mut self, first: usize, logic: Option<Network>, output: Output) {
+        let Some(logic) = logic else { return };
+        let last = self.next - 1;
+        let place = self.place(first, last);
+        self.rungs.push(Rung { comment: String::new(), logic: logic.normal(), output });
+        self.rung_spans.push(Span { first, last, place });
+    }
+
+    /// Goes on after the statement's semicolon, or where another begins.
+    fn skip_statement(&mut self, first: usize) {
+        while !self.at_end() {
+            if self.next > first
+                && (self.statement_begins() || PART_WORDS.iter().any(|word| self.is_word(word)))
+            {
+                return;
+            }
+            if self.take_mark(";") {
+                return;
+            }
+            self.advance();
+        }
+    }
+
+    /// Skips past the word that ends a statement, over others of its kind inside it, but not past END_PROGRAM.
+    fn skip_past(&mut self, begin: &str, end: &str) {
+        // The statement's own opening word is behind or at the reader.
+        let mut depth = 1u32;
+        if self.is_word(begin) {
+            self.advance();
+        }
+        while !self.at_end() && !self.is_word("END_PROGRAM") {
+            if self.is_word(begin) {
+                depth += 1;
+            } else if self.is_word(end) || self.is_mark(end) {
+                depth -= 1;
+            }
+            self.advance();
+            if depth == 0 {
+                self.take_mark(";");
+                return;
+            }
+        }
+    }
+}
+
+/// Whether a word opens a block of declarations, as `VAR` or `VAR_INPUT`.
+fn is_block_word(word: &str) -> bool {
+    let upper = word.to_ascii_uppercase();
+    upper == "VAR"
+        || ["VAR_INPUT", "VAR_OUTPUT", "VAR_IN_OUT", "VAR_EXTERNAL", "VAR_GLOBAL", "VAR_TEMP"]
+            .contains(&upper.as_str())
+}
