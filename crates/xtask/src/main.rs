@@ -1,2 +1,7 @@
-//! xtask
-fn main() {}
+//! `cargo xtask`: see [`xtask::cli`].
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    xtask::cli::run()
+}
