@@ -1,0 +1,91 @@
+//! What a person does to the running bench, and the line of text for each act.
+
+use crate::fault::Fault;
+use std::fmt;
+
+/// One act on the bench, taken at step 1 of its tick.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum BenchAct {
+    /// Press a push-button (`press SF2`) or the stop actuator of an overload (`press FC1.stop`).
+    Press(String),
+    /// Let go of what `press` or `push` holds.
+    Release(String),
+    /// Push a contactor's armature in by hand.
+    Push(String),
+    /// Work the test slide of an overload: it trips.
+    Trip(String),
+    /// Push the reset of an overload; it takes only when it has cooled.
+    Reset(String),
+    /// Switch the supply to the job on or off.
+    Power(bool),
+    /// Open a switching device.
+    Open(String),
+    /// Close a switching device; blown fuse links are replaced, a tripped breaker is reset.
+    Close(String),
+    /// Block the machine.
+    Jam(String),
+    /// Free the blocked machine.
+    Free(String),
+    /// Let a fault strike.
+    Inject(Fault),
+    /// Take one fault away.
+    Clear(Fault),
+    /// Take every fault away.
+    ClearAll,
+}
+
+impl fmt::Display for BenchAct {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            BenchAct::Press(t) => write!(f, "press {t}"),
+            BenchAct::Release(t) => write!(f, "release {t}"),
+            BenchAct::Push(t) => write!(f, "push {t}"),
+            BenchAct::Trip(t) => write!(f, "trip {t}"),
+            BenchAct::Reset(t) => write!(f, "reset {t}"),
+            BenchAct::Power(on) => write!(f, "power {}", if *on { "on" } else { "off" }),
+            BenchAct::Open(t) => write!(f, "open {t}"),
+            BenchAct::Close(t) => write!(f, "close {t}"),
+            BenchAct::Jam(t) => write!(f, "jam {t}"),
+            BenchAct::Free(t) => write!(f, "free {t}"),
+            BenchAct::Inject(fault) => write!(f, "inject {fault}"),
+            BenchAct::Clear(fault) => write!(f, "clear {fault}"),
+            BenchAct::ClearAll => f.write_str("clear all"),
+        }
+    }
+}
+
+impl BenchAct {
+    /// Reads the line of text of an act. The error says what was expected.
+    pub fn parse(text: &str) -> Result<BenchAct, String> {
+        let text = text.trim();
+        let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let rest = rest.trim();
+        let tag = || match rest.split_whitespace().collect::<Vec<_>>().as_slice() {
+            [one] => Ok(one.to_string()),
+            _ => Err(format!("one tag is expected after `{verb}`, found `{rest}`")),
+        };
+        match verb {
+            "press" => tag().map(BenchAct::Press),
+            "release" => tag().map(BenchAct::Release),
+            "push" => tag().map(BenchAct::Push),
+            "trip" => tag().map(BenchAct::Trip),
+            "reset" => tag().map(BenchAct::Reset),
+            "open" => tag().map(BenchAct::Open),
+            "close" => tag().map(BenchAct::Close),
+            "jam" => tag().map(BenchAct::Jam),
+            "free" => tag().map(BenchAct::Free),
+            "power" => match rest {
+                "on" => Ok(BenchAct::Power(true)),
+                "off" => Ok(BenchAct::Power(false)),
+                _ => Err(format!("`on` or `off` is expected after `power`, found `{rest}`")),
+            },
+            "inject" => Fault::parse(rest).map(BenchAct::Inject),
+            "clear" if rest == "all" => Ok(BenchAct::ClearAll),
+            "clear" => Fault::parse(rest).map(BenchAct::Clear),
+            _ => Err(format!(
+                "`{verb}` is no act; expected press, release, push, trip, reset, power, open, close, jam, free, \
+                 inject or clear"
+            )),
+        }
+    }
+}

@@ -1,0 +1,328 @@
+//! A bench that runs: plan, design, state and cache together, with the readings a person can take.
+
+use crate::act::BenchAct;
+use crate::complex::Complex;
+use crate::design::{BuildError, Design};
+use crate::devices::armature::Place;
+use crate::network::Node;
+use crate::part::Kind;
+use crate::plan::{Plan, Terminal};
+use crate::state::{ControllerState, State};
+use crate::step::{Cache, Events, quiet_ticks, step};
+use std::rc::Rc;
+
+/// Resistance of the meter on its volt ranges, ohm.
+pub const METER_OHM: f64 = 10e6;
+
+/// The whole simulated machine at one instant.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    /// What it is built from, ready to run.
+    pub design: Rc<Design>,
+    /// What it is at now.
+    pub state: State,
+    plan: Plan,
+    cache: Cache,
+    pending: Vec<BenchAct>,
+    skip: bool,
+}
+
+/// A resistance was to be measured in a live circuit; the value is the voltage found, mV.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Live {
+    /// Voltage between the probes, mV, DC and RMS of AC together.
+    pub millivolts: u32,
+}
+
+/// What is to be seen at a motor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MotorView {
+    /// Speed, min⁻¹, positive clockwise seen from the drive end.
+    pub rpm: f64,
+    /// Currents into U1 V1 W1, A RMS.
+    pub amperes: [f64; 3],
+    /// Torque, N·m.
+    pub torque_nm: f64,
+    /// The machine is blocked.
+    pub jammed: bool,
+}
+
+/// What is to be seen at an overload.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverloadView {
+    /// The latch is out.
+    pub tripped: bool,
+    /// The stop actuator is held.
+    pub stop_held: bool,
+    /// Deflection in per mille of the one that trips.
+    pub heat_permille: u32,
+    /// A reset would take.
+    pub cool: bool,
+    /// Dial, mA.
+    pub dial_ma: u32,
+}
+
+impl Bench {
+    /// A bench with the supply off, the switching devices closed and all else at rest.
+    pub fn new(plan: Plan) -> Result<Bench, BuildError> {
+        let design = Rc::new(Design::build(&plan)?);
+        let state = design.initial_state();
+        Ok(Bench { design, state, plan, cache: Cache::default(), pending: Vec::new(), skip: true })
+    }
+
+    /// The plan that the bench was last built from, faults included.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Builds the bench anew from another plan; the state goes over by tag. On an error nothing changes.
+    pub fn replan(&mut self, plan: Plan) -> Result<(), BuildError> {
+        if plan == self.plan {
+            return Ok(());
+        }
+        let design = Design::build(&plan)?;
+        self.state = design.carry(&self.design, &self.state);
+        self.design = Rc::new(design);
+        self.plan = plan;
+        self.cache = Cache::default();
+        Ok(())
+    }
+
+    /// A cold start of the controller's program, as after a cold transfer.
+    pub fn cold_restart(&mut self) {
+        let memory = self.design.compiled().cold_start();
+        for c in &mut self.state.controllers {
+            c.memory = memory.clone();
+            (c.outputs, c.result) = (0, 0);
+            c.settled = false;
+        }
+    }
+
+    /// Next tick to be computed.
+    pub fn tick(&self) -> u64 {
+        self.state.tick
+    }
+
+    /// Takes an act at the start of the next tick; a fault strikes at once, between two ticks. The error says why the
+    /// act does not fit; then nothing happens.
+    pub fn act(&mut self, act: BenchAct) -> Result<(), String> {
+        self.fits(&act)?;
+        let mut plan = None;
+        match &act {
+            BenchAct::Inject(fault) => {
+                fault.fits(&self.design.parts, &self.design.conductors)?;
+                plan.insert(self.plan.clone()).faults.insert(fault.clone());
+            }
+            BenchAct::Clear(fault) => {
+                plan.insert(self.plan.clone()).faults.remove(fault);
+            }
+            BenchAct::ClearAll => plan.insert(self.plan.clone()).faults.clear(),
+            _ => self.pending.push(act),
+        }
+        match plan {
+            Some(plan) => self.replan(plan).map_err(|e| e.to_string()),
+            None => Ok(()),
+        }
+    }
+
+    /// Whether an act fits this bench; the error says what it may name.
+    pub fn fits(&self, act: &BenchAct) -> Result<(), String> {
+        let d = &self.design;
+        let known = |tags: Vec<String>, tag: &str, what: &str| {
+            if tags.iter().any(|t| t == tag) {
+                Ok(())
+            } else {
+                Err(format!("`{tag}` is no {what}; there is: {}", tags.join(", ")))
+            }
+        };
+        let tags = |kind: fn(&Kind) -> bool| -> Vec<String> {
+            d.parts.iter().filter(|p| kind(&p.kind)).map(|p| p.tag.clone()).collect()
+        };
+        let overloads = || tags(|k| matches!(k, Kind::Overload(_)));
+        let pressable = || {
+            let mut all = tags(|k| matches!(k, Kind::Button(_)));
+            all.extend(overloads().iter().map(|t| format!("{t}.stop")));
+            all
+        };
+        match act {
+            BenchAct::Press(tag) => known(pressable(), tag, "push-button or stop actuator"),
+            BenchAct::Release(tag) => {
+                let mut all = pressable();
+                all.extend(tags(|k| matches!(k, Kind::Contactor(_))));
+                known(all, tag, "push-button, stop actuator or contactor")
+            }
+            BenchAct::Push(tag) => known(tags(|k| matches!(k, Kind::Contactor(_))), tag, "contactor"),
+            BenchAct::Trip(tag) | BenchAct::Reset(tag) => known(overloads(), tag, "overload"),
+            BenchAct::Open(tag) | BenchAct::Close(tag) => {
+                known(tags(|k| matches!(k, Kind::Switchgear(_))), tag, "switching device")
+            }
+            BenchAct::Jam(tag) | BenchAct::Free(tag) => {
+                known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
+            }
+            BenchAct::Inject(fault) | BenchAct::Clear(fault) => {
+                fault.fits(&self.design.parts, &self.design.conductors)
+            }
+            BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
+        }
+    }
+
+    /// Computes one tick.
+    pub fn step(&mut self) -> Events {
+        let acts = std::mem::take(&mut self.pending);
+        step(&self.design, &mut self.state, &mut self.cache, &acts)
+    }
+
+    /// Passes over ticks in which nothing happens, at most up to `target`. Returns how many.
+    pub fn skip_quiet(&mut self, target: u64) -> u64 {
+        if !self.skip || !self.pending.is_empty() {
+            return 0;
+        }
+        let ticks = quiet_ticks(&self.design, &self.state, target);
+        self.state.tick += ticks;
+        ticks
+    }
+
+    /// Runs to tick `target`, handing each tick's events to `seen` (tick, events).
+    pub fn run_until(&mut self, target: u64, seen: &mut dyn FnMut(&Bench, u64, Events)) {
+        while self.state.tick < target {
+            if self.skip_quiet(target) > 0 {
+                continue;
+            }
+            let tick = self.state.tick;
+            let events = self.step();
+            seen(self, tick, events);
+        }
+    }
+
+    /// Whether quiet ticks are passed over (they are, unless a test wants to compare).
+    pub fn set_skip(&mut self, skip: bool) {
+        self.skip = skip;
+    }
+
+    /// Empties the cache: no bit changes by it.
+    pub fn empty_cache(&mut self) {
+        self.cache = Cache::default();
+    }
+
+    /// Factorisations made since the design was built.
+    pub fn solved(&self) -> u64 {
+        self.cache.solved
+    }
+
+    /// Value of a signal by name.
+    pub fn signal(&self, name: &str) -> Option<bool> {
+        self.design.signal(name).map(|n| self.state.signal(n))
+    }
+
+    /// A contactor: place of the armature, coil attracting, pushed by hand.
+    pub fn contactor(&self, tag: &str) -> Option<(Place, bool, bool)> {
+        let i = self.design.contactors.iter().position(|c| c.tag == tag)?;
+        let s = &self.state.contactors[i];
+        Some((s.armature.place, s.attracted, s.pushed))
+    }
+
+    /// A controller's state.
+    pub fn controller(&self, tag: &str) -> Option<&ControllerState> {
+        let i = self.design.controllers.iter().position(|c| c.tag == tag)?;
+        self.state.controllers.get(i)
+    }
+
+    /// A motor as it is seen.
+    pub fn motor(&self, tag: &str) -> Option<MotorView> {
+        let i = self.design.motors.iter().position(|m| m.tag == tag)?;
+        let s = &self.state.motors[i];
+        Some(MotorView {
+            rpm: s.speed * 30.0 / std::f64::consts::PI,
+            amperes: s.current.map(Complex::abs),
+            torque_nm: s.torque,
+            jammed: s.jammed,
+        })
+    }
+
+    /// An overload as it is seen.
+    pub fn overload(&self, tag: &str) -> Option<OverloadView> {
+        let i = self.design.overloads.iter().position(|o| o.tag == tag)?;
+        let (data, s) = (&self.design.overloads[i].data.overload, &self.state.overloads[i]);
+        Some(OverloadView {
+            tripped: s.tripped,
+            stop_held: s.stop_held,
+            heat_permille: (s.deflection(data) / crate::devices::overload::TRIP_HEAT * 1000.0) as u32,
+            cool: s.cool(),
+            dial_ma: data.dial_ma,
+        })
+    }
+
+    /// A switching device: lever closed, poles that have opened by over-current.
+    pub fn switch(&self, tag: &str) -> Option<(bool, [bool; 3])> {
+        let i = self.design.switches.iter().position(|s| s.tag == tag)?;
+        let s = &self.state.switches[i];
+        Some((s.closed, s.open_poles))
+    }
+
+    /// DC volts between two terminals, as they stand without a meter.
+    pub fn volts_dc(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
+        let (a, b) = self.nodes(a, b)?;
+        let solution = self.solution();
+        Some(solution.dc(a) - solution.dc(b))
+    }
+
+    /// AC volts (RMS) between two terminals, as they stand without a meter.
+    pub fn volts_ac(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
+        let (a, b) = self.nodes(a, b)?;
+        let solution = self.solution();
+        let drawn = self.design.drawn(&self.state);
+        Some((solution.ac(a, &drawn) - solution.ac(b, &drawn)).abs())
+    }
+
+    /// DC volts that a meter of [`METER_OHM`] shows.
+    pub fn meter_volts_dc(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
+        let open = self.volts_dc(a, b)?;
+        let (a, b) = self.nodes(a, b)?;
+        let source = self.design.network.resistance_dc(&self.state.key, a, b);
+        Some(open * METER_OHM / (METER_OHM + source))
+    }
+
+    /// AC volts that a meter of [`METER_OHM`] shows.
+    pub fn meter_volts_ac(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
+        let open = self.volts_ac(a, b)?;
+        let (a, b) = self.nodes(a, b)?;
+        let source = self.design.network.impedance_ac(&self.state.key, a, b);
+        Some(open * METER_OHM / (Complex::real(METER_OHM) + source).abs())
+    }
+
+    /// Ohms between two terminals; in a live circuit the voltage found instead. `None` for an unknown terminal.
+    pub fn meter_ohms(&self, a: &Terminal, b: &Terminal) -> Option<Result<f64, Live>> {
+        let volts = {
+            let (dc, ac) = (self.volts_dc(a, b)?, self.volts_ac(a, b)?);
+            (dc * dc + ac * ac).sqrt()
+        };
+        if volts > 0.1 {
+            return Some(Err(Live { millivolts: (volts * 1000.0) as u32 }));
+        }
+        let (a, b) = self.nodes(a, b)?;
+        Some(Ok(self.design.network.resistance_dc(&self.state.key, a, b)))
+    }
+
+    /// Current in a conductor, A (DC and RMS of AC together), from the voltage along it.
+    pub fn amperes(&self, conductor: &str) -> Option<f64> {
+        let c = self.plan.conductors.iter().find(|c| c.id == conductor)?;
+        let open = crate::Fault::ConductorOpen { conductor: conductor.to_string() };
+        if self.plan.faults.contains(&open) {
+            return Some(0.0);
+        }
+        let (dc, ac) = (self.volts_dc(&c.from, &c.to)?, self.volts_ac(&c.from, &c.to)?);
+        Some((dc * dc + ac * ac).sqrt() / crate::network::CONDUCTOR_OHM)
+    }
+
+    fn nodes(&self, a: &Terminal, b: &Terminal) -> Option<(Node, Node)> {
+        Some((self.design.node(a)?, self.design.node(b)?))
+    }
+
+    /// The solution of the last tick. Solved here when the cache does not hold it: a reading changes nothing.
+    fn solution(&self) -> Rc<crate::network::Solution> {
+        match self.cache.peek(&self.state.key) {
+            Some(solution) => solution,
+            None => Rc::new(self.design.network.solve(&self.state.key)),
+        }
+    }
+}

@@ -1,0 +1,195 @@
+//! The design: parts, conductors and program made ready to run. Immutable, shared, ordered by tag and never by
+//! insertion, so that adding and then removing a conductor gives the same bits.
+
+mod build;
+mod carry;
+mod signals;
+
+use crate::complex::Complex;
+use crate::devices::motor::Circuit;
+use crate::fault::Fault;
+use crate::network::{Network, Node};
+use crate::part::{
+    ArmatureDelays, Contactor, Controller, DcSupply, Form, Kind, Lamp, Overload, Part, Protection,
+};
+use crate::plan::{Conductor, Terminal};
+use sealin_ladder::{Compiled, Program};
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use build::BuildError;
+pub use signals::{Signal, SignalSource};
+
+/// Parts, conductors, faults and program, with everything that can be computed before the first tick.
+#[derive(Clone, Debug)]
+pub struct Design {
+    /// Parts by tag.
+    pub parts: Vec<Part>,
+    /// Conductors by id.
+    pub conductors: Vec<Conductor>,
+    /// Faults in effect.
+    pub faults: BTreeSet<Fault>,
+    /// The program in the controller.
+    pub program: Option<Program>,
+    /// The network.
+    pub network: Network,
+    /// Signals by name.
+    pub signals: Vec<Signal>,
+    pub(crate) compiled: Compiled,
+    pub(crate) nodes: BTreeMap<Terminal, Node>,
+    pub(crate) contacts: Vec<Contact>,
+    pub(crate) supplies: Vec<Tagged<usize>>,
+    pub(crate) switches: Vec<Tagged<SwitchData>>,
+    pub(crate) buttons: Vec<Tagged<ButtonData>>,
+    pub(crate) contactors: Vec<Tagged<ContactorData>>,
+    pub(crate) overloads: Vec<Tagged<OverloadData>>,
+    pub(crate) dc_supplies: Vec<Tagged<DcData>>,
+    pub(crate) controllers: Vec<Tagged<ControllerData>>,
+    pub(crate) lamps: Vec<Tagged<LampData>>,
+    pub(crate) motors: Vec<Tagged<MotorData>>,
+}
+
+/// Data of one member of a family, with the tag by which its state is carried from design to design.
+#[derive(Clone, Debug)]
+pub(crate) struct Tagged<T> {
+    pub tag: String,
+    pub data: T,
+}
+
+/// Two nodes.
+pub(crate) type Pair = (Node, Node);
+
+/// A contact in the network. Its number is its bit in the key.
+#[derive(Clone, Debug)]
+pub(crate) struct Contact {
+    /// `QA1.13-14`.
+    pub name: String,
+    pub source: ContactSource,
+    /// A fault holds it open or closed.
+    pub forced: Option<bool>,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum ContactSource {
+    Button(usize, Form),
+    Main(usize),
+    AuxMake(usize),
+    AuxBreak(usize),
+    TripBreak(usize),
+    TripMake(usize),
+    Switch(usize, usize),
+    Output(usize, usize),
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct SwitchData {
+    pub protection: Protection,
+    /// Nodes and conductance of each pole.
+    pub poles: Vec<Pair>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct ButtonData {
+    pub stuck: bool,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct ContactorData {
+    pub contactor: Contactor,
+    pub delays: ArmatureDelays,
+    pub coil: Pair,
+    pub coil_open: bool,
+    pub welded: bool,
+    pub interlocked: Option<usize>,
+    /// Bit of the key: armature in.
+    pub sealed_bit: usize,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct OverloadData {
+    pub overload: Overload,
+    pub poles: [Pair; 3],
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct DcData {
+    pub supply: DcSupply,
+    pub input: Pair,
+    pub output: Pair,
+    /// Bit of the key: output on; the next: limiting.
+    pub bit: usize,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct ControllerData {
+    pub controller: Controller,
+    pub supply: Pair,
+    /// Channel terminal and common terminal of each input, in order of address.
+    pub inputs: Vec<Pair>,
+    pub outputs: usize,
+    /// Channels that a fault keeps at 0.
+    pub dead: u64,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct LampData {
+    pub lamp: Lamp,
+    pub nodes: Pair,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct MotorData {
+    pub circuit: Circuit,
+    /// Port number in the network.
+    pub port: usize,
+    pub nodes: [Node; 3],
+    pub load_inertia: f64,
+    pub load_friction: f64,
+}
+
+impl Design {
+    /// Node of a terminal.
+    pub fn node(&self, terminal: &Terminal) -> Option<Node> {
+        self.nodes.get(terminal).copied()
+    }
+
+    /// All terminals, by part and name.
+    pub fn terminals(&self) -> impl Iterator<Item = &Terminal> {
+        self.nodes.keys()
+    }
+
+    /// Part by tag.
+    pub fn part(&self, tag: &str) -> Option<&Part> {
+        self.parts.binary_search_by(|p| p.tag.as_str().cmp(tag)).ok().map(|i| &self.parts[i])
+    }
+
+    /// Number of a signal. Bits of the controller's images may be named without its tag (`QX0.0`) where there is
+    /// only one controller.
+    pub fn signal(&self, name: &str) -> Option<usize> {
+        let find = |n: &str| self.signals.binary_search_by(|s| s.name.as_str().cmp(n)).ok();
+        let image = name.starts_with("IX") || name.starts_with("QX");
+        match (find(name), &self.controllers[..]) {
+            (Some(found), _) => Some(found),
+            (None, [only]) if image => find(&format!("{}.{name}", only.tag)),
+            _ => None,
+        }
+    }
+
+    /// The compiled program.
+    pub fn compiled(&self) -> &Compiled {
+        &self.compiled
+    }
+
+    /// Voltages with the motors' currents: what the network looks like with these states.
+    pub(crate) fn drawn(&self, state: &crate::State) -> Vec<[Complex; 3]> {
+        let mut drawn = vec![[Complex::ZERO; 3]; self.network.ports.len()];
+        for (data, motor) in self.motors.iter().zip(&state.motors) {
+            drawn[data.data.port] = motor.current;
+        }
+        drawn
+    }
+
+    /// Whether a part of this tag is a controller.
+    pub fn is_controller(&self, tag: &str) -> bool {
+        self.part(tag).is_some_and(|p| matches!(p.kind, Kind::Controller(_)))
+    }
+}

@@ -1,0 +1,118 @@
+//! The signals of a design: every discrete value that a trace, a requirement or the screen can name.
+
+use super::Design;
+use sealin_ladder::{BitRef, VarKind};
+
+/// A named bit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Signal {
+    /// `QA1.closed`, `KF1.IX0.4`, or a program variable.
+    pub name: String,
+    /// Where its value comes from.
+    pub source: SignalSource,
+}
+
+/// Where the value of a signal comes from; numbers are those of the design's families.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SignalSource {
+    /// A supply is switched on.
+    SupplyOn(usize),
+    /// A switching device conducts in all poles.
+    SwitchClosed(usize),
+    /// A push-button is in.
+    Pressed(usize),
+    /// A contact is closed.
+    Contact(usize),
+    /// A coil attracts.
+    Coil(usize),
+    /// A main pole of a contactor is closed.
+    MainClosed(usize),
+    /// An overload has tripped.
+    Tripped(usize),
+    /// The stop actuator of an overload is held.
+    StopHeld(usize),
+    /// A DC supply gives its voltage.
+    DcOn(usize),
+    /// A controller scans.
+    Scanning(usize),
+    /// A bit of the input image.
+    Input(usize, u8),
+    /// A bit of the output image.
+    Output(usize, u8),
+    /// A program variable.
+    Variable(BitRef),
+    /// A lamp is lit.
+    Lit(usize),
+    /// A shaft turns.
+    Turning(usize),
+    /// A shaft turns clockwise, seen from the drive end.
+    Clockwise(usize),
+    /// A shaft turns counter-clockwise.
+    Counterclockwise(usize),
+}
+
+/// `IX0.4` for bit 4.
+fn image(area: char, bit: usize) -> String {
+    format!("{area}X{}.{}", bit / 8, bit % 8)
+}
+
+/// All signals of a design, by name.
+pub(super) fn list(d: &Design) -> Vec<Signal> {
+    let mut all: Vec<(String, SignalSource)> = Vec::new();
+    for (i, c) in d.contacts.iter().enumerate() {
+        all.push((c.name.clone(), SignalSource::Contact(i)));
+    }
+    for (i, s) in d.supplies.iter().enumerate() {
+        all.push((format!("{}.on", s.tag), SignalSource::SupplyOn(i)));
+    }
+    for (i, s) in d.switches.iter().enumerate() {
+        all.push((format!("{}.closed", s.tag), SignalSource::SwitchClosed(i)));
+    }
+    for (i, b) in d.buttons.iter().enumerate() {
+        all.push((format!("{}.pressed", b.tag), SignalSource::Pressed(i)));
+    }
+    for (i, c) in d.contactors.iter().enumerate() {
+        all.push((format!("{}.coil", c.tag), SignalSource::Coil(i)));
+        all.push((format!("{}.closed", c.tag), SignalSource::MainClosed(i)));
+    }
+    for (i, o) in d.overloads.iter().enumerate() {
+        all.push((format!("{}.tripped", o.tag), SignalSource::Tripped(i)));
+        all.push((format!("{}.stop", o.tag), SignalSource::StopHeld(i)));
+    }
+    for (i, s) in d.dc_supplies.iter().enumerate() {
+        all.push((format!("{}.on", s.tag), SignalSource::DcOn(i)));
+    }
+    for (i, c) in d.controllers.iter().enumerate() {
+        all.push((format!("{}.on", c.tag), SignalSource::Scanning(i)));
+        for bit in 0..c.data.inputs.len() {
+            all.push((format!("{}.{}", c.tag, image('I', bit)), SignalSource::Input(i, bit as u8)));
+        }
+        for bit in 0..c.data.outputs {
+            all.push((format!("{}.{}", c.tag, image('Q', bit)), SignalSource::Output(i, bit as u8)));
+        }
+    }
+    if !d.controllers.is_empty() {
+        for var in d.compiled.variables() {
+            let names = match var.kind {
+                VarKind::Bool => vec![var.name.clone()],
+                VarKind::Ton => vec![format!("{}.IN", var.name), format!("{}.Q", var.name)],
+            };
+            for name in names {
+                if let Some(bit) = d.compiled.bit(&name) {
+                    all.push((name, SignalSource::Variable(bit)));
+                }
+            }
+        }
+    }
+    for (i, l) in d.lamps.iter().enumerate() {
+        all.push((format!("{}.lit", l.tag), SignalSource::Lit(i)));
+    }
+    for (i, m) in d.motors.iter().enumerate() {
+        all.push((format!("{}.turning", m.tag), SignalSource::Turning(i)));
+        all.push((format!("{}.clockwise", m.tag), SignalSource::Clockwise(i)));
+        all.push((format!("{}.counterclockwise", m.tag), SignalSource::Counterclockwise(i)));
+    }
+    all.sort_by(|a, b| a.0.cmp(&b.0));
+    all.dedup_by(|a, b| a.0 == b.0);
+    all.into_iter().map(|(name, source)| Signal { name, source }).collect()
+}

@@ -1,0 +1,6 @@
+//! The devices' own laws: one file a family. Each is a small piece of plain state and functions of it.
+
+pub mod armature;
+pub mod motor;
+pub mod overload;
+pub mod protection;

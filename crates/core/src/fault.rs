@@ -1,0 +1,226 @@
+//! Single faults: what can be wrong with a part or a conductor, as data.
+//!
+//! Each has one line of text, the same in scripts, in the log and on the command line:
+//! `conductor S04 open`, `QA2 13-14 stuck closed`, `QA1 poles welded`, `QA1 coil open`, `KF1 I4 dead`,
+//! `SF2 stuck in`, `QA1 13-14 dirty 20000`.
+
+use crate::part::{Kind, Part};
+use crate::plan::Conductor;
+use std::fmt;
+
+/// One fault on one part or conductor.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Fault {
+    /// A conductor is broken or off its terminal.
+    ConductorOpen {
+        /// Id of the conductor.
+        conductor: String,
+    },
+    /// A contact never closes.
+    StuckOpen {
+        /// Tag of the part.
+        part: String,
+        /// Terminal pair, such as `13-14`.
+        contact: String,
+    },
+    /// A contact never opens.
+    StuckClosed {
+        /// Tag of the part.
+        part: String,
+        /// Terminal pair, such as `13-14`.
+        contact: String,
+    },
+    /// All three main poles of a contactor are welded.
+    PolesWelded {
+        /// Tag of the contactor.
+        part: String,
+    },
+    /// The coil of a contactor is open-circuit.
+    CoilOpen {
+        /// Tag of the contactor.
+        part: String,
+    },
+    /// An input channel reads 0 whatever its voltage.
+    ChannelDead {
+        /// Tag of the controller.
+        part: String,
+        /// Terminal of the channel, such as `I4`.
+        input: String,
+    },
+    /// A push-button stays in.
+    ButtonStuck {
+        /// Tag of the button.
+        part: String,
+    },
+    /// A contact closes through a film: resistance instead of a short.
+    ContactDirty {
+        /// Tag of the part.
+        part: String,
+        /// Terminal pair, such as `13-14`.
+        contact: String,
+        /// Resistance when closed, ohm.
+        ohms: u32,
+    },
+}
+
+/// Resistances of a dirty contact in the catalogue, ohm. A closed film of up to some kilohm still reads 1 on a
+/// type 3 input of 4.7 kilohm; it takes more than 11 kilohm to read 0 (24 V · 4.7 / (4.7 + R) below 7.1 V).
+pub const DIRTY_OHMS: [u32; 3] = [500, 5_000, 20_000];
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Fault::ConductorOpen { conductor } => write!(f, "conductor {conductor} open"),
+            Fault::StuckOpen { part, contact } => write!(f, "{part} {contact} stuck open"),
+            Fault::StuckClosed { part, contact } => write!(f, "{part} {contact} stuck closed"),
+            Fault::PolesWelded { part } => write!(f, "{part} poles welded"),
+            Fault::CoilOpen { part } => write!(f, "{part} coil open"),
+            Fault::ChannelDead { part, input } => write!(f, "{part} {input} dead"),
+            Fault::ButtonStuck { part } => write!(f, "{part} stuck in"),
+            Fault::ContactDirty { part, contact, ohms } => write!(f, "{part} {contact} dirty {ohms}"),
+        }
+    }
+}
+
+impl Fault {
+    /// Reads the line of text of a fault. The error says what was expected.
+    pub fn parse(text: &str) -> Result<Fault, String> {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let own = |w: &str| w.to_string();
+        match words.as_slice() {
+            ["conductor", id, "open"] => Ok(Fault::ConductorOpen { conductor: own(id) }),
+            [part, "poles", "welded"] => Ok(Fault::PolesWelded { part: own(part) }),
+            [part, "coil", "open"] => Ok(Fault::CoilOpen { part: own(part) }),
+            [part, "stuck", "in"] => Ok(Fault::ButtonStuck { part: own(part) }),
+            [part, contact, "stuck", "open"] => {
+                Ok(Fault::StuckOpen { part: own(part), contact: own(contact) })
+            }
+            [part, contact, "stuck", "closed"] => {
+                Ok(Fault::StuckClosed { part: own(part), contact: own(contact) })
+            }
+            [part, contact, "dirty"] => {
+                Ok(Fault::ContactDirty { part: own(part), contact: own(contact), ohms: DIRTY_OHMS[2] })
+            }
+            [part, contact, "dirty", ohms] => match ohms.parse::<u32>() {
+                Ok(ohms @ 1..=10_000_000) => {
+                    Ok(Fault::ContactDirty { part: own(part), contact: own(contact), ohms })
+                }
+                _ => Err(format!("`{ohms}`: whole ohms from 1 to 10000000 are expected after dirty")),
+            },
+            [part, input, "dead"] => Ok(Fault::ChannelDead { part: own(part), input: own(input) }),
+            _ => Err(format!(
+                "`{text}` is no fault; expected `conductor ID open`, `TAG 13-14 stuck open`, \
+                 `TAG 13-14 stuck closed`, `TAG 13-14 dirty OHMS`, `TAG poles welded`, `TAG coil open`, \
+                 `TAG I4 dead` or `TAG stuck in`"
+            )),
+        }
+    }
+
+    /// Whether the fault fits these parts and conductors; the error says why not.
+    pub fn fits(&self, parts: &[Part], conductors: &[Conductor]) -> Result<(), String> {
+        let part = |tag: &String| {
+            parts.iter().find(|p| p.tag == *tag).ok_or_else(|| format!("there is no part `{tag}`"))
+        };
+        let contact = |tag: &String, pair: &String| {
+            let all = part(tag)?.contacts();
+            if all.iter().any(|(a, b)| format!("{a}-{b}") == *pair) {
+                Ok(())
+            } else {
+                let names: Vec<String> = all.iter().map(|(a, b)| format!("{a}-{b}")).collect();
+                Err(format!("`{tag}` has no contact `{pair}`; it has: {}", names.join(", ")))
+            }
+        };
+        match self {
+            Fault::ConductorOpen { conductor } => {
+                if conductors.iter().any(|c| c.id == *conductor) {
+                    Ok(())
+                } else {
+                    Err(format!("there is no conductor `{conductor}`"))
+                }
+            }
+            Fault::StuckOpen { part, contact: c }
+            | Fault::StuckClosed { part, contact: c }
+            | Fault::ContactDirty { part, contact: c, .. } => contact(part, c),
+            Fault::PolesWelded { part: t } | Fault::CoilOpen { part: t } => match part(t)?.kind {
+                Kind::Contactor(_) => Ok(()),
+                _ => Err(format!("`{t}` is no contactor")),
+            },
+            Fault::ChannelDead { part: t, input } => match &part(t)?.kind {
+                Kind::Controller(c) if c.inputs.iter().any(|g| g.channels.contains(input)) => Ok(()),
+                Kind::Controller(_) => Err(format!("`{t}` has no input `{input}`")),
+                _ => Err(format!("`{t}` is no controller")),
+            },
+            Fault::ButtonStuck { part: t } => match part(t)?.kind {
+                Kind::Button(_) => Ok(()),
+                _ => Err(format!("`{t}` is no push-button")),
+            },
+        }
+    }
+
+    /// Every fault of the catalogue that fits these parts and conductors, in a fixed order.
+    pub fn catalogue(parts: &[Part], conductors: &[Conductor]) -> Vec<Fault> {
+        let mut all = Vec::new();
+        for c in conductors {
+            all.push(Fault::ConductorOpen { conductor: c.id.clone() });
+        }
+        for p in parts {
+            all.extend(Fault::of_part(p));
+        }
+        all.sort();
+        all
+    }
+
+    /// Every fault of the catalogue that fits one part.
+    pub fn of_part(p: &Part) -> Vec<Fault> {
+        let mut all = Vec::new();
+        let part = || p.tag.clone();
+        for (a, b) in p.contacts() {
+            let contact = format!("{a}-{b}");
+            all.push(Fault::StuckOpen { part: part(), contact: contact.clone() });
+            all.push(Fault::StuckClosed { part: part(), contact: contact.clone() });
+            let feedback = matches!(p.kind, Kind::Contactor(_)) && a == "13" || a == "97";
+            if feedback {
+                for ohms in DIRTY_OHMS {
+                    all.push(Fault::ContactDirty { part: part(), contact: contact.clone(), ohms });
+                }
+            }
+        }
+        match &p.kind {
+            Kind::Contactor(_) => {
+                all.push(Fault::PolesWelded { part: part() });
+                all.push(Fault::CoilOpen { part: part() });
+            }
+            Kind::Controller(c) => {
+                for input in c.inputs.iter().flat_map(|g| &g.channels) {
+                    all.push(Fault::ChannelDead { part: part(), input: input.clone() });
+                }
+            }
+            Kind::Button(_) => all.push(Fault::ButtonStuck { part: part() }),
+            _ => {}
+        }
+        all
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_and_back() {
+        for line in [
+            "conductor S04 open",
+            "QA2 13-14 stuck closed",
+            "QA2 21-22 stuck open",
+            "QA1 poles welded",
+            "QA1 coil open",
+            "KF1 I4 dead",
+            "SF2 stuck in",
+            "QA1 13-14 dirty 20000",
+        ] {
+            assert_eq!(Fault::parse(line).unwrap().to_string(), line);
+        }
+        assert!(Fault::parse("QA1 13-14 dirty zero").unwrap_err().contains("whole ohms"));
+        assert!(Fault::parse("hum").unwrap_err().contains("expected"));
+    }
+}

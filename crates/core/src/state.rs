@@ -1,0 +1,220 @@
+//! The state of a bench at one instant, as plain data: compared, hashed and cloned by value.
+
+use crate::devices::armature::{Armature, Relay};
+use crate::devices::motor::MotorState;
+use crate::devices::overload::OverloadState;
+use crate::devices::protection::PoleHeat;
+use crate::network::Key;
+use sealin_ladder::Memory;
+
+/// Everything that changes while a bench runs. Vectors are in the order of the design's families (parts by tag).
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct State {
+    /// The next tick to be computed; ticks are 1 ms.
+    pub tick: u64,
+    /// Supplies that are switched on.
+    pub supplies: Vec<bool>,
+    /// Switching and protective devices.
+    pub switches: Vec<SwitchState>,
+    /// Push-buttons.
+    pub buttons: Vec<ButtonState>,
+    /// Contactors.
+    pub contactors: Vec<ContactorState>,
+    /// Overload relays.
+    pub overloads: Vec<OverloadState>,
+    /// DC supplies.
+    pub dc_supplies: Vec<DcState>,
+    /// Controllers.
+    pub controllers: Vec<ControllerState>,
+    /// Lamps: lit.
+    pub lamps: Vec<bool>,
+    /// Motors.
+    pub motors: Vec<MotorState>,
+    /// Element states of the network in the last tick.
+    pub key: Key,
+    /// The network's results must be taken anew, as the design has changed.
+    pub stale: bool,
+    /// Values of the design's signals after the last tick, one bit each.
+    pub signals: Vec<u64>,
+}
+
+/// A switching or protective device.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct SwitchState {
+    /// The lever is closed.
+    pub closed: bool,
+    /// Poles whose link has melted, or all when a breaker has tripped.
+    pub open_poles: [bool; 3],
+    /// Heat of the poles.
+    pub heat: [PoleHeat; 3],
+    /// Current of the poles, A RMS of DC and AC together.
+    pub amperes: [f64; 3],
+}
+
+/// A push-button.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct ButtonState {
+    /// Held in by a person.
+    pub pressed: bool,
+    /// Ticks of bounce that are left.
+    pub bounce: u8,
+}
+
+/// A contactor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct ContactorState {
+    /// The armature.
+    pub armature: Armature,
+    /// The coil attracts (with hysteresis between drop-out and pick-up).
+    pub attracted: bool,
+    /// A hand pushes the armature in.
+    pub pushed: bool,
+}
+
+/// What a DC supply is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum DcPhase {
+    /// No output.
+    #[default]
+    Off,
+    /// Input present, output not yet.
+    Starting,
+    /// Output present.
+    On,
+    /// Input lost, output still present.
+    HoldingUp,
+}
+
+/// A DC supply.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct DcState {
+    /// What it is doing.
+    pub phase: DcPhase,
+    /// Ticks spent in `Starting` or `HoldingUp`.
+    pub elapsed: u16,
+    /// In current limit.
+    pub limiting: bool,
+    /// Input voltage present in the last tick.
+    pub input_live: bool,
+}
+
+/// What a controller is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum ControllerPhase {
+    /// No supply.
+    #[default]
+    Off,
+    /// Supply present, not yet scanning.
+    Starting,
+    /// Scanning.
+    Running,
+}
+
+/// A controller.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct ControllerState {
+    /// What it is doing.
+    pub phase: ControllerPhase,
+    /// Ticks spent in `Starting`.
+    pub elapsed: u16,
+    /// Supply high enough in the last tick.
+    pub supplied: bool,
+    /// Bit of each channel before its filter.
+    pub raw: u64,
+    /// Bit of each channel after its filter.
+    pub filtered: u64,
+    /// Ticks for which each channel has differed from its filtered bit.
+    pub differing: Vec<u8>,
+    /// Channels destroyed by over-voltage.
+    pub destroyed: u64,
+    /// Input image.
+    pub inputs: u64,
+    /// Output image.
+    pub outputs: u64,
+    /// Result of the last scan, which the output image takes at the next.
+    pub result: u64,
+    /// Program memory.
+    pub memory: Memory,
+    /// The last scan changed nothing, so further scans with the same inputs will not either.
+    pub settled: bool,
+    /// Output relays.
+    pub relays: Vec<Relay>,
+}
+
+impl ControllerState {
+    /// A controller without supply: nothing latched, nothing driven.
+    pub fn at_rest(inputs: usize, outputs: usize, memory: Memory) -> Self {
+        ControllerState {
+            phase: ControllerPhase::Off,
+            elapsed: 0,
+            supplied: false,
+            raw: 0,
+            filtered: 0,
+            differing: vec![0; inputs],
+            destroyed: 0,
+            inputs: 0,
+            outputs: 0,
+            result: 0,
+            memory,
+            settled: false,
+            relays: vec![Relay::default(); outputs],
+        }
+    }
+}
+
+impl State {
+    /// Reads a signal by number.
+    pub fn signal(&self, number: usize) -> bool {
+        self.signals.get(number / 64).is_some_and(|word| word >> (number % 64) & 1 != 0)
+    }
+
+    /// Hands every floating-point value to `take`, in a fixed order.
+    pub fn floats(&self, take: &mut dyn FnMut(f64)) {
+        for s in &self.switches {
+            s.heat.iter().for_each(|h| {
+                take(h.heat);
+                take(h.surge);
+            });
+            s.amperes.iter().for_each(|&a| take(a));
+        }
+        for o in &self.overloads {
+            for v in o.heat.iter().chain(&o.square).chain(&o.sum) {
+                take(*v);
+            }
+        }
+        for m in &self.motors {
+            take(m.speed);
+            take(m.stamped);
+            take(m.torque);
+            for c in &m.current {
+                take(c.re);
+                take(c.im);
+            }
+        }
+    }
+
+    /// Size of the state in bytes, heap included.
+    pub fn bytes(&self) -> usize {
+        use std::mem::size_of_val;
+        size_of_val(self)
+            + size_of_val(&*self.supplies)
+            + size_of_val(&*self.switches)
+            + size_of_val(&*self.buttons)
+            + size_of_val(&*self.contactors)
+            + size_of_val(&*self.overloads)
+            + size_of_val(&*self.dc_supplies)
+            + size_of_val(&*self.controllers)
+            + size_of_val(&*self.lamps)
+            + size_of_val(&*self.motors)
+            + size_of_val(&*self.signals)
+            + self
+                .controllers
+                .iter()
+                .map(|c| {
+                    let mut memory = Vec::new();
+                    c.memory.write_bytes(&mut memory);
+                    size_of_val(&*c.differing) + size_of_val(&*c.relays) + memory.len()
+                })
+                .sum::<usize>()
+    }
+}

@@ -1,0 +1,119 @@
+//! Step 4 of a tick: input channels, filters, images, the scan, output relays.
+
+use super::{Events, Note, across};
+use crate::complex::Complex;
+use crate::design::Design;
+use crate::network::Solution;
+use crate::state::{ControllerPhase, State};
+
+/// A controller runs above this supply voltage, V DC.
+const SUPPLY_VOLTS: f64 = 19.0;
+
+/// A type 3 channel is 1 at and above this voltage, V DC (IEC 61131-2: 11 V at most).
+const ON_VOLTS: f64 = 9.5;
+
+/// A type 3 channel is 0 at and below this voltage, V DC (IEC 61131-2: 1.5 mA must read 0).
+const OFF_VOLTS: f64 = 7.1;
+
+/// Peak voltage that destroys a channel, V (typical).
+const DESTROYED_VOLTS: f64 = 60.0;
+
+/// AC at a DC channel above this, V RMS, leaves its bit where it was.
+const AC_VOLTS: f64 = 5.0;
+
+/// Takes the channels' bits and the supply from the network.
+pub(super) fn read_inputs(
+    design: &Design,
+    state: &mut State,
+    solution: &Solution,
+    drawn: &[[Complex; 3]],
+    events: &mut Events,
+) {
+    for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
+        s.supplied = across(solution, drawn, c.data.supply).0 >= SUPPLY_VOLTS;
+        for (k, &pair) in c.data.inputs.iter().enumerate() {
+            let bit = 1u64 << k;
+            let (dc, ac) = across(solution, drawn, pair);
+            let peak = (if dc < 0.0 { -dc } else { dc }) + ac * std::f64::consts::SQRT_2;
+            if peak > DESTROYED_VOLTS && s.destroyed & bit == 0 {
+                s.destroyed |= bit;
+                events.notes.push(Note::ChannelDestroyed {
+                    part: c.tag.clone(),
+                    channel: k as u8,
+                    volts: peak as u32,
+                });
+            }
+            if (s.destroyed | c.data.dead) & bit != 0 {
+                s.raw &= !bit;
+            } else if ac > AC_VOLTS {
+                // Neither on nor off: the bit stays.
+            } else if dc >= ON_VOLTS {
+                s.raw |= bit;
+            } else if dc <= OFF_VOLTS {
+                s.raw &= !bit;
+            }
+        }
+    }
+}
+
+/// Filters, scan and relays of this tick.
+pub(super) fn step(design: &Design, state: &mut State) {
+    let tick = state.tick;
+    for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
+        let at_grid = tick.is_multiple_of(u64::from(c.data.controller.scan_ms));
+        if !s.supplied {
+            if s.phase != ControllerPhase::Off {
+                s.phase = ControllerPhase::Off;
+                s.elapsed = 0;
+                s.filtered = 0;
+                s.differing.fill(0);
+                (s.inputs, s.outputs, s.result) = (0, 0, 0);
+                s.memory = design.compiled.cold_start();
+                s.settled = false;
+            }
+        } else if s.phase == ControllerPhase::Off {
+            s.phase = ControllerPhase::Starting;
+            s.elapsed = 1;
+        } else if s.phase == ControllerPhase::Starting {
+            if s.elapsed < c.data.controller.start_up_ms {
+                s.elapsed += 1;
+            } else if at_grid {
+                s.phase = ControllerPhase::Running;
+                s.memory = design.compiled.cold_start();
+            }
+        }
+        if s.phase != ControllerPhase::Off && s.raw != s.filtered || s.differing.iter().any(|&d| d != 0) {
+            filter(s, c.data.controller.filter_ms);
+        }
+        if s.phase == ControllerPhase::Running && at_grid {
+            let before = (s.outputs, s.inputs, s.result);
+            s.outputs = s.result;
+            s.inputs = s.filtered;
+            if !s.settled || (s.outputs, s.inputs) != (before.0, before.1) {
+                let memory = s.memory.clone();
+                s.result = design.compiled.scan(&mut s.memory, s.inputs);
+                s.settled =
+                    memory == s.memory && before == (s.outputs, s.inputs, s.result) && s.outputs == s.result;
+            }
+        }
+        for (k, relay) in s.relays.iter_mut().enumerate() {
+            relay.step(s.outputs >> k & 1 != 0);
+        }
+    }
+}
+
+/// A filtered bit changes after its channel has differed for the filter's time without a break.
+fn filter(s: &mut crate::state::ControllerState, filter_ms: u8) {
+    for (k, count) in s.differing.iter_mut().enumerate() {
+        let bit = 1u64 << k;
+        if (s.raw ^ s.filtered) & bit == 0 {
+            *count = 0;
+        } else {
+            *count += 1;
+            if *count >= filter_ms {
+                s.filtered ^= bit;
+                *count = 0;
+            }
+        }
+    }
+}
