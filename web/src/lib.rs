@@ -1,21 +1,42 @@
-//! The front end of the bench.
+//! The front end of the bench: the drawing set of a job as a page.
+//!
+//! - `store` holds the work in progress and what the screen shows of it; every change goes through one command.
+//! - `services` and `hooks` are the only places that touch the browser.
+//! - `frame` is the drawing frame with the list of drawings and the title block; `sheets` holds one folder a sheet.
+//! - `text` holds every word of the screen by key.
+//!
+//! No rule of physics, of the language or of marking lives here.
+
+mod app;
+mod diagram;
+mod frame;
+mod hooks;
+mod loop_strip;
+mod services;
+mod sheets;
+mod store;
+mod text;
+
+// The vocabulary of the core, until it is exported there.
+#[path = "../../crates/core/src/act.rs"]
+#[allow(dead_code)]
+mod act;
+#[path = "../../crates/core/src/fault.rs"]
+#[allow(dead_code)]
+mod fault;
+#[path = "../../crates/core/src/part.rs"]
+#[allow(dead_code)]
+mod part;
+#[path = "../../crates/core/src/plan.rs"]
+#[allow(dead_code)]
+mod plan;
 
 use wasm_bindgen::prelude::wasm_bindgen;
-use yew::prelude::*;
 
-/// The page.
-#[component]
-fn Page() -> Html {
-    html! { <main><h1>{ "Sealin" }</h1></main> }
-}
-
-/// Renders into `#app`; in a worker there is no window and nothing to render.
+/// Renders into `#app`; in a worker there is no window, and the module answers messages instead.
 #[wasm_bindgen(start)]
 pub fn start() {
-    let Some(root) =
-        web_sys::window().and_then(|w| w.document()).and_then(|document| document.get_element_by_id("app"))
-    else {
-        return;
-    };
-    yew::Renderer::<Page>::with_root(root).render();
+    if let Some(root) = services::page::root() {
+        yew::Renderer::<app::App>::with_root(root).render();
+    }
 }

@@ -1,0 +1,1 @@
+//! The loop of a contactor as one line of cells.

@@ -1,0 +1,4 @@
+//! What touches the browser.
+
+pub mod live;
+pub mod page;

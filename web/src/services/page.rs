@@ -1,0 +1,28 @@
+//! The page itself: its root, its clock, whether it is seen.
+
+use web_sys::{Document, Element, VisibilityState, Window};
+
+/// The window; none in a worker.
+pub fn window() -> Option<Window> {
+    web_sys::window()
+}
+
+/// The document; none in a worker.
+pub fn document() -> Option<Document> {
+    window().and_then(|window| window.document())
+}
+
+/// The element that the app renders into; none in a worker.
+pub fn root() -> Option<Element> {
+    document().and_then(|document| document.get_element_by_id("app"))
+}
+
+/// Wall clock since the page was opened, ms.
+pub fn clock_ms() -> f64 {
+    window().and_then(|window| window.performance()).map_or(0.0, |performance| performance.now())
+}
+
+/// The page is not seen.
+pub fn hidden() -> bool {
+    document().is_some_and(|document| document.visibility_state() == VisibilityState::Hidden)
+}

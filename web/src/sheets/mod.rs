@@ -1,0 +1,26 @@
+//! The sheets of the job, one folder each.
+
+mod brief;
+mod commissioning;
+mod faults;
+mod program;
+mod signoff;
+mod wiring;
+
+use crate::hooks::use_selector;
+use crate::store::Sheet;
+use yew::prelude::*;
+
+/// The sheet that the list of drawings has turned to.
+#[component]
+pub fn SheetInView() -> Html {
+    let sheet = use_selector(|workshop| workshop.screen().sheet);
+    match *sheet {
+        Sheet::Brief => html! { <brief::Brief /> },
+        Sheet::Wiring => html! { <wiring::Wiring /> },
+        Sheet::Program => html! { <program::Program /> },
+        Sheet::Commissioning => html! { <commissioning::Commissioning /> },
+        Sheet::Faults => html! { <faults::Faults /> },
+        Sheet::SignOff => html! { <signoff::SignOff /> },
+    }
+}

@@ -1,0 +1,18 @@
+//! The store: the work in progress, what the screen shows of it, and the commands that change either.
+//!
+//! The bench lies outside Yew. Components read through [`Shop::with`] or [`crate::hooks::use_selector`], and change
+//! through [`Shop::dispatch`]. What moves by itself is shown by [`crate::services::live`].
+
+pub mod command;
+pub mod model;
+pub mod pace;
+pub mod screen;
+pub mod shop;
+mod stand_in;
+pub mod workshop;
+
+pub use command::{Command, Notice};
+pub use pace::Speed;
+pub use screen::{Screen, ScreenAct, Sheet, Theme, Thing};
+pub use shop::Shop;
+pub use workshop::Workshop;

@@ -1,0 +1,163 @@
+//! What the screen shows of the work: sheet, selection, theme, drawer. A pure reducer.
+
+use super::model::Terminal;
+
+/// A sheet of the drawing set, in order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Sheet {
+    /// The job sheet.
+    #[default]
+    Brief,
+    /// Panel, field and wiring schedule.
+    Wiring,
+    /// I/O list, rungs and structured text.
+    Program,
+    /// The machine running.
+    Commissioning,
+    /// Set and clear faults.
+    Faults,
+    /// Marks and their evidence.
+    SignOff,
+}
+
+impl Sheet {
+    /// All sheets, in order.
+    pub const ALL: [Sheet; 6] =
+        [Sheet::Brief, Sheet::Wiring, Sheet::Program, Sheet::Commissioning, Sheet::Faults, Sheet::SignOff];
+
+    /// Its number on the list of drawings, from 1.
+    pub fn number(self) -> usize {
+        self as usize + 1
+    }
+
+    /// Its name in the address of the page.
+    pub fn anchor(self) -> &'static str {
+        match self {
+            Sheet::Brief => "brief",
+            Sheet::Wiring => "wiring",
+            Sheet::Program => "program",
+            Sheet::Commissioning => "commissioning",
+            Sheet::Faults => "fault-finding",
+            Sheet::SignOff => "sign-off",
+        }
+    }
+
+    /// The sheet that has this name in the address.
+    pub fn from_anchor(anchor: &str) -> Option<Sheet> {
+        Sheet::ALL.into_iter().find(|sheet| sheet.anchor() == anchor)
+    }
+}
+
+/// A thing that can be chosen; the choice is shared by all sheets.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Thing {
+    /// A conductor, by id.
+    Conductor(String),
+    /// A terminal.
+    Terminal(Terminal),
+    /// A part, by tag.
+    Part(String),
+    /// A requirement, by id.
+    Requirement(String),
+    /// A rung, counted from 1.
+    Rung(usize),
+    /// A signal or variable, by name.
+    Signal(String),
+}
+
+/// Whether light or dark is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Theme {
+    /// As the system says.
+    #[default]
+    System,
+    /// Paper and ink.
+    Day,
+    /// Light lines on dark.
+    Night,
+}
+
+/// What the screen shows.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Screen {
+    /// The sheet in view.
+    pub sheet: Sheet,
+    /// What is chosen.
+    pub selection: Option<Thing>,
+    /// Counts requests to bring the selection into view; a sheet scrolls when it has changed.
+    pub shown: u32,
+    /// The companion's drawer is open (narrow screens).
+    pub companion_open: bool,
+    /// Light or dark.
+    pub theme: Theme,
+}
+
+/// A change to what the screen shows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ScreenAct {
+    /// Turn to a sheet.
+    GoTo(Sheet),
+    /// Choose a thing, or nothing.
+    Select(Option<Thing>),
+    /// Turn to a sheet, choose a thing and bring it into view.
+    Show(Sheet, Thing),
+    /// Open or close the companion's drawer.
+    Companion(bool),
+    /// Light or dark.
+    Theme(Theme),
+}
+
+impl Screen {
+    /// The screen after a change.
+    pub fn reduce(&self, act: ScreenAct) -> Screen {
+        let mut next = self.clone();
+        match act {
+            ScreenAct::GoTo(sheet) => {
+                next.companion_open &= sheet == self.sheet;
+                next.sheet = sheet;
+            }
+            ScreenAct::Select(thing) => next.selection = thing,
+            ScreenAct::Show(sheet, thing) => {
+                next.companion_open &= sheet == self.sheet;
+                next.sheet = sheet;
+                next.selection = Some(thing);
+                next.shown = next.shown.wrapping_add(1);
+            }
+            ScreenAct::Companion(open) => next.companion_open = open,
+            ScreenAct::Theme(theme) => next.theme = theme,
+        }
+        next
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sheet_is_found_by_its_anchor() {
+        for (at, sheet) in Sheet::ALL.into_iter().enumerate() {
+            assert_eq!(sheet.number(), at + 1);
+            assert_eq!(Sheet::from_anchor(sheet.anchor()), Some(sheet));
+        }
+        assert_eq!(Sheet::from_anchor("cellar"), None);
+    }
+
+    #[test]
+    fn turning_the_sheet_keeps_the_choice_and_closes_the_drawer() {
+        let screen = Screen::default()
+            .reduce(ScreenAct::Select(Some(Thing::Part("QA1".into()))))
+            .reduce(ScreenAct::Companion(true));
+        let turned = screen.reduce(ScreenAct::GoTo(Sheet::Wiring));
+        assert_eq!(turned.selection, Some(Thing::Part("QA1".into())));
+        assert!(!turned.companion_open);
+        assert!(screen.reduce(ScreenAct::GoTo(Sheet::Brief)).companion_open);
+    }
+
+    #[test]
+    fn showing_twice_asks_twice() {
+        let show = ScreenAct::Show(Sheet::Wiring, Thing::Conductor("L4".into()));
+        let once = Screen::default().reduce(show.clone());
+        assert_ne!(once.reduce(show).shown, once.shown);
+    }
+}

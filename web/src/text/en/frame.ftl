@@ -1,0 +1,22 @@
+# Drawing frame, list of drawings, title block.
+frame-skip = Skip to the drawing
+frame-list = List of drawings
+frame-title-block = Title block
+frame-job = Job
+frame-sheet = sheet
+frame-sheet-of = { $number } of { $count } { $name }
+frame-time = bench time
+frame-supply = supply
+frame-on = on
+frame-off = off
+frame-attempt = attempt
+frame-speed = speed
+frame-speed-reached = { $factor } ×
+frame-paused = standing still
+frame-close = Close
+sheet-brief = Brief
+sheet-wiring = Wiring
+sheet-program = Program
+sheet-commissioning = Commissioning
+sheet-faults = Fault finding
+sheet-signoff = Sign-off
