@@ -2,7 +2,7 @@
 //!
 //! A program is a list of rungs. A rung is a series-parallel network of contacts that drives one output: a coil or a
 //! function block. The same [`Program`] is drawn ([`layout`]), read and printed as structured text after IEC 61131-3
-//! ([`parse`], [`print`]), changed by value ([`edit`]) and compiled to flat instructions ([`compile`]).
+//! ([`parse`], [`print()`]), changed by value ([`edit`]) and compiled to flat instructions ([`compile`]).
 //!
 //! This crate has no I/O, no clock, no randomness and no floating point; every function is a pure function of its
 //! arguments, and what it saves ([`Memory`]) is plain data in integers of fixed width.
@@ -28,17 +28,24 @@ mod canonical;
 mod compile;
 mod compiled;
 mod diagnostic;
+pub mod edit;
+#[cfg(feature = "generate")]
+pub mod generate;
+pub mod layout;
 mod lex;
 mod model;
 mod parse;
 mod print;
+mod remarks;
 mod time;
 
 pub use canonical::canonical_bytes;
 pub use compile::compile;
 pub use compiled::{BitRef, Compiled, Memory, VarInfo};
 pub use diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
+pub use layout::{RungLayout, lay_out, passing};
 pub use model::{Address, Area, Network, Output, Program, Rung, Var, VarKind};
 pub use parse::{MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, parse, read};
 pub use print::{print, print_network, print_rung};
+pub use remarks::{Remark, Rule, remarks};
 pub use time::{MAX_TIME_MS, print_time};

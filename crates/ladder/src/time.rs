@@ -99,7 +99,7 @@ fn read_number(number: &str, length_ms: u64, last: bool) -> Result<u64, String> 
         scale *= 10;
     }
     let fraction_ms = fraction * u128::from(length_ms);
-    if decimals.len() > 11 || fraction_ms % scale != 0 {
+    if decimals.len() > 11 || !fraction_ms.is_multiple_of(scale) {
         return Err("a whole number of milliseconds is expected".to_owned());
     }
     // Below one unit, so it fits.

@@ -1,0 +1,202 @@
+//! What a good teacher would say about a program that has no error. A remark never blocks.
+
+use std::collections::BTreeMap;
+
+use crate::model::{Area, Network, Output, Program, Var, VarKind};
+
+/// One thing to look at, and why.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Remark {
+    /// What sort of thing it is.
+    pub rule: Rule,
+    /// Index of the rung it is about, if it is about one.
+    pub rung: Option<u32>,
+    /// The variable it is about.
+    pub var: String,
+    /// What is so, in one line.
+    pub text: String,
+    /// Why that matters, and what to try.
+    pub why: String,
+}
+
+/// What a remark is about.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+pub enum Rule {
+    /// A bit has two coils.
+    CoilTwice,
+    /// An output holds itself by its own bit, and no answer from the field is in series with the hold.
+    HoldWithoutAnswer,
+    /// A variable is in no rung.
+    Unused,
+    /// A bit is read but nothing writes it, or a timer is read but not called.
+    NeverWritten,
+    /// A bit without address is written but nothing reads it.
+    NeverRead,
+}
+
+/// The remarks on a program: those about rungs by rung, then those about variables in the order of declaration.
+pub fn remarks(program: &Program) -> Vec<Remark> {
+    let mut found = Vec::new();
+    coils_twice(program, &mut found);
+    for (index, rung) in program.rungs.iter().enumerate() {
+        if let Output::Coil { var } = &rung.output
+            && area(program, var) == Some(Area::Output)
+            && holds_without_answer(program, &rung.logic, var)
+        {
+            found.push(Remark {
+                rule: Rule::HoldWithoutAnswer,
+                rung: Some(index as u32),
+                var: var.clone(),
+                text: format!("{var} holds itself without an answer from the field"),
+                why: "Nothing that drops out in the field clears the bit: after a trip it is still 1, and the motor \
+                      starts by itself at the reset. Put a contact of the contactor, by way of an input, in series with \
+                      the hold."
+                    .to_owned(),
+            });
+        }
+    }
+    found.sort_by_key(|remark| remark.rung);
+    unused(program, &mut found);
+    found
+}
+
+fn find<'a>(program: &'a Program, name: &str) -> Option<&'a Var> {
+    program.vars.iter().find(|var| var.name.eq_ignore_ascii_case(name))
+}
+
+fn area(program: &Program, name: &str) -> Option<Area> {
+    find(program, name)?.address.map(|address| address.area)
+}
+
+fn coils_twice(program: &Program, found: &mut Vec<Remark>) {
+    let mut writers: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, rung) in program.rungs.iter().enumerate() {
+        writers.entry(rung.output.var().to_ascii_uppercase()).or_default().push(index);
+    }
+    for rungs in writers.into_values() {
+        let plain = |index: &usize| {
+            matches!(program.rungs[*index].output, Output::Coil { .. } | Output::Negated { .. })
+        };
+        // Set and reset coils of one bit belong together; a plain coil beside any other does not.
+        if rungs.len() < 2 || !rungs.iter().any(plain) {
+            continue;
+        }
+        let var = program.rungs[rungs[0]].output.var().to_owned();
+        let numbers: Vec<String> = rungs.iter().map(|index| (index + 1).to_string()).collect();
+        found.push(Remark {
+            rule: Rule::CoilTwice,
+            rung: rungs.last().map(|index| *index as u32),
+            text: format!("{var} is written by rungs {}", numbers.join(" and ")),
+            why: "The rung further down wins; what an upper one writes never reaches the output. Join the conditions in one \
+                  rung, side by side."
+                .to_owned(),
+            var,
+        });
+    }
+}
+
+/// Whether some branch holds `coil` by its own bit, and no input is in series with that contact that is not in series
+/// with every branch beside it too. An input in all branches, such as the stop, is no answer: it lets the start pass.
+fn holds_without_answer(program: &Program, logic: &Network, coil: &str) -> bool {
+    match logic {
+        Network::Parallel(branches) => branches.iter().enumerate().any(|(index, branch)| {
+            if !reads(branch, coil) {
+                return false;
+            }
+            let beside =
+                branches.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, other)| other);
+            let mut shared: Option<Vec<(String, bool)>> = None;
+            for other in beside {
+                let inputs = inputs_in_series(program, other);
+                shared = Some(match shared {
+                    None => inputs,
+                    Some(known) => known.into_iter().filter(|input| inputs.contains(input)).collect(),
+                });
+            }
+            let shared = shared.unwrap_or_default();
+            let answered = inputs_in_series(program, branch).iter().any(|input| !shared.contains(input));
+            !answered && (holds_plainly(branch, coil) || holds_without_answer(program, branch, coil))
+        }),
+        Network::Series(parts) => parts.iter().any(|part| holds_without_answer(program, part, coil)),
+        _ => false,
+    }
+}
+
+/// Whether a normally open contact of `coil` is in series with the whole branch.
+fn holds_plainly(branch: &Network, coil: &str) -> bool {
+    match branch {
+        Network::Contact { var, negated } => !negated && var.eq_ignore_ascii_case(coil),
+        Network::Series(parts) => parts.iter().any(|part| holds_plainly(part, coil)),
+        _ => false,
+    }
+}
+
+fn reads(logic: &Network, name: &str) -> bool {
+    let mut found = false;
+    logic.each_contact(&mut |var, _| found |= var.eq_ignore_ascii_case(name));
+    found
+}
+
+/// The contacts of inputs that every path through the network goes by, with whether each is normally closed.
+fn inputs_in_series(program: &Program, logic: &Network) -> Vec<(String, bool)> {
+    match logic {
+        Network::Contact { var, negated } if area(program, var) == Some(Area::Input) => {
+            vec![(var.to_ascii_uppercase(), *negated)]
+        }
+        Network::Series(parts) => parts.iter().flat_map(|part| inputs_in_series(program, part)).collect(),
+        Network::Parallel(branches) => {
+            let mut all = branches.iter().map(|branch| inputs_in_series(program, branch));
+            let first = all.next().unwrap_or_default();
+            all.fold(first, |known, inputs| {
+                known.into_iter().filter(|input| inputs.contains(input)).collect()
+            })
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn unused(program: &Program, found: &mut Vec<Remark>) {
+    let mut read: Vec<String> = Vec::new();
+    let mut written: Vec<String> = Vec::new();
+    for rung in &program.rungs {
+        rung.logic.each_contact(&mut |var, _| {
+            // A block's pin counts as the block.
+            read.push(var.split('.').next().unwrap_or(var).to_ascii_uppercase());
+        });
+        written.push(rung.output.var().to_ascii_uppercase());
+    }
+    read.sort();
+    written.sort();
+    for var in &program.vars {
+        let name = var.name.to_ascii_uppercase();
+        let is_read = read.binary_search(&name).is_ok();
+        let is_written = written.binary_search(&name).is_ok();
+        let area = var.address.map(|address| address.area);
+        let shown = &var.name;
+        let (rule, text, why) = match (is_read, is_written) {
+            (false, false) => (
+                Rule::Unused,
+                format!("{shown} is in no rung"),
+                "A name without use makes the next reader look for one. Take it out, or put it to its use.",
+            ),
+            (true, false) if area == Some(Area::Input) => continue,
+            (true, false) if var.kind == VarKind::Ton => (
+                Rule::NeverWritten,
+                format!("{shown} is read but never called"),
+                "A timer that no rung calls never starts; its Q stays 0.",
+            ),
+            (true, false) => (
+                Rule::NeverWritten,
+                format!("{shown} is read but no rung writes it"),
+                "It keeps its initial value for ever, and the contact is as good as a link or a gap.",
+            ),
+            (false, true) if area.is_none() => (
+                Rule::NeverRead,
+                format!("{shown} is written but no rung reads it"),
+                "It has no address either, so what the rung works out goes nowhere.",
+            ),
+            _ => continue,
+        };
+        found.push(Remark { rule, rung: None, var: shown.clone(), text, why: why.to_owned() });
+    }
+}
