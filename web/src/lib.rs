@@ -17,20 +17,6 @@ mod sheets;
 mod store;
 mod text;
 
-// The vocabulary of the core, until it is exported there.
-#[path = "../../crates/core/src/act.rs"]
-#[allow(dead_code)]
-mod act;
-#[path = "../../crates/core/src/fault.rs"]
-#[allow(dead_code)]
-mod fault;
-#[path = "../../crates/core/src/part.rs"]
-#[allow(dead_code)]
-mod part;
-#[path = "../../crates/core/src/plan.rs"]
-#[allow(dead_code)]
-mod plan;
-
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// Renders into `#app`; in a worker there is no window, and the module answers messages instead.

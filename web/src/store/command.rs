@@ -1,6 +1,6 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
-use super::model::{BenchAct, Change};
+use super::model::{BenchAct, Change, Function, Terminal};
 use super::pace::Speed;
 use super::screen::ScreenAct;
 
@@ -19,6 +19,17 @@ pub enum Command {
     Transfer {
         /// Program memory starts from its initial values.
         cold: bool,
+    },
+    /// Record a reading of the meter.
+    Reading {
+        /// Terminal of the first probe.
+        from: Terminal,
+        /// Terminal of the second probe.
+        to: Terminal,
+        /// What was measured.
+        function: Function,
+        /// What was shown, mV or milliohm; `None` when the meter refused.
+        shown: Option<i64>,
     },
     /// Change what the screen shows.
     Screen(ScreenAct),

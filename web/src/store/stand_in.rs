@@ -1,11 +1,10 @@
-//! Inert stand-ins for the bench and the exercise until those crates export theirs. Removed with the first real build.
-#![allow(dead_code)]
+//! Stand-ins for the exercise crate until it exports its own. Removed with the first real build.
+#![allow(dead_code, missing_docs)]
 
 use super::model::*;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-/// A line of the I/O list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct IoRow {
     pub address: String,
@@ -15,7 +14,6 @@ pub struct IoRow {
     pub comment: String,
 }
 
-/// A required behaviour.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Requirement {
     pub id: String,
@@ -31,7 +29,6 @@ pub struct Trial {
     pub source: String,
 }
 
-/// An exercise as its author wrote it.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Scenario {
     pub id: String,
@@ -58,72 +55,33 @@ pub struct Project {
     pub dials: BTreeMap<String, u32>,
 }
 
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Change {
-    Add { conductor: Conductor },
-    Remove { conductor: Conductor },
-    Change { before: Conductor, after: Conductor },
-    Program { before: String, after: String },
+    Add(Conductor),
+    Remove(Conductor),
+    Alter { before: Conductor, after: Conductor },
+    Program { at: u32, removed: String, inserted: String },
     Dial { part: String, before_ma: u32, after_ma: u32 },
 }
 
-#[derive(Clone, Debug, PartialEq)]
-pub struct MotorView {
-    pub rpm: f64,
-    pub amperes: [f64; 3],
-    pub torque_nm: f64,
-    pub jammed: bool,
+impl Change {
+    pub fn program(before: &str, after: &str) -> Option<Change> {
+        (before != after).then(|| Change::Program { at: 0, removed: before.into(), inserted: after.into() })
+    }
 }
 
-#[derive(Clone, Debug, PartialEq)]
-pub struct OverloadView {
-    pub tripped: bool,
-    pub stop_held: bool,
-    pub heat_permille_of_trip: u32,
-    pub cool: bool,
-    pub dial_ma: u32,
-}
-
-#[derive(Clone, Debug)]
-pub struct Bench;
-
-impl Bench {
-    pub fn tick(&self) -> u64 {
-        0
-    }
-    pub fn volts_dc(&self, _: &Terminal, _: &Terminal) -> Option<f64> {
-        None
-    }
-    pub fn volts_ac(&self, _: &Terminal, _: &Terminal) -> Option<f64> {
-        None
-    }
-    pub fn meter_volts_dc(&self, _: &Terminal, _: &Terminal) -> Option<f64> {
-        None
-    }
-    pub fn meter_volts_ac(&self, _: &Terminal, _: &Terminal) -> Option<f64> {
-        None
-    }
-    pub fn amperes(&self, _: &str) -> Option<f64> {
-        None
-    }
-    pub fn motor(&self, _: &str) -> Option<MotorView> {
-        None
-    }
-    pub fn overload(&self, _: &str) -> Option<OverloadView> {
-        None
-    }
-    pub fn coil_volts(&self, _: &str) -> Option<f64> {
-        None
-    }
-    pub fn signal(&self, _: &str) -> Option<bool> {
-        None
-    }
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Function {
+    VoltsDc,
+    VoltsAc,
+    Ohms,
 }
 
 pub struct Session {
-    pub scenario: Rc<Scenario>,
+    scenario: Rc<Scenario>,
     project: Project,
     bench: Bench,
+    trace: Trace,
 }
 
 impl Session {
@@ -133,7 +91,12 @@ impl Session {
             source: scenario.program.clone(),
             ..Project::default()
         };
-        Session { scenario, project, bench: Bench }
+        let plan =
+            Plan { parts: scenario.parts.clone(), conductors: project.conductors.clone(), ..Plan::default() };
+        let bench = Bench::new(plan).expect("the stand-in's plan can be built");
+        let mut trace = Trace::default();
+        trace.design_changed(&bench);
+        Session { scenario, project, bench, trace }
     }
     pub fn bench(&self) -> &Bench {
         &self.bench
@@ -141,45 +104,69 @@ impl Session {
     pub fn project(&self) -> &Project {
         &self.project
     }
-    pub fn tick(&self) -> u64 {
-        0
+    pub fn trace(&self) -> &Trace {
+        &self.trace
     }
-    pub fn bench_act(&mut self, _: BenchAct) -> Result<(), String> {
-        Ok(())
+    pub fn tick(&self) -> u64 {
+        self.bench.tick()
+    }
+    pub fn bench_act(&mut self, act: BenchAct) -> Result<(), String> {
+        self.bench.act(act)
     }
     pub fn next_conductor_id(&self) -> String {
-        "L1".into()
+        format!("L{}", self.project.conductors.len())
     }
     pub fn change(&mut self, change: Change) -> Result<(), String> {
         match change {
-            Change::Add { conductor } => self.project.conductors.push(conductor),
-            Change::Remove { conductor } => self.project.conductors.retain(|c| c.id != conductor.id),
-            Change::Change { before, after } => {
+            Change::Add(conductor) => self.project.conductors.push(conductor),
+            Change::Remove(conductor) => self.project.conductors.retain(|c| c.id != conductor.id),
+            Change::Alter { before, after } => {
                 self.project.conductors.retain(|c| c.id != before.id);
                 self.project.conductors.push(after);
             }
-            Change::Program { after, .. } => self.project.source = after,
+            Change::Program { inserted, .. } => self.project.source = inserted,
             Change::Dial { part, after_ma, .. } => {
                 self.project.dials.insert(part, after_ma);
             }
         }
+        let plan = Plan { conductors: self.project.conductors.clone(), ..self.bench.plan().clone() };
+        self.bench.replan(plan).map_err(|e| e.to_string())?;
+        self.trace.design_changed(&self.bench);
         Ok(())
     }
     pub fn can_undo(&self) -> bool {
         false
     }
-    pub fn undo(&mut self) -> bool {
-        false
+    pub fn undo(&mut self) -> Result<(), String> {
+        Ok(())
     }
     pub fn can_redo(&self) -> bool {
         false
     }
-    pub fn redo(&mut self) -> bool {
-        false
+    pub fn redo(&mut self) -> Result<(), String> {
+        Ok(())
     }
-    pub fn transfer(&mut self, _cold: bool) -> Result<(), Vec<sealin_ladder::Diagnostic>> {
+    pub fn transfer(&mut self, cold: bool) -> Result<(), Vec<sealin_ladder::Diagnostic>> {
+        let program = sealin_ladder::parse(&self.project.source)?;
+        let plan = Plan { program: Some(program), ..self.bench.plan().clone() };
+        let _ = self.bench.replan(plan);
+        if cold {
+            self.bench.cold_restart();
+        }
+        self.trace.design_changed(&self.bench);
         self.project.transferred = self.project.source.clone();
         Ok(())
     }
-    pub fn advance(&mut self, _ticks: u64) {}
+    pub fn reading(&mut self, _: Terminal, _: Terminal, _: Function, _: Option<i64>) -> Result<(), String> {
+        Ok(())
+    }
+    pub fn advance(&mut self, ticks: u64) -> Vec<Note> {
+        let mut notes = Vec::new();
+        let trace = &mut self.trace;
+        self.bench.run_until(self.bench.tick() + ticks, &mut |bench, tick, events| {
+            trace.take(bench, tick, &events);
+            notes.extend(events.notes);
+        });
+        notes
+    }
 }

@@ -91,11 +91,11 @@ impl Workshop {
                 self.revision += 1;
             }
             Command::Undo => {
-                self.session.undo();
+                self.session.undo()?;
                 self.revision += 1;
             }
             Command::Redo => {
-                self.session.redo();
+                self.session.redo()?;
                 self.revision += 1;
             }
             Command::Transfer { cold } => {
@@ -103,6 +103,9 @@ impl Workshop {
                     .transfer(cold)
                     .map_err(|found| found.first().map(ToString::to_string).unwrap_or_default())?;
                 self.revision += 1;
+            }
+            Command::Reading { from, to, function, shown } => {
+                self.session.reading(from, to, function, shown)?;
             }
             Command::Screen(act) => self.screen = self.screen.reduce(act),
             Command::Speed(speed) => {
