@@ -1,1 +1,4 @@
-//! The loop of a contactor as one line of cells.
+//! The loop of a contactor as one line of cells: field contact, input, program, output, coil, armature, and back.
+
+pub mod follow;
+mod stages;

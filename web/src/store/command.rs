@@ -1,6 +1,6 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
-use super::model::{BenchAct, Change, Function, Terminal};
+use super::model::{BenchAct, Change, Reading};
 use super::pace::Speed;
 use super::screen::ScreenAct;
 
@@ -20,16 +20,17 @@ pub enum Command {
         /// Program memory starts from its initial values.
         cold: bool,
     },
+    /// The text of the program as it is being typed. It becomes a change of the work after a pause, or before anything
+    /// else is done.
+    Draft(String),
     /// Record a reading of the meter.
-    Reading {
-        /// Terminal of the first probe.
-        from: Terminal,
-        /// Terminal of the second probe.
-        to: Terminal,
-        /// What was measured.
-        function: Function,
-        /// What was shown, mV or milliohm; `None` when the meter refused.
-        shown: Option<i64>,
+    Reading(Reading),
+    /// Go back to tick `tick`, which lies after entry `entry`, and go on from there on a new line.
+    Seek {
+        /// Number of the entry.
+        entry: u32,
+        /// Tick from which to go on.
+        tick: u64,
     },
     /// Change what the screen shows.
     Screen(ScreenAct),
@@ -39,6 +40,8 @@ pub enum Command {
     Pause(bool),
     /// Run so many ticks of 1 ms at once, then stand still.
     Step(u64),
+    /// The draft becomes a change of the work now.
+    KeepDraft,
     /// Put a message on the page.
     Notice(Notice),
     /// Take the message away.

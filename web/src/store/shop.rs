@@ -84,10 +84,14 @@ impl Shop {
         answer
     }
 
-    /// Steps the bench for one frame. Nobody is told: what moves is shown by the live layer.
+    /// Steps the bench for one frame. Nobody is told of that: what moves is shown by the live layer.
     pub fn run(&self, wall_ms: f64, budget_ms: f64, clock: &dyn Fn() -> f64) {
-        if let Ok(mut workshop) = self.0.workshop.try_borrow_mut() {
-            workshop.run(wall_ms, budget_ms, clock);
+        let changed = match self.0.workshop.try_borrow_mut() {
+            Ok(mut workshop) => workshop.run(wall_ms, budget_ms, clock),
+            Err(_) => false,
+        };
+        if changed {
+            self.notify();
         }
     }
 

@@ -49,7 +49,7 @@ pub struct Scenario {
 
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Project {
-    pub conductors: Vec<Conductor>,
+    pub conductors: BTreeMap<String, Conductor>,
     pub source: String,
     pub transferred: String,
     pub dials: BTreeMap<String, u32>,
@@ -77,6 +77,14 @@ pub enum Function {
     Ohms,
 }
 
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    pub from: Terminal,
+    pub to: Terminal,
+    pub function: Function,
+    pub shown: Option<i64>,
+}
+
 pub struct Session {
     scenario: Rc<Scenario>,
     project: Project,
@@ -92,7 +100,7 @@ impl Session {
             ..Project::default()
         };
         let plan =
-            Plan { parts: scenario.parts.clone(), conductors: project.conductors.clone(), ..Plan::default() };
+            Plan { parts: scenario.parts.clone(), conductors: scenario.given.clone(), ..Plan::default() };
         let bench = Bench::new(plan).expect("the stand-in's plan can be built");
         let mut trace = Trace::default();
         trace.design_changed(&bench);
@@ -118,33 +126,46 @@ impl Session {
     }
     pub fn change(&mut self, change: Change) -> Result<(), String> {
         match change {
-            Change::Add(conductor) => self.project.conductors.push(conductor),
-            Change::Remove(conductor) => self.project.conductors.retain(|c| c.id != conductor.id),
+            Change::Add(conductor) => drop(self.project.conductors.insert(conductor.id.clone(), conductor)),
+            Change::Remove(conductor) => drop(self.project.conductors.remove(&conductor.id)),
             Change::Alter { before, after } => {
-                self.project.conductors.retain(|c| c.id != before.id);
-                self.project.conductors.push(after);
+                self.project.conductors.remove(&before.id);
+                self.project.conductors.insert(after.id.clone(), after);
             }
             Change::Program { inserted, .. } => self.project.source = inserted,
             Change::Dial { part, after_ma, .. } => {
                 self.project.dials.insert(part, after_ma);
             }
         }
-        let plan = Plan { conductors: self.project.conductors.clone(), ..self.bench.plan().clone() };
+        let plan = Plan {
+            conductors: self.project.conductors.values().cloned().collect(),
+            ..self.bench.plan().clone()
+        };
         self.bench.replan(plan).map_err(|e| e.to_string())?;
         self.trace.design_changed(&self.bench);
         Ok(())
     }
-    pub fn can_undo(&self) -> bool {
-        false
+    pub fn set_source(&mut self, source: &str) -> Result<(), String> {
+        self.project.source = source.into();
+        Ok(())
+    }
+    pub fn undoable(&self) -> Option<u32> {
+        None
     }
     pub fn undo(&mut self) -> Result<(), String> {
         Ok(())
     }
-    pub fn can_redo(&self) -> bool {
-        false
+    pub fn redoable(&self) -> Option<u32> {
+        None
     }
     pub fn redo(&mut self) -> Result<(), String> {
         Ok(())
+    }
+    pub fn seek(&mut self, _entry: u32, _tick: u64) -> Result<(), String> {
+        Ok(())
+    }
+    pub fn entry_before(&self, _tick: u64) -> Option<u32> {
+        None
     }
     pub fn transfer(&mut self, cold: bool) -> Result<(), Vec<sealin_ladder::Diagnostic>> {
         let program = sealin_ladder::parse(&self.project.source)?;
@@ -157,16 +178,14 @@ impl Session {
         self.project.transferred = self.project.source.clone();
         Ok(())
     }
-    pub fn reading(&mut self, _: Terminal, _: Terminal, _: Function, _: Option<i64>) -> Result<(), String> {
+    pub fn reading(&mut self, _: Reading) -> Result<(), String> {
         Ok(())
     }
-    pub fn advance(&mut self, ticks: u64) -> Vec<Note> {
-        let mut notes = Vec::new();
+    pub fn advance(&mut self, ticks: u64) -> u64 {
         let trace = &mut self.trace;
         self.bench.run_until(self.bench.tick() + ticks, &mut |bench, tick, events| {
             trace.take(bench, tick, &events);
-            notes.extend(events.notes);
         });
-        notes
+        ticks
     }
 }

@@ -6,6 +6,9 @@ use super::pace::Pace;
 use super::screen::Screen;
 use std::rc::Rc;
 
+/// How long after the last key a draft of the program becomes a change of the work, ms.
+const DRAFT_PAUSE_MS: f64 = 800.0;
+
 /// Everything the page works on.
 pub struct Workshop {
     session: Session,
@@ -13,7 +16,14 @@ pub struct Workshop {
     screen: Screen,
     pace: Pace,
     revision: u64,
+    draft: Option<Draft>,
     notice: Option<Notice>,
+}
+
+/// The text of the program while it is being typed.
+struct Draft {
+    text: String,
+    age_ms: f64,
 }
 
 impl Workshop {
@@ -26,6 +36,7 @@ impl Workshop {
             screen: Screen::default(),
             pace: Pace::default(),
             revision: 0,
+            draft: None,
             notice: None,
         }
     }
@@ -48,6 +59,11 @@ impl Workshop {
     /// Conductors, program and dials.
     pub fn project(&self) -> &Project {
         self.session.project()
+    }
+
+    /// Text of the program on the sheet, as it is being typed.
+    pub fn source(&self) -> &str {
+        self.draft.as_ref().map_or(&self.session.project().source, |draft| &draft.text)
     }
 
     /// What the screen shows.
@@ -81,51 +97,70 @@ impl Workshop {
     /// What was refused and why, for a person to read.
     pub fn carry_out(&mut self, command: Command) -> Result<(), String> {
         match command {
-            Command::Act(act) => {
-                let structure = matches!(act, BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll);
-                self.session.bench_act(act)?;
-                self.revision += u64::from(structure);
-            }
-            Command::Change(change) => {
-                self.session.change(change)?;
+            Command::Draft(text) => {
                 self.revision += 1;
+                self.draft = Some(Draft { text, age_ms: 0.0 });
             }
-            Command::Undo => {
-                self.session.undo()?;
-                self.revision += 1;
-            }
-            Command::Redo => {
-                self.session.redo()?;
-                self.revision += 1;
-            }
-            Command::Transfer { cold } => {
-                self.session
-                    .transfer(cold)
-                    .map_err(|found| found.first().map(ToString::to_string).unwrap_or_default())?;
-                self.revision += 1;
-            }
-            Command::Reading { from, to, function, shown } => {
-                self.session.reading(from, to, function, shown)?;
-            }
+            Command::KeepDraft => self.keep_draft()?,
             Command::Screen(act) => self.screen = self.screen.reduce(act),
             Command::Speed(speed) => {
                 self.pace.speed = speed;
                 self.pace.paused = false;
             }
             Command::Pause(paused) => self.pace.paused = paused,
+            Command::Notice(notice) => self.notice = Some(notice),
+            Command::DismissNotice => self.notice = None,
             Command::Step(ticks) => {
                 self.pace.paused = true;
                 self.session.advance(ticks);
             }
-            Command::Notice(notice) => self.notice = Some(notice),
-            Command::DismissNotice => self.notice = None,
+            act => {
+                self.keep_draft()?;
+                self.work(act)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// What is written into the log.
+    fn work(&mut self, command: Command) -> Result<(), String> {
+        match command {
+            Command::Act(act) => {
+                let structure = matches!(act, BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll);
+                self.session.bench_act(act)?;
+                self.revision += u64::from(structure);
+                return Ok(());
+            }
+            Command::Reading(reading) => return self.session.reading(reading),
+            Command::Change(change) => self.session.change(change)?,
+            Command::Undo => self.session.undo()?,
+            Command::Redo => self.session.redo()?,
+            Command::Transfer { cold } => self.session.transfer(cold).map_err(|found| lines(&found))?,
+            Command::Seek { entry, tick } => self.session.seek(entry, tick)?,
+            _ => return Ok(()),
+        }
+        self.revision += 1;
+        Ok(())
+    }
+
+    fn keep_draft(&mut self) -> Result<(), String> {
+        if let Some(draft) = self.draft.take() {
+            self.session.set_source(&draft.text)?;
+            self.revision += 1;
         }
         Ok(())
     }
 
     /// Runs the bench for the time that has passed on the wall clock. `clock` gives the time in ms; stepping stops when
-    /// it has taken `budget_ms`.
-    pub fn run(&mut self, wall_ms: f64, budget_ms: f64, clock: &dyn Fn() -> f64) {
+    /// it has taken `budget_ms`. True when something besides the bench has changed.
+    pub fn run(&mut self, wall_ms: f64, budget_ms: f64, clock: &dyn Fn() -> f64) -> bool {
+        let mut changed = false;
+        if let Some(draft) = &mut self.draft {
+            draft.age_ms += wall_ms;
+            if draft.age_ms >= DRAFT_PAUSE_MS {
+                changed = self.keep_draft().is_ok();
+            }
+        }
         let due = self.pace.due(wall_ms);
         let start = clock();
         let (mut done, mut slice) = (0, 16);
@@ -144,5 +179,11 @@ impl Workshop {
             }
         }
         self.pace.book(done, wall_ms);
+        changed
     }
+}
+
+/// Diagnostics as lines of text, the first few.
+fn lines(found: &[sealin_ladder::Diagnostic]) -> String {
+    found.iter().take(3).map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }

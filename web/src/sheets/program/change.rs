@@ -29,7 +29,13 @@ pub struct Changed {
 }
 
 /// Makes a change to a contact of a rung; none if there is no such contact or the text has moved on.
-pub fn change(source: &str, reading: &Reading, rung: usize, contact: u32, change: &RungChange) -> Option<Changed> {
+pub fn change(
+    source: &str,
+    reading: &Reading,
+    rung: usize,
+    contact: u32,
+    change: &RungChange,
+) -> Option<Changed> {
     let (old, place) = (reading.program.rungs.get(rung)?, reading.rung_places.get(rung)?);
     let (new, contact) = changed(old, contact, change)?;
     Some(Changed { source: with_rung(source, place, &new)?, contact })
@@ -125,7 +131,8 @@ END_PROGRAM
     #[test]
     fn the_last_contact_leaves_none_in_hand_and_one_can_be_put_back() {
         let once = after(1, RungChange::Delete);
-        let none = change(&once.source, &sealin_ladder::read(&once.source), 0, 0, &RungChange::Delete).unwrap();
+        let none =
+            change(&once.source, &sealin_ladder::read(&once.source), 0, 0, &RungChange::Delete).unwrap();
         assert_eq!((rung(&none).as_str(), none.contact), ("TRUE", None));
         let again = append(&none.source, &sealin_ladder::read(&none.source), 0, "a").unwrap();
         assert_eq!((rung(&again).as_str(), again.contact), ("a", Some(0)));

@@ -1,4 +1,9 @@
-//! The sheet.
+//! The program sheet: I/O list, rungs and structured text.
+
+mod change;
+mod fold;
+mod places;
+mod walk;
 
 use yew::prelude::*;
 

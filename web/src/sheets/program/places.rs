@@ -81,7 +81,8 @@ pub fn byte_of_utf16(source: &str, unit: u32) -> usize {
 pub fn word_before(source: &str, at: usize) -> (usize, &str) {
     let before = source.get(..at).unwrap_or(source);
     let is_part = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '.';
-    let start = before.char_indices().rev().take_while(|(_, c)| is_part(*c)).last().map_or(before.len(), |p| p.0);
+    let start =
+        before.char_indices().rev().take_while(|(_, c)| is_part(*c)).last().map_or(before.len(), |p| p.0);
     (start, &before[start..])
 }
 

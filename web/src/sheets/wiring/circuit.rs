@@ -124,6 +124,12 @@ impl Circuit {
         matches!((self.potential(a), self.potential(b)), (Some(a), Some(b)) if a == b)
     }
 
+    /// The other terminals of the potential.
+    pub fn joined_to<'a>(&'a self, t: &'a Terminal) -> impl Iterator<Item = &'a Terminal> {
+        let here = self.potential(t);
+        self.index.iter().filter(move |(o, i)| *o != t && here == Some(self.joined[**i])).map(|(o, _)| o)
+    }
+
     /// The potential as far as one wire number reaches: links end it.
     pub fn stretch(&self, t: &Terminal) -> Option<usize> {
         self.index.get(t).map(|&i| self.numbered[i])
@@ -202,7 +208,8 @@ fn bridges(part: &Part) -> Vec<(String, String)> {
 /// Pairs of terminals that belong to one circuit, through a contact, a fuse, a winding or a load.
 fn conducting(part: &Part) -> Vec<(String, String)> {
     let mut pairs = part.contacts();
-    let mut add = |all: &[(&str, &str)]| pairs.extend(all.iter().map(|(a, b)| (a.to_string(), b.to_string())));
+    let mut add =
+        |all: &[(&str, &str)]| pairs.extend(all.iter().map(|(a, b)| (a.to_string(), b.to_string())));
     match &part.kind {
         Kind::Supply(_) => add(&[("L1", "L2"), ("L2", "L3")]),
         Kind::Contactor(_) => add(&[("A1", "A2")]),

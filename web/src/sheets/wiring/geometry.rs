@@ -128,7 +128,11 @@ pub fn rounded_path(line: &[Point], radius: f64) -> String {
         let r = radius.min(before.distance(p) / 2.0).min(p.distance(after) / 2.0);
         let toward = |from: Point, to: Point| {
             let d = from.distance(to);
-            if d == 0.0 { from } else { Point::new(from.x + (to.x - from.x) * r / d, from.y + (to.y - from.y) * r / d) }
+            if d == 0.0 {
+                from
+            } else {
+                Point::new(from.x + (to.x - from.x) * r / d, from.y + (to.y - from.y) * r / d)
+            }
         };
         let (a, b) = (toward(p, before), toward(p, after));
         let _ = write!(d, "L{:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}", a.x, a.y, p.x, p.y, b.x, b.y);

@@ -1,5 +1,15 @@
 //! The sheet.
 
+mod circuit;
+mod entry;
+#[cfg(test)]
+mod fixture;
+mod geometry;
+mod propose;
+mod remarks;
+#[cfg(test)]
+mod remarks_tests;
+
 use yew::prelude::*;
 
 /// The sheet.
