@@ -95,7 +95,7 @@ pub struct Session {
 impl Session {
     pub fn new(scenario: Rc<Scenario>, _seed: u64) -> Session {
         let project = Project {
-            conductors: scenario.given.clone(),
+            conductors: scenario.given.iter().map(|c| (c.id.clone(), c.clone())).collect(),
             source: scenario.program.clone(),
             ..Project::default()
         };
