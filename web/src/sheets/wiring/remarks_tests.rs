@@ -36,8 +36,8 @@ fn an_input_common_that_is_not_joined() {
         elsewhere,
     };
     assert_eq!(said(without("L7")), [open(false)]);
-    assert_eq!(said(changed("L7", |c| c.from = t("XD2:1")))[..1], [open(true)], "on 201 instead of 299");
-    assert_eq!(said(changed("L7", |c| c.from = t("XD2:6"))), [], "0 V is 0 V, wherever it is taken");
+    assert_eq!(said(changed("L7", |c| c.from = t("XD4:8")))[..1], [open(true)], "on 201 instead of 299");
+    assert_eq!(said(changed("L7", |c| c.from = t("PF1:X2"))), [], "0 V is 0 V, wherever it is taken");
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn wrong_colours() {
     };
     assert_eq!(said(changed("L4", |c| c.colour = Insulation::Red)), [remark]);
     let mut own = learners();
-    own.push(Conductor { colour: Insulation::DarkBlue, ..wire("L10", "KF1:Q2", "XD3:2", "102") });
+    own.push(Conductor { colour: Insulation::DarkBlue, ..wire("L10", "KF1:Q2", "FC1:95", "102") });
     let remark = Remark::WrongColour {
         conductor: "L10".into(),
         is: Insulation::DarkBlue,
