@@ -306,8 +306,7 @@ impl Bench {
     /// Current in a conductor, A (DC and RMS of AC together), from the voltage along it.
     pub fn amperes(&self, conductor: &str) -> Option<f64> {
         let c = self.plan.conductors.iter().find(|c| c.id == conductor)?;
-        let open = crate::Fault::ConductorOpen { conductor: conductor.to_string() };
-        if self.plan.faults.contains(&open) {
+        if self.plan.faults.iter().any(|f| f.opens(c)) {
             return Some(0.0);
         }
         let (dc, ac) = (self.volts_dc(&c.from, &c.to)?, self.volts_ac(&c.from, &c.to)?);

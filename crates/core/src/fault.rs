@@ -5,7 +5,7 @@
 //! `SF2 stuck in`, `QA1 13-14 dirty 20000`.
 
 use crate::part::{Kind, Part};
-use crate::plan::Conductor;
+use crate::plan::{Conductor, Terminal};
 use std::fmt;
 
 /// One fault on one part or conductor.
@@ -13,7 +13,8 @@ use std::fmt;
 pub enum Fault {
     /// A conductor is broken or off its terminal.
     ConductorOpen {
-        /// Id of the conductor.
+        /// Id of the conductor; or a terminal, `KF1:I4`: then every conductor is off that terminal, so that a script
+        /// need not know what a learner's conductor is called.
         conductor: String,
     },
     /// A contact never closes.
@@ -132,7 +133,11 @@ impl Fault {
         };
         match self {
             Fault::ConductorOpen { conductor } => {
-                if conductors.iter().any(|c| c.id == *conductor) {
+                let terminal =
+                    |t: Terminal| parts.iter().any(|p| p.tag == t.part && p.terminals().contains(&t.name));
+                if conductors.iter().any(|c| c.id == *conductor)
+                    || Terminal::parse(conductor).is_some_and(terminal)
+                {
                     Ok(())
                 } else {
                     Err(format!("there is no conductor `{conductor}`"))
@@ -155,6 +160,12 @@ impl Fault {
                 _ => Err(format!("`{t}` is no push-button")),
             },
         }
+    }
+
+    /// Whether this fault opens that conductor.
+    pub fn opens(&self, c: &Conductor) -> bool {
+        let Fault::ConductorOpen { conductor } = self else { return false };
+        c.id == *conductor || Terminal::parse(conductor).is_some_and(|t| t == c.from || t == c.to)
     }
 
     /// Every fault of the catalogue that fits these parts and conductors, in a fixed order.

@@ -438,7 +438,7 @@ impl<'a> Builder<'a> {
                 .ok_or_else(|| BuildError::NoTerminal { conductor: c.id.clone(), terminal: t.clone() })
         };
         let (a, b) = (end(&c.from)?, end(&c.to)?);
-        if !self.has(&Fault::ConductorOpen { conductor: c.id.clone() }) {
+        if !self.faults.iter().any(|f| f.opens(c)) {
             self.resistor(a, b, CONDUCTOR_OHM);
         }
         Ok(())
