@@ -1,0 +1,368 @@
+//! An attempt: the head and the log of what a person did. Everything else is computed from it.
+//!
+//! The log is linear and append-only; undo, redo and going back are entries. [`crate::fold`] computes the state.
+
+mod json;
+
+pub use json::AttemptError;
+
+use sealin_core::canon::{Hash, Writer};
+use sealin_core::{BenchAct, Conductor, Terminal};
+
+/// Version of the form of the file.
+pub const VERSION: u32 = 1;
+
+/// Most entries of a log.
+pub const MOST_ENTRIES: usize = 100_000;
+
+/// Most bytes of a file.
+pub const MOST_BYTES: usize = 8 << 20;
+
+/// Most bytes of a program.
+pub const MOST_PROGRAM_BYTES: usize = 64 << 10;
+
+/// Most bench time over all lines, ms: 24 h.
+pub const MOST_TICKS: u64 = 24 * 3600 * 1000;
+
+/// A scenario by id and meaning, with the log of what was done, and what its maker claims came of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Attempt {
+    /// What was worked on, and under which conditions.
+    pub head: Head,
+    /// What was done, in order.
+    pub entries: Vec<Entry>,
+    /// Trace hash that the maker computed.
+    pub claim: Option<Hash>,
+    /// Chain value as it stood in the file; `None` for one made here.
+    pub chain_read: Option<Hash>,
+}
+
+/// What was worked on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Head {
+    /// Id of the scenario.
+    pub scenario: String,
+    /// Hash of the scenario's meaning.
+    pub content_hash: Hash,
+    /// The scenario itself, when it is not a shipped one.
+    pub embedded: Option<String>,
+    /// [`sealin_core::MODEL_REVISION`] under which it was made.
+    pub model_revision: u32,
+    /// Drawn once by the host.
+    pub seed: u64,
+    /// Name, as the person wrote it (unverified).
+    pub author: String,
+    /// When it was begun, as the host said (unverified).
+    pub started: String,
+}
+
+/// One entry of the log.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// Tick at which it is taken.
+    pub at: u64,
+    /// Milliseconds since the entry before, by the host's clock (unverified).
+    pub wall_ms: Option<u32>,
+    /// What was done.
+    pub act: Act,
+}
+
+/// What was done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Act {
+    /// Something on the running bench.
+    Bench(BenchAct),
+    /// A change of the design.
+    Design(Change),
+    /// The inverse of a change of the design, `of` that entry.
+    Undo {
+        /// Number of the entry that is undone.
+        of: u32,
+        /// What is done by it.
+        change: Change,
+    },
+    /// A change done again: `of` the entry that undid it.
+    Redo {
+        /// Number of the entry of the undo.
+        of: u32,
+        /// What is done by it.
+        change: Change,
+    },
+    /// The program of the sheet goes into the controller.
+    Transfer {
+        /// With a cold restart; else variables are kept by name and type.
+        cold: bool,
+    },
+    /// A reading of the meter.
+    Reading(Reading),
+    /// Back to the state after entry `entry`, run to tick `tick`: a new line begins.
+    Seek {
+        /// Number of the entry.
+        entry: u32,
+        /// Tick from which to go on.
+        tick: u64,
+    },
+    /// The bench ran to this tick with nothing done.
+    Run {
+        /// Next tick to be computed.
+        to: u64,
+    },
+}
+
+/// A change of the design; it carries what was before and after, so that it is its own inverse.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// A conductor is made.
+    Add(Conductor),
+    /// A conductor is taken away.
+    Remove(Conductor),
+    /// A conductor keeps its id and ends, and gets another number, colour or cross-section, or another end.
+    Alter {
+        /// As it was.
+        before: Conductor,
+        /// As it is.
+        after: Conductor,
+    },
+    /// A stretch of the program's text is replaced.
+    Program {
+        /// Where, in bytes from the start.
+        at: u32,
+        /// What stood there.
+        removed: String,
+        /// What stands there now.
+        inserted: String,
+    },
+    /// The dial of an overload is turned.
+    Dial {
+        /// Tag of the overload.
+        part: String,
+        /// As it was, mA.
+        before_ma: u32,
+        /// As it is, mA.
+        after_ma: u32,
+    },
+}
+
+/// A reading of the meter, as it was shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// Terminal of the first probe.
+    pub from: Terminal,
+    /// Terminal of the second probe.
+    pub to: Terminal,
+    /// What was measured.
+    pub function: Function,
+    /// What was shown, mV or milliohm; `None` when the meter refused or showed no limit.
+    pub shown: Option<i64>,
+}
+
+/// What a meter measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Function {
+    /// DC volts.
+    VoltsDc,
+    /// AC volts.
+    VoltsAc,
+    /// Ohms.
+    Ohms,
+}
+
+impl Function {
+    /// The word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Function::VoltsDc => "volts DC",
+            Function::VoltsAc => "volts AC",
+            Function::Ohms => "ohms",
+        }
+    }
+
+    /// Reads the word.
+    pub fn parse(word: &str) -> Option<Self> {
+        [Function::VoltsDc, Function::VoltsAc, Function::Ohms].into_iter().find(|f| f.word() == word)
+    }
+}
+
+impl Change {
+    /// The change that takes this one back.
+    pub fn inverse(&self) -> Change {
+        match self.clone() {
+            Change::Add(c) => Change::Remove(c),
+            Change::Remove(c) => Change::Add(c),
+            Change::Alter { before, after } => Change::Alter { before: after, after: before },
+            Change::Program { at, removed, inserted } => {
+                Change::Program { at, removed: inserted, inserted: removed }
+            }
+            Change::Dial { part, before_ma, after_ma } => {
+                Change::Dial { part, before_ma: after_ma, after_ma: before_ma }
+            }
+        }
+    }
+
+    /// The smallest patch from one text to another; `None` when they are equal.
+    pub fn program(before: &str, after: &str) -> Option<Change> {
+        if before == after {
+            return None;
+        }
+        let mut start = before.bytes().zip(after.bytes()).take_while(|(a, b)| a == b).count();
+        while !before.is_char_boundary(start) || !after.is_char_boundary(start) {
+            start -= 1;
+        }
+        let (b, a) = (&before[start..], &after[start..]);
+        let mut end = b.bytes().rev().zip(a.bytes().rev()).take_while(|(x, y)| x == y).count();
+        while !b.is_char_boundary(b.len() - end) || !a.is_char_boundary(a.len() - end) {
+            end -= 1;
+        }
+        Some(Change::Program {
+            at: start as u32,
+            removed: b[..b.len() - end].to_string(),
+            inserted: a[..a.len() - end].to_string(),
+        })
+    }
+}
+
+impl Attempt {
+    /// An attempt in which nothing has been done yet.
+    pub fn new(head: Head) -> Attempt {
+        Attempt { head, entries: Vec::new(), claim: None, chain_read: None }
+    }
+
+    /// Chain value over the head (without author and start) and all entries. It detects damage, not forgery: whoever
+    /// edits a log can compute it anew.
+    pub fn chain(&self) -> Hash {
+        let mut value = self.head.chain_start();
+        for entry in &self.entries {
+            value = entry.chained(&value);
+        }
+        value
+    }
+
+    /// Whether the chain in the file fits its head and entries; `None` when there was none.
+    pub fn chain_holds(&self) -> Option<bool> {
+        self.chain_read.map(|read| read == self.chain())
+    }
+
+    /// Entry numbers on the line that ends with the last entry, in order. A seek to an entry that does not exist ends
+    /// the walk; the fold reports it.
+    pub fn line(&self) -> Vec<u32> {
+        self.line_to(self.entries.len())
+    }
+
+    /// Entry numbers on the line that ends before entry `end`.
+    pub fn line_to(&self, end: usize) -> Vec<u32> {
+        let mut path = Vec::new();
+        let mut next = end.checked_sub(1);
+        while let Some(k) = next {
+            path.push(k as u32);
+            next = match self.entries.get(k).map(|e| &e.act) {
+                Some(Act::Seek { entry, .. }) if (*entry as usize) < k => Some(*entry as usize),
+                Some(Act::Seek { .. }) => None,
+                _ => k.checked_sub(1),
+            };
+        }
+        path.reverse();
+        path
+    }
+}
+
+impl Head {
+    /// h₀.
+    pub fn chain_start(&self) -> Hash {
+        let mut w = Writer::new("sealin attempt 1");
+        w.u64(u64::from(VERSION)).str(&self.scenario).bytes(&self.content_hash);
+        w.bool(self.embedded.is_some());
+        if let Some(text) = &self.embedded {
+            w.str(text);
+        }
+        w.u64(u64::from(self.model_revision)).u64(self.seed);
+        w.finish()
+    }
+}
+
+impl Entry {
+    /// hₖ from hₖ₋₁.
+    pub fn chained(&self, before: &Hash) -> Hash {
+        let mut w = Writer::new("sealin entry 1");
+        w.bytes(before).u64(self.at).bool(self.wall_ms.is_some()).u64(u64::from(self.wall_ms.unwrap_or(0)));
+        match &self.act {
+            Act::Bench(act) => {
+                w.u64(0).str(&act.to_string());
+            }
+            Act::Design(change) => {
+                w.u64(1);
+                write_change(&mut w, change);
+            }
+            Act::Undo { of, change } => {
+                w.u64(2).u64(u64::from(*of));
+                write_change(&mut w, change);
+            }
+            Act::Redo { of, change } => {
+                w.u64(3).u64(u64::from(*of));
+                write_change(&mut w, change);
+            }
+            Act::Transfer { cold } => {
+                w.u64(4).bool(*cold);
+            }
+            Act::Reading(r) => {
+                w.u64(5).str(&r.from.to_string()).str(&r.to.to_string()).str(r.function.word());
+                w.bool(r.shown.is_some()).i64(r.shown.unwrap_or(0));
+            }
+            Act::Seek { entry, tick } => {
+                w.u64(6).u64(u64::from(*entry)).u64(*tick);
+            }
+            Act::Run { to } => {
+                w.u64(7).u64(*to);
+            }
+        }
+        w.finish()
+    }
+}
+
+fn write_change(w: &mut Writer, change: &Change) {
+    match change {
+        Change::Add(c) => {
+            w.u64(0);
+            write_conductor(w, c);
+        }
+        Change::Remove(c) => {
+            w.u64(1);
+            write_conductor(w, c);
+        }
+        Change::Alter { before, after } => {
+            w.u64(2);
+            write_conductor(w, before);
+            write_conductor(w, after);
+        }
+        Change::Program { at, removed, inserted } => {
+            w.u64(3).u64(u64::from(*at)).str(removed).str(inserted);
+        }
+        Change::Dial { part, before_ma, after_ma } => {
+            w.u64(4).str(part).u64(u64::from(*before_ma)).u64(u64::from(*after_ma));
+        }
+    }
+}
+
+/// Canonical bytes of a conductor.
+pub fn write_conductor(w: &mut Writer, c: &Conductor) {
+    w.str(&c.id).str(&c.from.to_string()).str(&c.to.to_string());
+    w.u64(u64::from(c.section_mm2_x100)).str(c.colour.word()).str(&c.number);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn smallest_patch_and_back() {
+        for (before, after) in [("abc", "axc"), ("", "x"), ("x", ""), ("aaa", "aa"), ("é", "è"), ("a€b", "a€€b")] {
+            let change = Change::program(before, after).unwrap();
+            let Change::Program { at, removed, inserted } = &change else { unreachable!() };
+            let at = *at as usize;
+            assert_eq!(&before[at..at + removed.len()], removed);
+            let patched = format!("{}{inserted}{}", &before[..at], &before[at + removed.len()..]);
+            assert_eq!(patched, after);
+            assert_eq!(change.inverse().inverse(), change);
+        }
+        assert_eq!(Change::program("same", "same"), None);
+    }
+}

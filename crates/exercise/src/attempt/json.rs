@@ -1,0 +1,379 @@
+//! The attempt file: JSON in and out, bounded, with the place of an error.
+
+use super::*;
+use sealin_core::canon::{from_hex, hex};
+use sealin_core::plan::Insulation;
+use serde::{Deserialize, Serialize};
+
+/// Why a file is no attempt.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}, column {column}: {message}")]
+pub struct AttemptError {
+    /// Line from 1.
+    pub line: usize,
+    /// Column from 1, in bytes.
+    pub column: usize,
+    /// What is wrong and what was expected.
+    pub message: String,
+}
+
+fn whole(message: impl Into<String>) -> AttemptError {
+    AttemptError { line: 1, column: 1, message: message.into() }
+}
+
+const FORMAT: &str = "sealin attempt";
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FileDoc {
+    head: HeadDoc,
+    entries: Vec<EntryDoc>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    chain: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    claim: Option<ClaimDoc>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ClaimDoc {
+    trace_hash: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HeadDoc {
+    format: String,
+    version: u32,
+    scenario: ScenarioDoc,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    embedded: Option<String>,
+    model_revision: u32,
+    seed: u64,
+    author: String,
+    started: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ScenarioDoc {
+    id: String,
+    content_hash: String,
+}
+
+/// Only what tells the form of a file.
+#[derive(Deserialize)]
+struct FormDoc {
+    head: FormHeadDoc,
+}
+
+#[derive(Deserialize)]
+struct FormHeadDoc {
+    format: String,
+    version: u32,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EntryDoc {
+    at: u64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    wall: Option<u32>,
+    act: ActDoc,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum ActDoc {
+    Bench(String),
+    Design(ChangeDoc),
+    Undo(UndoDoc),
+    Redo(UndoDoc),
+    Transfer(StartDoc),
+    Reading(ReadingDoc),
+    Seek(SeekDoc),
+    Run(RunDoc),
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct UndoDoc {
+    of: u32,
+    change: ChangeDoc,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum StartDoc {
+    Cold,
+    Warm,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ReadingDoc {
+    from: String,
+    to: String,
+    function: String,
+    shown: Option<i64>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SeekDoc {
+    entry: u32,
+    tick: u64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RunDoc {
+    to: u64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum ChangeDoc {
+    Add(ConductorDoc),
+    Remove(ConductorDoc),
+    Alter { before: ConductorDoc, after: ConductorDoc },
+    Program { at: u32, removed: String, inserted: String },
+    Dial { part: String, before: u32, after: u32 },
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ConductorDoc {
+    id: String,
+    from: String,
+    to: String,
+    /// Hundredths of mm².
+    section: u32,
+    colour: String,
+    number: String,
+}
+
+/// Most characters of a name, number or tag in a file.
+const MOST_NAME: usize = 200;
+
+impl Attempt {
+    /// Reads an attempt file. Bounds are checked before anything is read.
+    pub fn parse(text: &str) -> Result<Attempt, AttemptError> {
+        if text.len() > MOST_BYTES {
+            return Err(whole(format!(
+                "the file has {} bytes; an attempt has at most {MOST_BYTES}",
+                text.len()
+            )));
+        }
+        let place = |e: serde_json::Error| AttemptError {
+            line: e.line().max(1),
+            column: e.column().max(1),
+            message: plain(&e),
+        };
+        let form: FormDoc = serde_json::from_str(text).map_err(place)?;
+        if form.head.format != FORMAT {
+            return Err(whole(format!("format `{}`: `{FORMAT}` was expected", form.head.format)));
+        }
+        if form.head.version == 0 || form.head.version > VERSION {
+            return Err(whole(format!(
+                "the file has version {}; this program reads versions 1 to {VERSION}, so a newer program is needed",
+                form.head.version
+            )));
+        }
+        let doc: FileDoc = serde_json::from_str(text).map_err(place)?;
+        doc.attempt().map_err(whole)
+    }
+
+    /// The attempt as a file, with its chain.
+    pub fn to_json(&self) -> String {
+        let doc = FileDoc {
+            head: HeadDoc {
+                format: FORMAT.to_string(),
+                version: VERSION,
+                scenario: ScenarioDoc {
+                    id: self.head.scenario.clone(),
+                    content_hash: hex(&self.head.content_hash),
+                },
+                embedded: self.head.embedded.clone(),
+                model_revision: self.head.model_revision,
+                seed: self.head.seed,
+                author: self.head.author.clone(),
+                started: self.head.started.clone(),
+            },
+            entries: self.entries.iter().map(EntryDoc::of).collect(),
+            chain: Some(hex(&self.chain())),
+            claim: self.claim.map(|h| ClaimDoc { trace_hash: hex(&h) }),
+        };
+        serde_json::to_string_pretty(&doc).unwrap_or_default()
+    }
+}
+
+impl Entry {
+    /// One entry as a line of JSON, for storage.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string(&EntryDoc::of(self)).unwrap_or_default()
+    }
+
+    /// Reads what [`Entry::to_json`] wrote.
+    pub fn parse(text: &str) -> Result<Entry, String> {
+        serde_json::from_str::<EntryDoc>(text).map_err(|e| plain(&e))?.entry()
+    }
+}
+
+/// The message of a JSON error without its place, which is told apart from it.
+fn plain(e: &serde_json::Error) -> String {
+    let text = e.to_string();
+    let text = text.split(" at line ").next().unwrap_or(&text).to_string();
+    match e.classify() {
+        serde_json::error::Category::Eof => format!("the file ends too early: {text}"),
+        serde_json::error::Category::Syntax => format!("this is not JSON: {text}"),
+        _ => text,
+    }
+}
+
+fn bounded(text: String, what: &str) -> Result<String, String> {
+    if text.chars().count() > MOST_NAME {
+        Err(format!("{what} has more than {MOST_NAME} characters"))
+    } else {
+        Ok(text)
+    }
+}
+
+fn hash(text: &str, what: &str) -> Result<Hash, String> {
+    from_hex(text).ok_or_else(|| format!("{what}: 64 hexadecimal digits are expected"))
+}
+
+impl FileDoc {
+    fn attempt(self) -> Result<Attempt, String> {
+        if self.entries.len() > MOST_ENTRIES {
+            return Err(format!("the log has {} entries; at most {MOST_ENTRIES} are possible", self.entries.len()));
+        }
+        let head = Head {
+            content_hash: hash(&self.head.scenario.content_hash, "head.scenario.content_hash")?,
+            scenario: bounded(self.head.scenario.id, "head.scenario.id")?,
+            embedded: self.head.embedded,
+            model_revision: self.head.model_revision,
+            seed: self.head.seed,
+            author: bounded(self.head.author, "head.author")?,
+            started: bounded(self.head.started, "head.started")?,
+        };
+        let mut entries = Vec::with_capacity(self.entries.len());
+        for (k, doc) in self.entries.into_iter().enumerate() {
+            entries.push(doc.entry().map_err(|e| format!("entry {k}: {e}"))?);
+        }
+        Ok(Attempt {
+            head,
+            entries,
+            claim: self.claim.map(|c| hash(&c.trace_hash, "claim.trace_hash")).transpose()?,
+            chain_read: self.chain.map(|c| hash(&c, "chain")).transpose()?,
+        })
+    }
+}
+
+impl EntryDoc {
+    fn of(entry: &Entry) -> EntryDoc {
+        let undo = |of: u32, change: &Change| UndoDoc { of, change: ChangeDoc::of(change) };
+        let act = match &entry.act {
+            Act::Bench(act) => ActDoc::Bench(act.to_string()),
+            Act::Design(change) => ActDoc::Design(ChangeDoc::of(change)),
+            Act::Undo { of, change } => ActDoc::Undo(undo(*of, change)),
+            Act::Redo { of, change } => ActDoc::Redo(undo(*of, change)),
+            Act::Transfer { cold: true } => ActDoc::Transfer(StartDoc::Cold),
+            Act::Transfer { cold: false } => ActDoc::Transfer(StartDoc::Warm),
+            Act::Reading(r) => ActDoc::Reading(ReadingDoc {
+                from: r.from.to_string(),
+                to: r.to.to_string(),
+                function: r.function.word().to_string(),
+                shown: r.shown,
+            }),
+            Act::Seek { entry, tick } => ActDoc::Seek(SeekDoc { entry: *entry, tick: *tick }),
+            Act::Run { to } => ActDoc::Run(RunDoc { to: *to }),
+        };
+        EntryDoc { at: entry.at, wall: entry.wall_ms, act }
+    }
+
+    fn entry(self) -> Result<Entry, String> {
+        let act = match self.act {
+            ActDoc::Bench(line) => Act::Bench(BenchAct::parse(&bounded(line, "the act")?)?),
+            ActDoc::Design(change) => Act::Design(change.change()?),
+            ActDoc::Undo(u) => Act::Undo { of: u.of, change: u.change.change()? },
+            ActDoc::Redo(u) => Act::Redo { of: u.of, change: u.change.change()? },
+            ActDoc::Transfer(start) => Act::Transfer { cold: matches!(start, StartDoc::Cold) },
+            ActDoc::Reading(r) => Act::Reading(Reading {
+                from: terminal(&r.from)?,
+                to: terminal(&r.to)?,
+                function: Function::parse(&r.function)
+                    .ok_or_else(|| format!("`{}`: volts DC, volts AC or ohms is expected", r.function))?,
+                shown: r.shown,
+            }),
+            ActDoc::Seek(s) => Act::Seek { entry: s.entry, tick: s.tick },
+            ActDoc::Run(r) => Act::Run { to: r.to },
+        };
+        Ok(Entry { at: self.at, wall_ms: self.wall, act })
+    }
+}
+
+fn terminal(text: &str) -> Result<Terminal, String> {
+    Terminal::parse(&bounded(text.to_string(), "a terminal")?)
+        .ok_or_else(|| format!("`{text}`: a terminal such as QA1:14 is expected"))
+}
+
+impl ChangeDoc {
+    fn of(change: &Change) -> ChangeDoc {
+        match change.clone() {
+            Change::Add(c) => ChangeDoc::Add(ConductorDoc::of(c)),
+            Change::Remove(c) => ChangeDoc::Remove(ConductorDoc::of(c)),
+            Change::Alter { before, after } => {
+                ChangeDoc::Alter { before: ConductorDoc::of(before), after: ConductorDoc::of(after) }
+            }
+            Change::Program { at, removed, inserted } => ChangeDoc::Program { at, removed, inserted },
+            Change::Dial { part, before_ma, after_ma } => {
+                ChangeDoc::Dial { part, before: before_ma, after: after_ma }
+            }
+        }
+    }
+
+    fn change(self) -> Result<Change, String> {
+        Ok(match self {
+            ChangeDoc::Add(c) => Change::Add(c.conductor()?),
+            ChangeDoc::Remove(c) => Change::Remove(c.conductor()?),
+            ChangeDoc::Alter { before, after } => {
+                Change::Alter { before: before.conductor()?, after: after.conductor()? }
+            }
+            ChangeDoc::Program { at, removed, inserted } => {
+                if removed.len() > MOST_PROGRAM_BYTES || inserted.len() > MOST_PROGRAM_BYTES {
+                    return Err(format!("a program has at most {MOST_PROGRAM_BYTES} bytes"));
+                }
+                Change::Program { at, removed, inserted }
+            }
+            ChangeDoc::Dial { part, before, after } => {
+                Change::Dial { part: bounded(part, "a tag")?, before_ma: before, after_ma: after }
+            }
+        })
+    }
+}
+
+impl ConductorDoc {
+    fn of(c: Conductor) -> ConductorDoc {
+        ConductorDoc {
+            id: c.id,
+            from: c.from.to_string(),
+            to: c.to.to_string(),
+            section: c.section_mm2_x100,
+            colour: c.colour.word().to_string(),
+            number: c.number,
+        }
+    }
+
+    fn conductor(self) -> Result<Conductor, String> {
+        Ok(Conductor {
+            id: bounded(self.id, "a conductor's id")?,
+            from: terminal(&self.from)?,
+            to: terminal(&self.to)?,
+            section_mm2_x100: self.section,
+            colour: Insulation::parse(&self.colour)
+                .ok_or_else(|| format!("`{}` is no insulation colour of the bench", self.colour))?,
+            number: bounded(self.number, "a wire number")?,
+        })
+    }
+}

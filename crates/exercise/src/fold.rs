@@ -1,0 +1,192 @@
+//! The fold: from a log to the state of the bench, the work and the trace. The only way in which any of them changes.
+
+use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
+use crate::project::Project;
+use crate::scenario::Scenario;
+use sealin_core::step::Note;
+use sealin_core::{Bench, BuildError, Trace};
+use std::rc::Rc;
+
+/// Everything that a line of the log has brought about.
+#[derive(Clone, Debug)]
+pub struct Fold {
+    scenario: Rc<Scenario>,
+    /// The work.
+    pub project: Project,
+    /// The bench.
+    pub bench: Bench,
+    /// What happened on this line.
+    pub trace: Trace,
+    /// What a person was told on this line, with its tick.
+    pub notes: Vec<(u64, Note)>,
+    /// Conductors made or moved while the supply was on, with their ticks: unsafe acts.
+    pub live_changes: Vec<(u64, String)>,
+}
+
+/// Why a log cannot be followed.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("entry {entry}: {reason}")]
+pub struct FoldError {
+    /// Number of the entry.
+    pub entry: usize,
+    /// What is wrong with it.
+    pub reason: String,
+}
+
+/// Most notes that are kept.
+const MOST_NOTES: usize = 1_000;
+
+impl Fold {
+    /// The start of a line.
+    pub fn new(scenario: Rc<Scenario>) -> Result<Fold, BuildError> {
+        let project = Project::given(&scenario);
+        let bench = Bench::new(project.plan(&scenario))?;
+        let mut trace = Trace::default();
+        trace.design_changed(&bench);
+        Ok(Fold { scenario, project, bench, trace, notes: Vec::new(), live_changes: Vec::new() })
+    }
+
+    /// Runs to tick `to` with nothing done.
+    pub fn run_to(&mut self, to: u64) {
+        let (trace, notes) = (&mut self.trace, &mut self.notes);
+        self.bench.run_until(to, &mut |bench, tick, events| {
+            trace.take(bench, tick, &events);
+            for note in events.notes {
+                if notes.len() < MOST_NOTES {
+                    notes.push((tick, note));
+                }
+            }
+        });
+    }
+
+    /// Takes one entry of the log. A seek must have been resolved by the caller: it only runs to its tick.
+    pub fn take(&mut self, entry: &Entry) -> Result<(), String> {
+        let now = self.bench.tick();
+        if entry.at < now {
+            return Err(format!("tick {} lies before tick {now}, which has been computed", entry.at));
+        }
+        if entry.at > MOST_TICKS {
+            return Err(format!("tick {} lies beyond the 24 h that an attempt may last", entry.at));
+        }
+        self.run_to(entry.at);
+        match &entry.act {
+            Act::Bench(act) => {
+                self.bench.act(act.clone())?;
+                self.trace.design_changed(&self.bench);
+            }
+            Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => self.change(change)?,
+            Act::Transfer { cold } => self.transfer(*cold)?,
+            Act::Reading(_) => {}
+            Act::Seek { tick, .. } => {
+                if *tick > MOST_TICKS {
+                    return Err(format!("tick {tick} lies beyond the 24 h that an attempt may last"));
+                }
+                self.run_to(*tick);
+            }
+            Act::Run { to } => {
+                if *to < entry.at || *to > MOST_TICKS {
+                    return Err(format!("a run to tick {to} cannot start at tick {}", entry.at));
+                }
+                self.run_to(*to);
+            }
+        }
+        Ok(())
+    }
+
+    fn change(&mut self, change: &Change) -> Result<(), String> {
+        let mut project = self.project.clone();
+        project.apply(&self.scenario, change)?;
+        self.replan(project)?;
+        if let Change::Add(c) | Change::Remove(c) | Change::Alter { after: c, .. } = change
+            && self.bench.state.supplies.iter().any(|&on| on)
+            && self.live_changes.len() < MOST_NOTES
+        {
+            self.live_changes.push((self.bench.tick(), c.id.clone()));
+        }
+        Ok(())
+    }
+
+    /// The program of the sheet into the controller.
+    fn transfer(&mut self, cold: bool) -> Result<(), String> {
+        if let Err(errors) = sealin_ladder::parse(&self.project.source) {
+            let first = errors.first().map(ToString::to_string).unwrap_or_default();
+            return Err(format!("the program on the sheet has errors: {first}"));
+        }
+        let mut project = self.project.clone();
+        project.transferred.clone_from(&project.source);
+        self.replan(project)?;
+        if cold {
+            self.bench.cold_restart();
+        }
+        Ok(())
+    }
+
+    fn replan(&mut self, project: Project) -> Result<(), String> {
+        let mut plan = project.plan(&self.scenario);
+        // Faults stay as they are; one on a conductor that is no more has nothing left to break.
+        plan.faults = self
+            .bench
+            .plan()
+            .faults
+            .iter()
+            .filter(|f| f.fits(&plan.parts, &plan.conductors).is_ok())
+            .cloned()
+            .collect();
+        self.bench.replan(plan).map_err(|e| e.to_string())?;
+        self.project = project;
+        self.trace.design_changed(&self.bench);
+        Ok(())
+    }
+}
+
+/// Follows the line that ends with the last entry of an attempt. The error names the entry.
+pub fn fold(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Fold, FoldError> {
+    fold_line(scenario, attempt, attempt.entries.len())
+}
+
+/// Follows the line that ends before entry `end`.
+pub fn fold_line(scenario: &Rc<Scenario>, attempt: &Attempt, end: usize) -> Result<Fold, FoldError> {
+    let mut state =
+        Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
+    for k in attempt.line_to(end) {
+        let entry = k as usize;
+        check_seek(attempt, entry).map_err(|reason| FoldError { entry, reason })?;
+        let taken = match &attempt.entries[entry].act {
+            Act::Seek { tick, .. } if state.bench.tick() > *tick => {
+                Err(format!("a seek to tick {tick} lies before tick {}", state.bench.tick()))
+            }
+            Act::Seek { tick, .. } => {
+                state.run_to((*tick).min(MOST_TICKS));
+                Ok(())
+            }
+            _ => state.take(&attempt.entries[entry]),
+        };
+        taken.map_err(|reason| FoldError { entry, reason })?;
+    }
+    Ok(state)
+}
+
+/// A seek goes to an earlier entry, and to a tick between that entry and the next one of its line; undo and redo name
+/// an entry that carries the inverse of what they do.
+fn check_seek(attempt: &Attempt, number: usize) -> Result<(), String> {
+    match &attempt.entries[number].act {
+        Act::Seek { entry, .. } if *entry as usize >= number => {
+            Err(format!("a seek to entry {entry}, which is not before it"))
+        }
+        Act::Undo { of, change } | Act::Redo { of, change } => {
+            let undone = (*of as usize) < number;
+            let inverse = match attempt.entries.get(*of as usize).map(|e| &e.act) {
+                Some(Act::Design(c) | Act::Undo { change: c, .. } | Act::Redo { change: c, .. }) => {
+                    c.inverse() == *change
+                }
+                _ => false,
+            };
+            if undone && inverse {
+                Ok(())
+            } else {
+                Err(format!("it takes back entry {of}, which did not do the opposite"))
+            }
+        }
+        _ => Ok(()),
+    }
+}

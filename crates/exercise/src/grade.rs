@@ -1,0 +1,125 @@
+//! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
+
+use crate::attempt::{Act, Attempt};
+use crate::fold::fold;
+use crate::marking::{Marks, mark};
+use crate::scenario::Scenario;
+use crate::shipped;
+use sealin_core::MODEL_REVISION;
+use sealin_core::canon::{Hash, Writer};
+use std::rc::Rc;
+
+/// What became of an attempt.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// Id of the scenario.
+    pub scenario: String,
+    /// Name on the file (unverified).
+    pub author: String,
+    /// Number of entries.
+    pub entries: usize,
+    /// Bench time of the last line, ms.
+    pub bench_ms: u64,
+    /// Every (tick, signal, value) of the last line.
+    pub trace_hash: Hash,
+    /// The same with all floating-point values at each 1,000th tick.
+    pub exact_hash: Hash,
+    /// Whether the file's chain fits its entries. It detects damage, not forgery.
+    pub chain: Option<bool>,
+    /// Whether the claimed trace hash is the one computed here.
+    pub claim: Option<bool>,
+    /// Model revision under which the file was made; the marks are under [`MODEL_REVISION`].
+    pub made_under: u32,
+    /// Hash of the acts alone: equal in two attempts that did the same at the same ticks.
+    pub acts_hash: Hash,
+    /// Conductors made or moved with the supply on.
+    pub unsafe_acts: usize,
+    /// The marks.
+    pub marks: Marks,
+}
+
+/// Why an attempt cannot be marked.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct GradeError(pub String);
+
+/// The scenario of an attempt: embedded in it, or a shipped one whose meaning is the same.
+pub fn scenario_of(attempt: &Attempt) -> Result<Rc<Scenario>, GradeError> {
+    let id = &attempt.head.scenario;
+    let text = match &attempt.head.embedded {
+        Some(text) => text.as_str(),
+        None => shipped::get(id)
+            .ok_or_else(|| GradeError(format!("there is no scenario `{id}` here; give the folder it is in")))?,
+    };
+    let scenario = Scenario::parse(text).map_err(|problems| {
+        GradeError(problems.first().map_or_else(String::new, |p| format!("scenario `{id}`: {p}")))
+    })?;
+    fits(attempt, &scenario)?;
+    Ok(Rc::new(scenario))
+}
+
+/// Whether an attempt was made on this scenario.
+pub fn fits(attempt: &Attempt, scenario: &Scenario) -> Result<(), GradeError> {
+    if attempt.head.scenario != scenario.id || attempt.head.content_hash != scenario.content_hash() {
+        return Err(GradeError(format!(
+            "the attempt was made on another version of the scenario `{}`; the one here means something else",
+            attempt.head.scenario
+        )));
+    }
+    Ok(())
+}
+
+/// Marks an attempt: folds its last line and runs the checks on the design at its end.
+pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, GradeError> {
+    fits(attempt, scenario)?;
+    let end = fold(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
+    let trace_hash = end.trace.trace_hash();
+    Ok(Report {
+        scenario: scenario.id.clone(),
+        author: attempt.head.author.clone(),
+        entries: attempt.entries.len(),
+        bench_ms: end.bench.tick(),
+        trace_hash,
+        exact_hash: end.trace.exact_hash(),
+        chain: attempt.chain_holds(),
+        claim: attempt.claim.map(|claimed| claimed == trace_hash),
+        made_under: attempt.head.model_revision,
+        acts_hash: acts_hash(attempt),
+        unsafe_acts: end.live_changes.len(),
+        marks: mark(scenario, &end.project, &mut |_, _| true),
+    })
+}
+
+/// Hash of the acts and their ticks, without head, wall time and open tail.
+fn acts_hash(attempt: &Attempt) -> Hash {
+    let mut w = Writer::new("sealin acts 1");
+    let zero = [0u8; 32];
+    for entry in &attempt.entries {
+        if !matches!(entry.act, Act::Run { .. }) {
+            let mut plain = entry.clone();
+            plain.wall_ms = None;
+            w.bytes(&plain.chained(&zero));
+        }
+    }
+    w.finish()
+}
+
+impl Report {
+    /// What does not fit, in words, for a person who marks.
+    pub fn remarks(&self) -> Vec<String> {
+        let mut all = Vec::new();
+        if self.chain == Some(false) {
+            all.push("the chain does not fit the entries: the file was damaged or changed".to_string());
+        }
+        if self.claim == Some(false) && self.made_under == MODEL_REVISION {
+            all.push("the claimed trace is not the one computed here".to_string());
+        }
+        if self.made_under != MODEL_REVISION {
+            all.push(format!("made under {}, marked under {MODEL_REVISION}", self.made_under));
+        }
+        if self.unsafe_acts > 0 {
+            all.push(format!("{} conductors changed with the supply on", self.unsafe_acts));
+        }
+        all
+    }
+}

@@ -1,0 +1,139 @@
+//! What a learner has made so far: conductors, the program on the sheet and in the controller, dials.
+
+use crate::attempt::{Change, MOST_PROGRAM_BYTES};
+use crate::scenario::Scenario;
+use sealin_core::part::Kind;
+use sealin_core::{Conductor, Plan};
+use sealin_ladder::Diagnostic;
+use std::collections::BTreeMap;
+
+/// Most conductors of a job, given ones included.
+pub const MOST_CONDUCTORS: usize = 2_000;
+
+/// The learner's work on a scenario at one instant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Project {
+    /// All conductors, given and made, by id.
+    pub conductors: BTreeMap<String, Conductor>,
+    /// The program's text on the sheet.
+    pub source: String,
+    /// The text that was last transferred into the controller.
+    pub transferred: String,
+    /// Dials that stand otherwise than the scenario gives them, mA by tag.
+    pub dials: BTreeMap<String, u32>,
+}
+
+impl Project {
+    /// The work as the scenario hands it over.
+    pub fn given(scenario: &Scenario) -> Project {
+        Project {
+            conductors: scenario.given.iter().map(|c| (c.id.clone(), c.clone())).collect(),
+            source: scenario.program.clone(),
+            transferred: scenario.program.clone(),
+            dials: BTreeMap::new(),
+        }
+    }
+
+    /// Makes a change. The error says why it does not fit; then nothing changes.
+    pub fn apply(&mut self, scenario: &Scenario, change: &Change) -> Result<(), String> {
+        let given = |id: &str| scenario.given.iter().any(|c| c.id == id);
+        let end = |c: &Conductor| {
+            for t in [&c.from, &c.to] {
+                let part = scenario.parts.iter().find(|p| p.tag == t.part);
+                if !part.is_some_and(|p| p.terminals().contains(&t.name)) {
+                    return Err(format!("there is no terminal `{t}`"));
+                }
+            }
+            if c.from == c.to { Err("both ends are the same terminal".to_string()) } else { Ok(()) }
+        };
+        match change {
+            Change::Add(c) => {
+                end(c)?;
+                if self.conductors.len() >= MOST_CONDUCTORS {
+                    return Err(format!("a job has at most {MOST_CONDUCTORS} conductors"));
+                }
+                if self.conductors.contains_key(&c.id) {
+                    return Err(format!("there is a conductor `{}` already", c.id));
+                }
+                self.conductors.insert(c.id.clone(), c.clone());
+            }
+            Change::Remove(c) => {
+                if given(&c.id) {
+                    return Err(format!("conductor `{}` is given and stays", c.id));
+                }
+                if self.conductors.get(&c.id) != Some(c) {
+                    return Err(format!("there is no conductor `{}` like this", c.id));
+                }
+                self.conductors.remove(&c.id);
+            }
+            Change::Alter { before, after } => {
+                if given(&before.id) {
+                    return Err(format!("conductor `{}` is given and stays", before.id));
+                }
+                if before.id != after.id || self.conductors.get(&before.id) != Some(before) {
+                    return Err(format!("there is no conductor `{}` like this", before.id));
+                }
+                end(after)?;
+                self.conductors.insert(after.id.clone(), after.clone());
+            }
+            Change::Program { at, removed, inserted } => {
+                let at = *at as usize;
+                let fits = self.source.get(at..).is_some_and(|rest| rest.starts_with(removed.as_str()));
+                if !fits {
+                    return Err("the program's text does not stand where the change expects it".to_string());
+                }
+                if self.source.len() - removed.len() + inserted.len() > MOST_PROGRAM_BYTES {
+                    return Err(format!("a program has at most {MOST_PROGRAM_BYTES} bytes"));
+                }
+                self.source.replace_range(at..at + removed.len(), inserted);
+            }
+            Change::Dial { part, before_ma, after_ma } => {
+                let relay = scenario.parts.iter().find(|p| p.tag == *part).map(|p| &p.kind);
+                let Some(Kind::Overload(relay)) = relay else {
+                    return Err(format!("`{part}` is no overload"));
+                };
+                if self.dials.get(part).copied().unwrap_or(relay.dial_ma) != *before_ma {
+                    return Err(format!("the dial of `{part}` does not stand at {before_ma} mA"));
+                }
+                if !(relay.dial_min_ma..=relay.dial_max_ma).contains(after_ma) {
+                    return Err(format!(
+                        "the dial of `{part}` goes from {} to {} mA",
+                        relay.dial_min_ma, relay.dial_max_ma
+                    ));
+                }
+                if *after_ma == relay.dial_ma {
+                    self.dials.remove(part);
+                } else {
+                    self.dials.insert(part.clone(), *after_ma);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// The plan with the program that is in the controller. A program that does not parse cannot have been
+    /// transferred; the controller then holds none.
+    pub fn plan(&self, scenario: &Scenario) -> Plan {
+        self.plan_with(scenario, sealin_ladder::parse(&self.transferred).ok())
+    }
+
+    /// The plan with the program of the sheet: what is marked.
+    pub fn plan_of_sheet(&self, scenario: &Scenario) -> Result<Plan, Vec<Diagnostic>> {
+        Ok(self.plan_with(scenario, Some(sealin_ladder::parse(&self.source)?)))
+    }
+
+    fn plan_with(&self, scenario: &Scenario, program: Option<sealin_ladder::Program>) -> Plan {
+        let mut parts = scenario.parts.clone();
+        for part in &mut parts {
+            if let (Kind::Overload(relay), Some(&dial)) = (&mut part.kind, self.dials.get(&part.tag)) {
+                relay.dial_ma = dial;
+            }
+        }
+        Plan {
+            parts,
+            conductors: self.conductors.values().cloned().collect(),
+            program,
+            faults: Default::default(),
+        }
+    }
+}
