@@ -12,9 +12,14 @@ pub fn NoticeBar() -> Html {
     let notice = use_selector(|workshop| workshop.notice().cloned());
     let dismiss = Callback::from(move |_: MouseEvent| shop.dispatch(Command::DismissNotice));
     let Some(notice) = (*notice).clone() else { return html! {} };
+    let (role, sign) =
+        if notice.refused { ("alert", t!("frame-refused")) } else { ("status", t!("frame-done")) };
     html! {
-        <div class={classes!("notice", notice.refused.then_some("notice-refused"))} role={if notice.refused { "alert" } else { "status" }}>
-            <p>{ notice.text }</p>
+        <div class={classes!("notice", notice.refused.then_some("notice-refused"))} {role}>
+            <p>
+                <span class="notice-sign">{ if notice.refused { "✗ " } else { "✓ " } }{ sign }{ ". " }</span>
+                { notice.text }
+            </p>
             <button type="button" onclick={dismiss}>{ t!("frame-close") }</button>
         </div>
     }

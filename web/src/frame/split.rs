@@ -27,11 +27,16 @@ pub fn Split(props: &SplitProps) -> Html {
     html! {
         <div class={classes!("split", open.then_some("split-open"))}>
             <div class="split-drawing">{ props.children.clone() }</div>
-            <button type="button" class="split-handle" aria-expanded={open.to_string()} aria-controls="companion"
-                onclick={toggle}>{ props.companion_name.clone() }</button>
-            <aside class="split-companion" id="companion" aria-label={props.companion_name.clone()}>
-                { props.companion.clone() }
-            </aside>
+            <div class="split-tray">
+                <button type="button" class="split-handle" aria-expanded={open.to_string()}
+                    aria-controls="companion" onclick={toggle}>
+                    <span aria-hidden="true">{ if *open { "▾" } else { "▴" } }</span>
+                    { props.companion_name.clone() }
+                </button>
+                <aside class="split-companion" id="companion" aria-label={props.companion_name.clone()}>
+                    { props.companion.clone() }
+                </aside>
+            </div>
         </div>
     }
 }

@@ -1,10 +1,11 @@
 //! The title block: what is always true of the job.
 
 use super::sheet_name;
-use crate::hooks::{use_live, use_selector};
+use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
-use crate::store::{Sheet, Workshop};
+use crate::store::{Command, Saved, ScreenAct, Sheet, Theme, Workshop};
 use crate::t;
+use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 /// The title block.
@@ -12,48 +13,68 @@ use yew::prelude::*;
 pub fn TitleBlock() -> Html {
     let sheet = use_selector(|workshop| workshop.screen().sheet);
     let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let sheet_cell =
+        t!("frame-sheet-of", number = sheet.number(), count = Sheet::ALL.len(), name = sheet_name(*sheet));
     html! {
         <section class="title" aria-label={t!("frame-title-block")}>
             <div class="title-job">
-                <span class="title-site">{ &scenario.site }</span>
-                <strong>{ &scenario.title }</strong>
+                <span class="title-site">{ scenario.site.clone() }</span>
+                <strong>{ scenario.title.clone() }</strong>
             </div>
             <dl class="title-cells">
-                <div><dt>{ t!("frame-sheet") }</dt>
-                    <dd>{ t!("frame-sheet-of", number = sheet.number(), count = Sheet::ALL.len(), name = sheet_name(*sheet)) }</dd></div>
-                <div><dt>{ t!("frame-time") }</dt><dd class="mono"><Following read={bench_time as fn(&Workshop) -> String} /></dd></div>
-                <div><dt>{ t!("frame-attempt") }</dt><dd>{ "" }</dd></div>
-                <div><dt>{ t!("frame-supply") }</dt><dd><Following read={supply as fn(&Workshop) -> String} /></dd></div>
-                <div><dt>{ t!("frame-speed") }</dt><dd><Following read={speed as fn(&Workshop) -> String} /></dd></div>
+                <div class="title-cell title-cell-sheet"><dt>{ t!("frame-sheet") }</dt><dd>{ sheet_cell }</dd></div>
+                <Following name={t!("frame-time")} cell={Cell::Time} />
+                <Following name={t!("frame-speed")} cell={Cell::Speed} />
+                <Following name={t!("frame-attempt")} cell={Cell::Attempt} />
+                <Following name={t!("frame-supply")} cell={Cell::Supply} />
+                <ThemeCell />
             </dl>
         </section>
     }
 }
 
-#[derive(Properties, PartialEq)]
-struct FollowingProps {
-    read: fn(&Workshop) -> String,
+/// A cell whose text follows the bench.
+#[derive(Clone, Copy, PartialEq)]
+enum Cell {
+    Time,
+    Speed,
+    Attempt,
+    Supply,
 }
 
-/// Text that follows the bench.
+#[derive(Properties, PartialEq)]
+struct FollowingProps {
+    name: AttrValue,
+    cell: Cell,
+}
+
 #[component]
 fn Following(props: &FollowingProps) -> Html {
     let node = use_node_ref();
-    let read = props.read;
     {
         let node = node.clone();
-        use_live((), move |()| vec![Binding::text(node, read)]);
+        use_live(props.cell, move |cell| {
+            let cell = *cell;
+            vec![Binding::text(node, move |workshop| cell.read(workshop))]
+        });
     }
-    html! { <span ref={node}></span> }
+    html! { <div class="title-cell"><dt>{ props.name.clone() }</dt><dd class="mono" ref={node}></dd></div> }
 }
 
-fn bench_time(workshop: &Workshop) -> String {
-    let ms = workshop.bench().tick();
+impl Cell {
+    fn read(self, workshop: &Workshop) -> String {
+        match self {
+            Cell::Time => bench_time(workshop.bench().tick()),
+            Cell::Speed => speed(workshop),
+            Cell::Attempt => attempt(workshop),
+            Cell::Supply => if workshop.supply_on() { t!("frame-on") } else { t!("frame-off") }.into(),
+        }
+    }
+}
+
+/// Bench time as hours, minutes, seconds and milliseconds.
+pub fn bench_time(ms: u64) -> String {
     format!("{:02}:{:02}:{:02}.{:03}", ms / 3_600_000, ms / 60_000 % 60, ms / 1_000 % 60, ms % 1_000)
-}
-
-fn supply(workshop: &Workshop) -> String {
-    if workshop.signal("XD0.on") { t!("frame-on").into() } else { t!("frame-off").into() }
 }
 
 fn speed(workshop: &Workshop) -> String {
@@ -62,5 +83,65 @@ fn speed(workshop: &Workshop) -> String {
         return t!("frame-paused").into();
     }
     let hundredths = pace.reached_x100;
-    t!("frame-speed-reached", factor = format!("{}.{:02}", hundredths / 100, hundredths % 100))
+    let factor = match hundredths {
+        0..1_000 => format!("{}.{:02}", hundredths / 100, hundredths % 100),
+        1_000..10_000 => format!("{}.{}", hundredths / 100, hundredths / 10 % 10),
+        _ => (hundredths / 100).to_string(),
+    };
+    t!("frame-speed-reached", factor = factor)
+}
+
+fn attempt(workshop: &Workshop) -> String {
+    let acts = workshop.session().acts();
+    match workshop.saved() {
+        Saved::Fresh => t!("frame-fresh").into(),
+        Saved::Kept => t!("frame-saved", acts = acts),
+        Saved::Open => t!("frame-saving", acts = acts),
+        Saved::Elsewhere => t!("frame-read-only").into(),
+        Saved::Impossible => t!("frame-not-saved").into(),
+    }
+}
+
+/// The choice between light and dark.
+#[component]
+fn ThemeCell() -> Html {
+    let shop = use_workshop();
+    let theme = use_selector(|workshop| workshop.screen().theme);
+    let choose = Callback::from(move |event: Event| {
+        let choice = event.target_dyn_into::<HtmlSelectElement>().map(|select| select.value());
+        if let Some(theme) = choice.and_then(|value| Theme::from_word(&value)) {
+            shop.dispatch(Command::Screen(ScreenAct::Theme(theme)));
+        }
+    });
+    html! {
+        <div class="title-cell">
+            <dt><label for="theme">{ t!("frame-theme") }</label></dt>
+            <dd>
+                <select id="theme" onchange={choose}>
+                    { for Theme::ALL.into_iter().map(|choice| html! {
+                        <option value={choice.word()} selected={choice == *theme}>{ theme_name(choice) }</option>
+                    }) }
+                </select>
+            </dd>
+        </div>
+    }
+}
+
+fn theme_name(theme: Theme) -> &'static str {
+    match theme {
+        Theme::System => t!("frame-theme-system"),
+        Theme::Day => t!("frame-theme-day"),
+        Theme::Night => t!("frame-theme-night"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bench_time_is_written_as_on_a_clock() {
+        assert_eq!(bench_time(64_215), "00:01:04.215");
+        assert_eq!(bench_time(86_399_999), "23:59:59.999");
+    }
 }

@@ -1,4 +1,6 @@
 //! What touches the browser.
 
+pub mod address;
 pub mod live;
 pub mod page;
+pub mod theme;

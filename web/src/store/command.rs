@@ -42,10 +42,28 @@ pub enum Command {
     Step(u64),
     /// The draft becomes a change of the work now.
     KeepDraft,
+    /// Say where the attempt stands in storage.
+    Saved(Saved),
     /// Put a message on the page.
     Notice(Notice),
     /// Take the message away.
     DismissNotice,
+}
+
+/// Where the attempt stands in the browser's storage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Saved {
+    /// Nothing has been done yet.
+    #[default]
+    Fresh,
+    /// Everything is in storage.
+    Kept,
+    /// The last acts are being written.
+    Open,
+    /// Another tab writes this attempt; this one only looks.
+    Elsewhere,
+    /// There is no storage, or it refused: only a file keeps the work.
+    Impossible,
 }
 
 /// A message on the page.

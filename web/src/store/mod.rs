@@ -11,7 +11,7 @@ pub mod shop;
 mod stand_in;
 pub mod workshop;
 
-pub use command::{Command, Notice};
+pub use command::{Command, Notice, Saved};
 pub use pace::Speed;
 pub use screen::{Screen, ScreenAct, Sheet, Theme, Thing};
 pub use shop::Shop;

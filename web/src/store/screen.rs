@@ -77,6 +77,25 @@ pub enum Theme {
     Night,
 }
 
+impl Theme {
+    /// All choices, in the order in which they are offered.
+    pub const ALL: [Theme; 3] = [Theme::System, Theme::Day, Theme::Night];
+
+    /// The word under which the choice is remembered, and put on the page.
+    pub fn word(self) -> &'static str {
+        match self {
+            Theme::System => "system",
+            Theme::Day => "day",
+            Theme::Night => "night",
+        }
+    }
+
+    /// The choice that has this word.
+    pub fn from_word(word: &str) -> Option<Theme> {
+        Theme::ALL.into_iter().find(|theme| theme.word() == word)
+    }
+}
+
 /// What the screen shows.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Screen {

@@ -115,6 +115,9 @@ impl Session {
     pub fn trace(&self) -> &Trace {
         &self.trace
     }
+    pub fn acts(&self) -> usize {
+        0
+    }
     pub fn tick(&self) -> u64 {
         self.bench.tick()
     }

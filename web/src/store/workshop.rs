@@ -1,6 +1,6 @@
 //! The work in progress: the session with its bench, and the screen. The only module that calls the exercise crate.
 
-use super::command::{Command, Notice};
+use super::command::{Command, Notice, Saved};
 use super::model::*;
 use super::pace::Pace;
 use super::screen::Screen;
@@ -18,6 +18,7 @@ pub struct Workshop {
     revision: u64,
     draft: Option<Draft>,
     notice: Option<Notice>,
+    saved: Saved,
 }
 
 /// The text of the program while it is being typed.
@@ -38,6 +39,7 @@ impl Workshop {
             revision: 0,
             draft: None,
             notice: None,
+            saved: Saved::Fresh,
         }
     }
 
@@ -86,6 +88,16 @@ impl Workshop {
         self.notice.as_ref()
     }
 
+    /// Where the attempt stands in storage.
+    pub fn saved(&self) -> Saved {
+        self.saved
+    }
+
+    /// The supply cable is live.
+    pub fn supply_on(&self) -> bool {
+        self.bench().state.supplies.iter().any(|on| *on)
+    }
+
     /// A signal's value now; false where there is no such signal.
     pub fn signal(&self, name: &str) -> bool {
         self.bench().signal(name).unwrap_or(false)
@@ -108,6 +120,7 @@ impl Workshop {
                 self.pace.paused = false;
             }
             Command::Pause(paused) => self.pace.paused = paused,
+            Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
             Command::Step(ticks) => {

@@ -1,19 +1,29 @@
-# Drawing frame, list of drawings, title block.
+# Drawing frame, list of drawings, title block, messages.
 frame-skip = Skip to the drawing
 frame-list = List of drawings
 frame-title-block = Title block
-frame-job = Job
 frame-sheet = sheet
 frame-sheet-of = { $number } of { $count } { $name }
 frame-time = bench time
+frame-speed = speed reached
+frame-speed-reached = { $factor } ×
+frame-paused = standing still
+frame-attempt = attempt
+frame-fresh = nothing done yet
+frame-saved = saved, { $acts } acts
+frame-saving = saving, { $acts } acts
+frame-read-only = read only here
+frame-not-saved = not saved
 frame-supply = supply
 frame-on = on
 frame-off = off
-frame-attempt = attempt
-frame-speed = speed
-frame-speed-reached = { $factor } ×
-frame-paused = standing still
+frame-theme = light
+frame-theme-system = as system
+frame-theme-day = day
+frame-theme-night = night
 frame-close = Close
+frame-done = Done
+frame-refused = Not done
 sheet-brief = Brief
 sheet-wiring = Wiring
 sheet-program = Program
