@@ -29,8 +29,11 @@ pub fn compile(program: &Program, period_ms: u32) -> Compiled {
         stretches: Vec::new(),
     };
     let next_slot = place_variables(program, &mut compiled);
+    let by_name =
+        compiled.vars.iter().enumerate().map(|(index, var)| (var.name.to_ascii_uppercase(), index)).collect();
     let mut lowering = Lowering {
         compiled,
+        by_name,
         zero: next_slot,
         idle: next_slot + 1,
         first_part: next_slot + 2,
@@ -98,6 +101,8 @@ fn place_variables(program: &Program, compiled: &mut Compiled) -> u32 {
 
 struct Lowering {
     compiled: Compiled,
+    /// Index of each variable, by name in capitals.
+    by_name: BTreeMap<String, usize>,
     /// A bit that is never written: 0.
     zero: u32,
     /// A bit that is never read: where the unfinished result goes.
@@ -138,12 +143,7 @@ impl Lowering {
     }
 
     fn timer(&mut self, logic: &Network, instance: &str, preset_ms: u32) {
-        let found = self
-            .compiled
-            .vars
-            .iter()
-            .find(|var| var.kind == VarKind::Ton && var.name.eq_ignore_ascii_case(instance));
-        let Some(index) = found.map(|var| var.timer) else { return };
+        let Some(index) = self.var(instance, VarKind::Ton).map(|var| var.timer) else { return };
         let timer = &mut self.compiled.timers[index as usize];
         timer.preset_ms = preset_ms;
         timer.full = preset_ms.div_ceil(self.compiled.period_ms).saturating_add(1);
@@ -153,14 +153,14 @@ impl Lowering {
         self.compiled.stretches.push(Stretch { end, timer: Some(index) });
     }
 
+    fn var(&self, name: &str, kind: VarKind) -> Option<&VarInfo> {
+        let index = self.by_name.get(&name.to_ascii_uppercase())?;
+        self.compiled.vars.get(*index).filter(|var| var.kind == kind)
+    }
+
     /// The slot that a coil writes. A pin of a block or an unknown name is written nowhere.
     fn written(&self, var: &str) -> u32 {
-        let found = self
-            .compiled
-            .vars
-            .iter()
-            .find(|info| info.kind == VarKind::Bool && info.name.eq_ignore_ascii_case(var));
-        match found {
+        match self.var(var, VarKind::Bool) {
             Some(info) if info.address.is_none_or(|address| address.area != Area::Input) => info.slot,
             _ => self.idle,
         }

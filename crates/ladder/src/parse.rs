@@ -123,7 +123,11 @@ fn in_order(mut diagnostics: Vec<Diagnostic>) -> Vec<Diagnostic> {
         diagnostics.push(Diagnostic {
             line,
             column,
-            message: format!("{more} more errors from here on"),
+            message: if more == 1 {
+                "one more error".to_owned()
+            } else {
+                format!("{more} more errors from here on")
+            },
             hint: Some("mend the first ones; others may go with them".to_owned()),
             severity: Severity::Error,
         });
@@ -287,6 +291,12 @@ fn place_comments(parser: &mut Parser, comments: &[Comment]) -> String {
                     _ => owner(following),
                 }
             }
+            // Behind the END_VAR or END_PROGRAM that follows the last one.
+            (Some(index), None)
+                if parser.bounds.iter().any(|bound| spans[index].1 < *bound && *bound < token) =>
+            {
+                Owner::Program
+            }
             (Some(index), None) => owner(index),
             (None, None) => Owner::Program,
         };
@@ -294,11 +304,11 @@ fn place_comments(parser: &mut Parser, comments: &[Comment]) -> String {
             Owner::Program => about_program.push(&comment.text),
             Owner::Var(index) => {
                 append(&mut parser.vars[index].comment, &comment.text);
-                widen(&mut parser.var_spans[index].place, comment);
+                parser.var_spans[index].widen(comment);
             }
             Owner::Rung(index) => {
                 append(&mut parser.rungs[index].comment, &comment.text);
-                widen(&mut parser.rung_spans[index].place, comment);
+                parser.rung_spans[index].widen(comment);
             }
         }
     }
@@ -312,13 +322,17 @@ fn append(text: &mut String, more: &str) {
     text.push_str(more);
 }
 
-fn widen(place: &mut Place, comment: &Comment) {
-    if comment.start.byte < place.start {
-        (place.line, place.column, place.start) =
-            (comment.start.line, comment.start.column, comment.start.byte);
-    }
-    if comment.end.byte > place.end {
-        (place.end_line, place.end_column, place.end) =
-            (comment.end.line, comment.end.column, comment.end.byte);
+impl Span {
+    /// Takes a comment into the place, if nothing but comments stands between.
+    fn widen(&mut self, comment: &Comment) {
+        let place = &mut self.place;
+        if comment.before_token == self.first && comment.start.byte < place.start {
+            (place.line, place.column, place.start) =
+                (comment.start.line, comment.start.column, comment.start.byte);
+        }
+        if comment.before_token == self.last + 1 && comment.end.byte > place.end {
+            (place.end_line, place.end_column, place.end) =
+                (comment.end.line, comment.end.column, comment.end.byte);
+        }
     }
 }

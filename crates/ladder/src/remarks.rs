@@ -1,8 +1,8 @@
 //! What a good teacher would say about a program that has no error. A remark never blocks.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{Area, Network, Output, Program, Var, VarKind};
+use crate::model::{Area, Network, Output, Program, VarKind};
 
 /// One thing to look at, and why.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -38,10 +38,11 @@ pub enum Rule {
 pub fn remarks(program: &Program) -> Vec<Remark> {
     let mut found = Vec::new();
     coils_twice(program, &mut found);
+    let areas = Areas::of(program);
     for (index, rung) in program.rungs.iter().enumerate() {
         if let Output::Coil { var } = &rung.output
-            && area(program, var) == Some(Area::Output)
-            && holds_without_answer(program, &rung.logic, var)
+            && areas.area(var) == Some(Area::Output)
+            && holds_without_answer(&areas, &rung.logic, var)
         {
             found.push(Remark {
                 rule: Rule::HoldWithoutAnswer,
@@ -60,12 +61,19 @@ pub fn remarks(program: &Program) -> Vec<Remark> {
     found
 }
 
-fn find<'a>(program: &'a Program, name: &str) -> Option<&'a Var> {
-    program.vars.iter().find(|var| var.name.eq_ignore_ascii_case(name))
-}
+/// Where each variable with an address lies, by its name in capitals.
+struct Areas(BTreeMap<String, Area>);
 
-fn area(program: &Program, name: &str) -> Option<Area> {
-    find(program, name)?.address.map(|address| address.area)
+impl Areas {
+    fn of(program: &Program) -> Self {
+        let placed =
+            program.vars.iter().filter_map(|var| Some((var.name.to_ascii_uppercase(), var.address?.area)));
+        Areas(placed.collect())
+    }
+
+    fn area(&self, name: &str) -> Option<Area> {
+        self.0.get(&name.to_ascii_uppercase()).copied()
+    }
 }
 
 fn coils_twice(program: &Program, found: &mut Vec<Remark>) {
@@ -96,28 +104,20 @@ fn coils_twice(program: &Program, found: &mut Vec<Remark>) {
 }
 
 /// Whether some branch holds `coil` by its own bit, and no input is in series with that contact that is not in series
-/// with every branch beside it too. An input in all branches, such as the stop, is no answer: it lets the start pass.
-fn holds_without_answer(program: &Program, logic: &Network, coil: &str) -> bool {
+/// with every starting branch beside it too. An input in all branches, such as the stop, is no answer: it lets the start
+/// pass. Further contacts beside the branches cannot be answers either, since they would stop the start.
+fn holds_without_answer(areas: &Areas, logic: &Network, coil: &str) -> bool {
     match logic {
-        Network::Parallel(branches) => branches.iter().enumerate().any(|(index, branch)| {
-            if !reads(branch, coil) {
-                return false;
-            }
-            let beside =
-                branches.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, other)| other);
-            let mut shared: Option<Vec<(String, bool)>> = None;
-            for other in beside {
-                let inputs = inputs_in_series(program, other);
-                shared = Some(match shared {
-                    None => inputs,
-                    Some(known) => known.into_iter().filter(|input| inputs.contains(input)).collect(),
-                });
-            }
-            let shared = shared.unwrap_or_default();
-            let answered = inputs_in_series(program, branch).iter().any(|input| !shared.contains(input));
-            !answered && (holds_plainly(branch, coil) || holds_without_answer(program, branch, coil))
-        }),
-        Network::Series(parts) => parts.iter().any(|part| holds_without_answer(program, part, coil)),
+        Network::Parallel(branches) => {
+            let (holding, starting): (Vec<_>, Vec<_>) =
+                branches.iter().partition(|branch| reads(branch, coil));
+            let shared = common(starting.iter().map(|branch| inputs_in_series(areas, branch)));
+            holding.iter().any(|branch| {
+                let answered = inputs_in_series(areas, branch).iter().any(|input| !shared.contains(input));
+                !answered && (holds_plainly(branch, coil) || holds_without_answer(areas, branch, coil))
+            })
+        }
+        Network::Series(parts) => parts.iter().any(|part| holds_without_answer(areas, part, coil)),
         _ => false,
     }
 }
@@ -138,21 +138,21 @@ fn reads(logic: &Network, name: &str) -> bool {
 }
 
 /// The contacts of inputs that every path through the network goes by, with whether each is normally closed.
-fn inputs_in_series(program: &Program, logic: &Network) -> Vec<(String, bool)> {
+fn inputs_in_series(areas: &Areas, logic: &Network) -> BTreeSet<(String, bool)> {
     match logic {
-        Network::Contact { var, negated } if area(program, var) == Some(Area::Input) => {
-            vec![(var.to_ascii_uppercase(), *negated)]
+        Network::Contact { var, negated } if areas.area(var) == Some(Area::Input) => {
+            BTreeSet::from([(var.to_ascii_uppercase(), *negated)])
         }
-        Network::Series(parts) => parts.iter().flat_map(|part| inputs_in_series(program, part)).collect(),
-        Network::Parallel(branches) => {
-            let mut all = branches.iter().map(|branch| inputs_in_series(program, branch));
-            let first = all.next().unwrap_or_default();
-            all.fold(first, |known, inputs| {
-                known.into_iter().filter(|input| inputs.contains(input)).collect()
-            })
-        }
-        _ => Vec::new(),
+        Network::Series(parts) => parts.iter().flat_map(|part| inputs_in_series(areas, part)).collect(),
+        Network::Parallel(branches) => common(branches.iter().map(|branch| inputs_in_series(areas, branch))),
+        _ => BTreeSet::new(),
     }
+}
+
+/// What is in all of the sets; nothing if there are none.
+fn common(mut sets: impl Iterator<Item = BTreeSet<(String, bool)>>) -> BTreeSet<(String, bool)> {
+    let first = sets.next().unwrap_or_default();
+    sets.fold(first, |known, set| known.intersection(&set).cloned().collect())
 }
 
 fn unused(program: &Program, found: &mut Vec<Remark>) {

@@ -152,12 +152,12 @@ c := a  (* inside *)
 END_PROGRAM
 (* behind the end *)";
     let program = parse(source).expect("no errors");
-    assert_eq!(program.comment, "the paddle\ngear PG-1\nbefore VAR");
+    assert_eq!(program.comment, "the paddle\ngear PG-1\nbefore VAR\nbehind the end");
     assert_eq!(program.vars[0].comment, "field\nstop\nbreak contact");
     assert_eq!(program.vars[1].comment, "");
     assert_eq!(program.vars[2].comment, "own line after b, before c\ntwo\nlines\nlast in the block");
     assert_eq!(program.rungs[0].comment, "after the block\n1 (* nested *)\nmore\nbehind");
-    assert_eq!(program.rungs[1].comment, "inside\nand\nagain\nleft over\nbehind the end");
+    assert_eq!(program.rungs[1].comment, "inside\nand\nagain\nleft over");
     assert_eq!(parse(&print(&program)), Ok(program));
 }
 

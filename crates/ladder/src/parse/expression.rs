@@ -2,6 +2,7 @@
 
 use super::words::{is_reserved, nearest};
 use super::{MAX_NESTING, Parser, Reported};
+use crate::diagnostic::MAX_DIAGNOSTICS;
 use crate::lex::Kind;
 use crate::model::{Network, VarKind};
 
@@ -209,7 +210,7 @@ impl Parser<'_> {
         };
         if self.is_mark("(") || self.is_mark("[") {
             let hint = Some("a block is called on a rung of its own; its Q is read here".to_owned());
-            self.error_at(at, format!("{word} followed by a parenthesis cannot be drawn as a rung"), hint);
+            self.error_at(at, format!("{word}(…) cannot be drawn inside a rung"), hint);
             self.skip_group();
             return Expr::Wrong;
         }
@@ -244,7 +245,9 @@ impl Parser<'_> {
     }
 
     pub(super) fn not_declared(&mut self, at: crate::lex::Position, word: &str) -> Reported {
-        let near = nearest(word, self.vars.iter().map(|var| var.name.as_str()));
+        // Beyond the errors that are shown a search for the nearest name would only cost time.
+        let searched = if self.diagnostics.len() <= MAX_DIAGNOSTICS { self.vars.as_slice() } else { &[] };
+        let near = nearest(word, searched.iter().map(|var| var.name.as_str()));
         let hint = match near {
             Some(near) => format!("is {near} meant?"),
             None => format!("declare it between VAR and END_VAR, as {word} : BOOL;"),

@@ -72,8 +72,12 @@ impl Parser<'_> {
                 self.take_mark(";");
                 name
             }
-            _ => {
+            kind => {
                 self.expected("a name for the program", None);
+                if matches!(kind, Kind::Word(word) if !is_block_word(&word) && !word.eq_ignore_ascii_case("END_PROGRAM"))
+                {
+                    self.advance();
+                }
                 String::new()
             }
         }
@@ -83,7 +87,7 @@ impl Parser<'_> {
     pub(super) fn statement_begins(&self) -> bool {
         let Kind::Word(word) = self.kind() else { return false };
         if word.eq_ignore_ascii_case("IF") {
-            return true;
+            return !matches!(self.kind_at(1), Kind::Mark(":"));
         }
         if is_reserved(word) {
             return false;
@@ -102,10 +106,8 @@ impl Parser<'_> {
     fn statement(&mut self, first: usize) -> Result<(), Reported> {
         let at = self.start();
         let Kind::Word(word) = self.kind().clone() else {
-            return Err(self.expected(
-                "a rung or END_PROGRAM",
-                Some("a rung begins with the name that it drives".to_owned()),
-            ));
+            let hint = Some("a rung begins with the name that it drives".to_owned());
+            return Err(self.error_at(at, "a rung or END_PROGRAM is expected", hint));
         };
         let upper = word.to_ascii_uppercase();
         if upper == "IF" {
@@ -128,12 +130,11 @@ impl Parser<'_> {
         if self.is_mark("(") {
             return self.block_call(first, &word, at);
         }
-        if self.is_mark(".") {
-            return Err(self.error_at(
-                at,
-                "a variable is expected on the left",
-                Some(format!("the pins of {word} are written where it is called")),
-            ));
+        if self.take_mark(".") {
+            // Past the pin, which would look like the start of another statement.
+            self.advance();
+            let hint = Some(format!("the pins of {word} are written where it is called"));
+            return Err(self.error_at(at, "a variable is expected on the left", hint));
         }
         if !self.take_mark(":=") {
             let hint = if self.is_mark("=") {
@@ -196,20 +197,39 @@ impl Parser<'_> {
             }
         };
         self.advance();
-        let (mut logic, mut preset_ms) = (None, None);
-        let (mut has_logic, mut has_preset) = (false, false);
+        let pins = self.pins(word)?;
+        let closed = self.start();
+        self.advance();
+        let missing = match (&pins.input, &pins.preset_ms) {
+            (None, _) => Some("IN := and what starts the timer"),
+            (_, None) => Some("PT := and a duration"),
+            _ => None,
+        };
+        if let (Some(missing), Some(_)) = (missing, &instance) {
+            self.error_at(closed, format!("{missing} is expected"), None);
+        }
+        self.end_statement()?;
+        let Some(instance) = instance else { return Ok(()) };
+        if let Some(line) = self.called.get(&key).copied() {
+            let hint = Some("declare another timer for it".to_owned());
+            self.error_at(at, format!("{word} is called already, in line {line}"), hint);
+            return Ok(());
+        }
+        self.called.insert(key, at.line);
+        if let (Some(logic), Some(Some(preset_ms))) = (pins.input, pins.preset_ms) {
+            self.add(first, logic, Output::Ton { instance, preset_ms });
+        }
+        Ok(())
+    }
+
+    /// Reads `IN := expr, PT := T#200ms` in any order, up to the closing parenthesis.
+    fn pins(&mut self, word: &str) -> Result<Pins, Reported> {
+        let mut pins = Pins { input: None, preset_ms: None };
         while !self.is_mark(")") {
             let pin_at = self.start();
-            let pin = match self.kind().clone() {
-                Kind::Word(pin) if matches!(self.kind_at(1), Kind::Mark(":=" | "=>")) => {
-                    pin.to_ascii_uppercase()
-                }
-                _ => {
-                    return Err(self.expected(
-                        "IN := or PT :=",
-                        Some("as in rest(IN := clear, PT := T#200ms);".to_owned()),
-                    ));
-                }
+            let Some(pin) = self.pin_begins() else {
+                let hint = Some("as in rest(IN := clear, PT := T#200ms);".to_owned());
+                return Err(self.expected("IN := or PT :=", hint));
             };
             self.advance();
             let is_output = self.is_mark("=>");
@@ -219,42 +239,33 @@ impl Parser<'_> {
                 return Err(self.error_at(pin_at, format!("{pin} => cannot be drawn as a rung"), hint));
             }
             match pin.as_str() {
-                "IN" if !has_logic => {
-                    has_logic = true;
-                    logic = self.expression()?.network(true);
-                }
-                "PT" if !has_preset => {
-                    has_preset = true;
-                    match *self.kind() {
-                        Kind::Time(time_ms) => preset_ms = time_ms,
-                        _ => return Err(self.expected("a duration such as T#200ms", None)),
-                    }
+                "IN" if pins.input.is_none() => pins.input = Some(self.expression()?.network(true)),
+                "PT" if pins.preset_ms.is_none() => {
+                    let Kind::Time(time_ms) = *self.kind() else {
+                        return Err(self.expected("a duration such as T#200ms", None));
+                    };
+                    pins.preset_ms = Some(time_ms);
                     self.advance();
                 }
                 "IN" | "PT" => return Err(self.error_at(pin_at, format!("{pin} is given twice"), None)),
                 _ => return Err(self.error_at(pin_at, format!("IN or PT is expected, not {pin}"), None)),
             }
             if !self.take_mark(",") && !self.is_mark(")") {
-                return Err(self.expected(", or )", None));
+                let reported = self.expected(", or )", None);
+                if self.pin_begins().is_none() {
+                    return Err(reported);
+                }
             }
         }
-        let closed = self.start();
-        self.advance();
-        if !has_logic || !has_preset {
-            let missing = if has_logic { "PT := and a duration" } else { "IN := and what starts the timer" };
-            self.error_at(closed, format!("{missing} is expected"), None);
+        Ok(pins)
+    }
+
+    /// The pin's name in capitals, if `pin :=` or `pin =>` comes next.
+    fn pin_begins(&self) -> Option<String> {
+        match (self.kind(), self.kind_at(1)) {
+            (Kind::Word(pin), Kind::Mark(":=" | "=>")) => Some(pin.to_ascii_uppercase()),
+            _ => None,
         }
-        self.end_statement()?;
-        if let Some(line) = self.called.get(&key).copied() {
-            let hint = Some("declare another timer for it".to_owned());
-            self.error_at(at, format!("{word} is called already, in line {line}"), hint);
-            return Ok(());
-        }
-        self.called.insert(key, at.line);
-        if let (Some(instance), Some(preset_ms)) = (instance, preset_ms) {
-            self.add(first, logic, Output::Ton { instance, preset_ms });
-        }
-        Ok(())
     }
 
     /// Reads `IF expr THEN q := TRUE; END_IF;`.
@@ -367,6 +378,14 @@ impl Parser<'_> {
             }
         }
     }
+}
+
+/// What a timer was called with.
+struct Pins {
+    /// What IN is given; none inside where it was wrong and has been reported.
+    input: Option<Option<Network>>,
+    /// What PT is given; none inside where it was wrong and has been reported.
+    preset_ms: Option<Option<u32>>,
 }
 
 /// Whether a word opens a block of declarations, as `VAR` or `VAR_INPUT`.
