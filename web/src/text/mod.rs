@@ -4,6 +4,9 @@
 //! `{ $name }` is a place to fill in, `#` starts a comment. Used by [`t!`]; a test checks that every key that is used
 //! exists and every key that exists is used.
 
+pub mod markdown;
+pub mod quantity;
+
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
