@@ -1,1 +1,13 @@
-//! proof
+//! The requirement language, scripts and their judgement.
+//!
+//! [`expr`] reads expressions over the bench's signals, with operators that look back in time, and judges them tick by
+//! tick with constant memory; [`steps`] reads and runs scripts of acts and expectations. Both work on the bench itself:
+//! there is no second model of the machine.
+
+mod duration;
+pub mod expr;
+pub mod steps;
+
+pub use duration::{parse_duration_ms, print_duration};
+pub use expr::{Expr, ExprError, Formula, Memory, Verdict};
+pub use steps::{Break, Observer, Outcome, Script, Step, StepError, StepRun};
