@@ -9,6 +9,10 @@ use super::screen::ScreenAct;
 pub enum Command {
     /// Do something to the bench at its next tick.
     Act(BenchAct),
+    /// A hand presses a push-button or a stop actuator, and keeps it pressed.
+    Hold(String),
+    /// The hand lets go. A hand does not press shorter than [`super::hand::SHORTEST_PRESS_MS`].
+    LetGo(String),
     /// Change wiring, program text or a dial.
     Change(Change),
     /// Take back the last change.

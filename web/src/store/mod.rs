@@ -4,6 +4,7 @@
 //! through [`Shop::dispatch`]. What moves by itself is shown by [`crate::services::live`].
 
 pub mod command;
+pub mod hand;
 pub mod model;
 pub mod pace;
 pub mod screen;

@@ -1,6 +1,7 @@
 //! The work in progress: the session with its bench, and the screen. The only module that calls the exercise crate.
 
 use super::command::{Command, Notice, Saved};
+use super::hand::Hand;
 use super::model::*;
 use super::pace::Pace;
 use super::screen::Screen;
@@ -19,6 +20,7 @@ pub struct Workshop {
     draft: Option<Draft>,
     notice: Option<Notice>,
     saved: Saved,
+    hand: Hand,
 }
 
 /// The text of the program while it is being typed.
@@ -40,6 +42,7 @@ impl Workshop {
             draft: None,
             notice: None,
             saved: Saved::Fresh,
+            hand: Hand::default(),
         }
     }
 
@@ -125,7 +128,7 @@ impl Workshop {
             Command::DismissNotice => self.notice = None,
             Command::Step(ticks) => {
                 self.pace.paused = true;
-                self.session.advance(ticks);
+                self.advance(ticks);
             }
             act => {
                 self.keep_draft()?;
@@ -143,6 +146,17 @@ impl Workshop {
                 self.session.bench_act(act)?;
                 self.revision += u64::from(structure);
                 return Ok(());
+            }
+            Command::Hold(tag) => {
+                let tick = self.session.tick();
+                if self.hand.press(&tag, tick) {
+                    self.session.bench_act(BenchAct::Press(tag))?;
+                }
+                return Ok(());
+            }
+            Command::LetGo(tag) => {
+                self.hand.let_go(&tag, self.pace.paused);
+                return self.release_due();
             }
             Command::Reading(reading) => return self.session.reading(reading),
             Command::Change(change) => self.session.change(change)?,
@@ -164,6 +178,32 @@ impl Workshop {
         Ok(())
     }
 
+    /// What a hand holds pressed now.
+    pub fn hand(&self) -> &Hand {
+        &self.hand
+    }
+
+    fn release_due(&mut self) -> Result<(), String> {
+        for tag in self.hand.due(self.session.tick()) {
+            self.session.bench_act(BenchAct::Release(tag))?;
+        }
+        Ok(())
+    }
+
+    /// Runs the bench by so many ticks; a hand that has let go does so in time.
+    fn advance(&mut self, ticks: u64) {
+        let end = self.session.tick() + ticks;
+        while self.session.tick() < end {
+            let now = self.session.tick();
+            let next = self.hand.next_due().map_or(end, |due| due.clamp(now + 1, end));
+            if self.session.advance(next - now) == 0 {
+                return;
+            }
+            // A button that the design no longer has needs no letting go.
+            let _ = self.release_due();
+        }
+    }
+
     /// Runs the bench for the time that has passed on the wall clock. `clock` gives the time in ms; stepping stops when
     /// it has taken `budget_ms`. True when something besides the bench has changed.
     pub fn run(&mut self, wall_ms: f64, budget_ms: f64, clock: &dyn Fn() -> f64) -> bool {
@@ -180,7 +220,7 @@ impl Workshop {
         while done < due {
             let ticks = slice.min(due - done);
             let before = clock();
-            self.session.advance(ticks);
+            self.advance(ticks);
             done += ticks;
             let now = clock();
             if now - start >= budget_ms {

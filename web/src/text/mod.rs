@@ -4,14 +4,16 @@
 //! `{ $name }` is a place to fill in, `#` starts a comment. Used by [`t!`]; a test checks that every key that is used
 //! exists and every key that exists is used.
 
+pub mod device;
 pub mod markdown;
 pub mod quantity;
 
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-const TABLES: [&str; 10] = [
+const TABLES: [&str; 11] = [
     include_str!("en/common.ftl"),
+    include_str!("en/device.ftl"),
     include_str!("en/frame.ftl"),
     include_str!("en/brief.ftl"),
     include_str!("en/wiring.ftl"),

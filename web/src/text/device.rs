@@ -1,0 +1,170 @@
+//! What is written on the rating plate of a device, in words.
+
+use super::quantity::{milliseconds, thousandths};
+use crate::store::model::*;
+use crate::t;
+
+/// The rated values of a part, one line.
+pub fn rating(part: &Part) -> String {
+    match &part.kind {
+        Kind::Supply(supply) => t!(
+            "device-supply",
+            volts = thousandths(supply.line_voltage_mv.into(), "V"),
+            hertz = thousandths(supply.frequency_mhz.into(), "Hz"),
+            short = thousandths(u64::from(supply.fault_current_ma) / 1000, "kA"),
+        ),
+        Kind::Switchgear(gear) => switchgear(gear),
+        Kind::Contactor(contactor) => {
+            let coil = t!(
+                "device-contactor",
+                volts = thousandths(contactor.coil_mv.into(), "V"),
+                inrush = thousandths(contactor.inrush_mva.into(), "VA"),
+                sealed = thousandths(contactor.sealed_mva.into(), "VA"),
+            );
+            let mirror = contactor.mirror.then(|| t!("device-mirror").to_string());
+            let locked =
+                contactor.interlocked_with.as_ref().map(|other| t!("device-interlocked", other = other));
+            [Some(coil), mirror, locked].into_iter().flatten().collect::<Vec<_>>().join("; ")
+        }
+        Kind::Overload(overload) => t!(
+            "device-overload",
+            class = class(overload.class),
+            low = thousandths(overload.dial_min_ma.into(), "A"),
+            high = thousandths(overload.dial_max_ma.into(), "A"),
+            dial = thousandths(overload.dial_ma.into(), "A"),
+        ),
+        Kind::Transformer(transformer) => t!(
+            "device-transformer",
+            primary = thousandths(transformer.primary_mv.into(), "V"),
+            secondary = thousandths(transformer.secondary_mv.into(), "V"),
+            power = thousandths(transformer.rated_mva.into(), "VA"),
+        ),
+        Kind::DcSupply(supply) => t!(
+            "device-dc-supply",
+            input = thousandths(supply.input_mv.into(), "V"),
+            output = thousandths(supply.output_mv.into(), "V"),
+            limit = thousandths(supply.limit_ma.into(), "A"),
+            hold = milliseconds(supply.hold_up_ms.into()),
+        ),
+        Kind::Controller(controller) => t!(
+            "device-controller",
+            scan = milliseconds(controller.scan_ms.into()),
+            filter = milliseconds(controller.filter_ms.into()),
+            inputs = groups(&controller.inputs),
+            outputs = groups(&controller.outputs),
+        ),
+        Kind::Button(button) => match button.form {
+            Form::Make => t!("device-button-make", colour = button.colour),
+            Form::Break => t!("device-button-break", colour = button.colour),
+        },
+        Kind::Lamp(lamp) => {
+            t!("device-lamp", colour = lamp.colour, volts = thousandths(lamp.rated_mv.into(), "V"))
+        }
+        Kind::Motor(motor) => match motor.model {
+            MotorModel::Kw4At400V => {
+                t!("device-motor-4kw", amperes = thousandths(motor.rated_ma.into(), "A"))
+            }
+            MotorModel::Hp5At460V => {
+                t!("device-motor-5hp", amperes = thousandths(motor.rated_ma.into(), "A"))
+            }
+        },
+        Kind::Strip(strip) => t!("device-strip", count = strip.terminals.len()),
+    }
+}
+
+/// What the part is, in the words of the trade.
+pub fn kind_name(part: &Part) -> &'static str {
+    match &part.kind {
+        Kind::Supply(_) => t!("device-kind-supply"),
+        Kind::Switchgear(gear) => match gear.protection {
+            Protection::None => t!("device-kind-switch"),
+            Protection::FuseGg { .. } => t!("device-kind-fuse-switch"),
+            Protection::FuseFast { .. } => t!("device-kind-fuse-terminal"),
+            Protection::Breaker { .. } => t!("device-kind-breaker"),
+        },
+        Kind::Contactor(_) => t!("device-kind-contactor"),
+        Kind::Overload(_) => t!("device-kind-overload"),
+        Kind::Transformer(_) => t!("device-kind-transformer"),
+        Kind::DcSupply(_) => t!("device-kind-dc-supply"),
+        Kind::Controller(_) => t!("device-kind-controller"),
+        Kind::Button(_) => t!("device-kind-button"),
+        Kind::Lamp(_) => t!("device-kind-lamp"),
+        Kind::Motor(_) => t!("device-kind-motor"),
+        Kind::Strip(_) => t!("device-kind-strip"),
+    }
+}
+
+/// Where a part is mounted.
+pub fn place_name(place: Place) -> &'static str {
+    match place {
+        Place::Panel => t!("device-place-panel"),
+        Place::Station => t!("device-place-station"),
+        Place::Field => t!("device-place-field"),
+    }
+}
+
+fn switchgear(gear: &Switchgear) -> String {
+    let poles = gear.poles;
+    let amperes = |ma: u32| thousandths(ma.into(), "A");
+    match gear.protection {
+        Protection::None => t!("device-switch", poles = poles),
+        Protection::FuseGg { rated_ma } => t!("device-fuse-gg", poles = poles, amperes = amperes(rated_ma)),
+        Protection::FuseFast { rated_ma } => t!("device-fuse-fast", amperes = amperes(rated_ma)),
+        Protection::Breaker { rated_ma, magnetic } => {
+            let curve = match magnetic {
+                0..=5 => "B",
+                6..=10 => "C",
+                _ => "D",
+            };
+            t!("device-breaker", poles = poles, amperes = amperes(rated_ma), curve = curve)
+        }
+    }
+}
+
+fn class(class: TripClass) -> &'static str {
+    match class {
+        TripClass::C5 => "5",
+        TripClass::C10A => "10A",
+        TripClass::C10 => "10",
+        TripClass::C20 => "20",
+        TripClass::C30 => "30",
+    }
+}
+
+fn groups(groups: &[Group]) -> String {
+    let one = |group: &Group| match (group.channels.first(), group.channels.last()) {
+        (Some(first), Some(last)) => t!("device-group", first = first, last = last, common = group.common),
+        _ => group.common.clone(),
+    };
+    groups.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(kind: Kind) -> Part {
+        Part { tag: "X".into(), function: String::new(), place: Place::Panel, kind }
+    }
+
+    #[test]
+    fn ratings_carry_their_units() {
+        let breaker =
+            Switchgear { poles: 2, protection: Protection::Breaker { rated_ma: 1_000, magnetic: 20 } };
+        let text = rating(&part(Kind::Switchgear(breaker)));
+        assert!(text.contains("1\u{a0}A") && text.contains('D') && text.contains('2'), "{text}");
+        let group = |common: &str, names: [&str; 2]| Group {
+            common: common.into(),
+            channels: names.iter().map(|n| n.to_string()).collect(),
+        };
+        let controller = Controller {
+            inputs: vec![group("CI1", ["I0", "I3"]), group("CI2", ["I4", "I7"])],
+            outputs: vec![group("CQ1", ["Q0", "Q3"])],
+            scan_ms: 5,
+            filter_ms: 3,
+            start_up_ms: 100,
+        };
+        let text = rating(&part(Kind::Controller(controller)));
+        assert!(text.contains("I4") && text.contains("CI2") && text.contains("5\u{a0}ms"), "{text}");
+    }
+}
