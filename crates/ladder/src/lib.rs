@@ -37,6 +37,7 @@ mod model;
 mod parse;
 mod print;
 mod remarks;
+mod splice;
 mod time;
 
 pub use canonical::canonical_bytes;
@@ -48,4 +49,5 @@ pub use model::{Address, Area, Network, Output, Program, Rung, Var, VarKind};
 pub use parse::{MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, parse, read};
 pub use print::{print, print_network, print_rung};
 pub use remarks::{Remark, Rule, remarks};
+pub use splice::{insert_rung, remove_rung, replace_rung};
 pub use time::{MAX_TIME_MS, print_time};

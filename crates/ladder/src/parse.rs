@@ -39,6 +39,8 @@ pub struct Reading {
     pub var_places: Vec<Place>,
     /// Where each rung of `program` stands, by index, its comments included.
     pub rung_places: Vec<Place>,
+    /// The byte at which `END_PROGRAM` stands, or at which the text ends without one.
+    pub body_end: u32,
     /// What is wrong, in the order of the places.
     pub diagnostics: Vec<Diagnostic>,
 }
@@ -68,6 +70,7 @@ pub fn read(source: &str) -> Reading {
         program: Program::default(),
         var_places: Vec::new(),
         rung_places: Vec::new(),
+        body_end: source.len().min(MAX_SOURCE_BYTES) as u32,
         diagnostics: Vec::new(),
     };
     if source.len() > MAX_SOURCE_BYTES {
@@ -87,11 +90,13 @@ pub fn read(source: &str) -> Reading {
         called: BTreeMap::new(),
         bounds: Vec::new(),
         first_block: None,
+        body_end: None,
     };
     let name = parser.program();
     let comment = place_comments(&mut parser, &lexed.comments);
     reading.var_places = parser.var_spans.iter().map(|span| span.place).collect();
     reading.rung_places = parser.rung_spans.iter().map(|span| span.place).collect();
+    reading.body_end = parser.body_end.unwrap_or(reading.body_end);
     reading.program = Program { name, comment, vars: parser.vars, rungs: parser.rungs };
     reading.diagnostics = in_order(parser.diagnostics);
     reading
@@ -165,6 +170,8 @@ struct Parser<'a> {
     bounds: Vec<usize>,
     /// The first `VAR`; comments before it are about the whole program.
     first_block: Option<usize>,
+    /// The byte at which `END_PROGRAM` stands.
+    body_end: Option<u32>,
 }
 
 /// A diagnostic has been written; the reader goes on elsewhere.

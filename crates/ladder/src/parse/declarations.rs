@@ -71,12 +71,13 @@ impl Parser<'_> {
             }
         }
         let mut address = None;
+        let mut address_at = self.start();
         if self.take_word("AT") {
-            let at = self.start();
+            address_at = self.start();
             address = self.address()?;
             if names.len() > 1 {
                 let hint = Some("declare each name with its own address".to_owned());
-                self.error_at(at, "one name is expected before AT", hint);
+                self.error_at(address_at, "one name is expected before AT", hint);
                 address = None;
             }
         }
@@ -126,7 +127,7 @@ impl Parser<'_> {
                 && let Some(other) = self.vars.iter().find(|var| var.address == Some(address))
             {
                 let message = format!("{address} belongs to {} already", other.name);
-                self.error_at(at, message, Some("use that name, or another address".to_owned()));
+                self.error_at(address_at, message, Some("use that name, or another address".to_owned()));
                 // The name is known all the same, or every use of it would be reported too.
             }
             self.by_name.insert(key, Declared { index: self.vars.len(), line: at.line });
@@ -159,7 +160,7 @@ impl Parser<'_> {
                 self.advance();
                 Ok(name)
             }
-            _ => Err(self.expected("a name or END_VAR", None)),
+            _ => Err(self.error_at(at, "a name or END_VAR is expected", None)),
         }
     }
 

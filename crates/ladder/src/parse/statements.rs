@@ -26,6 +26,7 @@ impl Parser<'_> {
         let mut ended = false;
         while !self.at_end() {
             if self.is_word("END_PROGRAM") {
+                self.body_end = Some(self.start().byte);
                 self.bounds.push(self.next);
                 self.advance();
                 self.take_mark(";");
@@ -197,7 +198,10 @@ impl Parser<'_> {
             }
         };
         self.advance();
-        let pins = self.pins(word)?;
+        let Ok(pins) = self.pins(word) else {
+            self.skip_call();
+            return Ok(());
+        };
         let closed = self.start();
         self.advance();
         let missing = match (&pins.input, &pins.preset_ms) {
@@ -341,6 +345,18 @@ impl Parser<'_> {
         let place = self.place(first, last);
         self.rungs.push(Rung { comment: String::new(), logic: logic.normal(), output });
         self.rung_spans.push(Span { first, last, place });
+    }
+
+    /// Goes on after the semicolon of a call, or where another statement begins; its pins look like assignments, but
+    /// are none unless a variable has the pin's name.
+    fn skip_call(&mut self) {
+        while !self.at_end() && !self.take_mark(";") {
+            let is_pin = self.pin_begins().is_some_and(|pin| !self.by_name.contains_key(&pin));
+            if !is_pin && (self.statement_begins() || PART_WORDS.iter().any(|word| self.is_word(word))) {
+                return;
+            }
+            self.advance();
+        }
     }
 
     /// Goes on after the statement's semicolon, or where another begins.
