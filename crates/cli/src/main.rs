@@ -1,2 +1,68 @@
-//! sealin
-fn main() {}
+//! `sealin`: reads scenarios, runs scripts, makes attempts and marks them, with the same code as the page.
+//!
+//! Exit status: 0 all well; 1 the answer is no (a step not kept, marks below the pass mark); 2 the input or the usage
+//! is wrong.
+
+mod attempt;
+mod check;
+mod grade;
+mod input;
+mod run;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// A training bench for reversing motor starters: scenarios, scripts, attempts, marks.
+///
+/// Training model: simplified, not a design, not evidence of competence. Real equipment is worked on by qualified
+/// persons only, isolated, locked off and proved dead, under local codes.
+#[derive(Parser)]
+#[command(name = "sealin", version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Read scenarios and report errors with their place.
+    Check(check::Check),
+    /// Run a script on the bench of a scenario.
+    Run(run::Run),
+    /// Make an attempt from parts: program, wiring and steps.
+    Attempt(attempt::Make),
+    /// Mark attempts again.
+    Grade(grade::Grade),
+}
+
+/// How a command ended well enough to speak of an answer.
+enum Answer {
+    Yes,
+    No,
+}
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are no errors; they go where they are asked for.
+            let status = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    let answer = match cli.command {
+        Command::Check(c) => c.run(),
+        Command::Run(c) => c.run(),
+        Command::Attempt(c) => c.run(),
+        Command::Grade(c) => c.run(),
+    };
+    match answer {
+        Ok(Answer::Yes) => ExitCode::SUCCESS,
+        Ok(Answer::No) => ExitCode::from(1),
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::from(2)
+        }
+    }
+}

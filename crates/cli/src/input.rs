@@ -1,0 +1,109 @@
+//! Reading what commands name: scenarios by id or path, programs, wires, steps. Bounded, and with the place of an error.
+
+use sealin_core::Conductor;
+use sealin_exercise::attempt::Change;
+use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::session::Session;
+use sealin_exercise::shipped;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+/// Most bytes read from one file: above the bound of every format, so that the format's own error is the one told.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// A text file, at most [`MOST_BYTES`].
+pub fn text(path: &Path) -> Result<String, String> {
+    let told = |e: std::io::Error| format!("{}: {e}", path.display());
+    let file = std::fs::File::open(path).map_err(told)?;
+    let mut bytes = Vec::new();
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(told)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(format!("{}: more than {MOST_BYTES} bytes; no file of the bench is as large", path.display()));
+    }
+    String::from_utf8(bytes).map_err(|e| {
+        let at = e.utf8_error().valid_up_to();
+        format!("{}: byte {at} is not UTF-8; a text file is expected", path.display())
+    })
+}
+
+/// Text of a scenario: a path to its file or folder, or the id of a shipped one. With the name to tell errors by.
+pub fn scenario_text(name: &str) -> Result<(String, String), String> {
+    let path = PathBuf::from(name);
+    let file = if path.is_dir() { path.join("scenario.toml") } else { path };
+    if file.is_file() {
+        return Ok((file.display().to_string(), text(&file)?));
+    }
+    match shipped::get(name) {
+        Some(text) => Ok((name.to_string(), text.to_string())),
+        None => Err(format!("{name}: there is no such file, and no shipped scenario has this id")),
+    }
+}
+
+/// A scenario that reads without errors; else all errors, one a line.
+pub fn scenario(name: &str) -> Result<Rc<Scenario>, String> {
+    let (place, text) = scenario_text(name)?;
+    Scenario::parse(&text).map(Rc::new).map_err(|problems| {
+        problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n")
+    })
+}
+
+/// Which work a command is to use.
+#[derive(clap::Args, Clone)]
+pub struct Work {
+    /// The untouched start of the scenario, instead of its reference.
+    #[arg(long)]
+    pub given: bool,
+    /// Program in structured text for the sheet and the controller.
+    #[arg(long, value_name = "FILE")]
+    pub program: Option<PathBuf>,
+    /// Conductors that the learner made.
+    #[arg(long, value_name = "FILE")]
+    pub wires: Option<PathBuf>,
+}
+
+impl Work {
+    /// Program and wires: what the options name, and the reference for the rest (nothing for the rest with `--given`).
+    pub fn read(&self, scenario: &Scenario) -> Result<(Option<String>, Vec<Conductor>), String> {
+        let reference = if self.given { None } else { shipped::reference(&scenario.id) };
+        let program = match &self.program {
+            Some(path) => {
+                let source = text(path)?;
+                if let Err(errors) = sealin_ladder::parse(&source) {
+                    let all: Vec<String> = errors.iter().map(|e| format!("{}: {e}", path.display())).collect();
+                    return Err(all.join("\n"));
+                }
+                Some(source)
+            }
+            None => reference.map(|r| r.program.to_string()),
+        };
+        let wires_text = match &self.wires {
+            Some(path) => Some((path.display().to_string(), text(path)?)),
+            None => reference.map(|r| ("reference.wires.toml".to_string(), r.wires.to_string())),
+        };
+        let wires = match wires_text {
+            None => Vec::new(),
+            Some((place, text)) => parse_wires(&text).map_err(|problems| {
+                problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n")
+            })?,
+        };
+        Ok((program, wires))
+    }
+
+    /// A session in which this work has been done before the supply is switched on.
+    pub fn session(&self, scenario: &Rc<Scenario>) -> Result<Session, String> {
+        let (program, wires) = self.read(scenario)?;
+        let mut session = Session::new(Rc::clone(scenario), 0).map_err(|e| e.to_string())?;
+        for wire in wires {
+            let id = session.next_conductor_id();
+            session.change(Change::Add(Conductor { id, ..wire }))?;
+        }
+        if let Some(program) = program {
+            session.set_source(&program)?;
+            session
+                .transfer(true)
+                .map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
+        }
+        Ok(session)
+    }
+}
