@@ -42,7 +42,7 @@ pub fn remarks(program: &Program) -> Vec<Remark> {
     for (index, rung) in program.rungs.iter().enumerate() {
         if let Output::Coil { var } = &rung.output
             && areas.area(var) == Some(Area::Output)
-            && holds_without_answer(&areas, &rung.logic, var)
+            && holds_without_answer(&areas, &rung.logic, var) == Some(true)
         {
             found.push(Remark {
                 rule: Rule::HoldWithoutAnswer,
@@ -103,22 +103,31 @@ fn coils_twice(program: &Program, found: &mut Vec<Remark>) {
     }
 }
 
-/// Whether some branch holds `coil` by its own bit, and no input is in series with that contact that is not in series
-/// with every starting branch beside it too. An input in all branches, such as the stop, is no answer: it lets the start
-/// pass. Further contacts beside the branches cannot be answers either, since they would stop the start.
-fn holds_without_answer(areas: &Areas, logic: &Network, coil: &str) -> bool {
+/// Whether `coil` holds itself by its own bit beside a start, and no input is in series with that hold that is not in
+/// series with every start beside it too; none if nothing in the network holds it.
+///
+/// An input that the start has as well, such as the stop, is no answer: it lets the start pass. Nor can a contact outside
+/// the innermost group of hold and start be one, since before the start there is nothing that could answer.
+fn holds_without_answer(areas: &Areas, logic: &Network, coil: &str) -> Option<bool> {
     match logic {
         Network::Parallel(branches) => {
             let (holding, starting): (Vec<_>, Vec<_>) =
                 branches.iter().partition(|branch| reads(branch, coil));
             let shared = common(starting.iter().map(|branch| inputs_in_series(areas, branch)));
-            holding.iter().any(|branch| {
-                let answered = inputs_in_series(areas, branch).iter().any(|input| !shared.contains(input));
-                !answered && (holds_plainly(branch, coil) || holds_without_answer(areas, branch, coil))
-            })
+            let of_branch = |branch: &&Network| {
+                let inside = holds_without_answer(areas, branch, coil);
+                inside.or_else(|| {
+                    let is_hold = !starting.is_empty() && holds_plainly(branch, coil);
+                    is_hold.then(|| inputs_in_series(areas, branch).is_subset(&shared))
+                })
+            };
+            holding.iter().filter_map(of_branch).reduce(|any, one| any || one)
         }
-        Network::Series(parts) => parts.iter().any(|part| holds_without_answer(areas, part, coil)),
-        _ => false,
+        Network::Series(parts) => {
+            let found = parts.iter().filter_map(|part| holds_without_answer(areas, part, coil));
+            found.reduce(|any, one| any || one)
+        }
+        _ => None,
     }
 }
 

@@ -1,0 +1,268 @@
+//! Where a rung's parts stand, which pass power, and what changes to a rung give. Places are worked out by hand.
+
+use sealin_ladder::edit;
+use sealin_ladder::generate::{Numbers, Shape, program as generated};
+use sealin_ladder::layout::{ItemKind, Point, Segment, lay_out, lay_out_to, passing};
+use sealin_ladder::{
+    Network, Output, Program, Rung, insert_rung, parse, print, print_network, read, remove_rung, replace_rung,
+};
+
+const HEAD: &str = "PROGRAM p VAR a, b, c, d, e, f, q : BOOL; t : TON; END_VAR ";
+
+fn rung(statement: &str) -> Rung {
+    parse(&format!("{HEAD}{statement} END_PROGRAM")).expect("no errors").rungs.remove(0)
+}
+
+/// `name column,row from>to` of each contact and output.
+fn items(rung: &Rung) -> Vec<String> {
+    let show = |kind: &ItemKind| match kind {
+        ItemKind::Contact { var, negated, .. } => format!("{}{var}", if *negated { "/" } else { "" }),
+        ItemKind::Link => "link".to_owned(),
+        ItemKind::Gap => "gap".to_owned(),
+        ItemKind::Coil(output) | ItemKind::Block(output) => format!("({})", output.var()),
+    };
+    let items = lay_out(rung).items;
+    items.iter().map(|i| format!("{} {},{} {}>{}", show(&i.kind), i.column, i.row, i.from, i.to)).collect()
+}
+
+/// `point: x1,y1-x2,y2 …` of each wire.
+fn wires(rung: &Rung) -> Vec<String> {
+    let show = |s: &Segment| format!("{},{}-{},{}", s.x1, s.y1, s.x2, s.y2);
+    let wires = lay_out(rung).wires;
+    wires
+        .iter()
+        .map(|w| format!("{}: {}", w.point, w.segments.iter().map(show).collect::<Vec<_>>().join(" ")))
+        .collect()
+}
+
+#[test]
+fn the_holding_rung() {
+    // a--b--+--/c--(q)
+    // q-----+
+    let rung = rung("q := (a AND b OR q) AND NOT c;");
+    let layout = lay_out(&rung);
+    assert_eq!((layout.columns, layout.rows), (4, 2));
+    assert_eq!(items(&rung), ["a 0,0 0>1", "b 1,0 1>2", "q 0,1 0>3", "/c 2,0 4>5", "(q) 3,0 5>6"]);
+    assert_eq!(wires(&rung), ["0: 0,0-0,1", "3: 1,1-2,1", "4: 2,0-2,1"]);
+    assert_eq!(layout.points[4], Point::Join(vec![2, 3]));
+}
+
+#[test]
+fn groups_inside_groups_keep_apart() {
+    // a--+--b--+----c--(q)
+    // d--+     |
+    // e--f-----+
+    let rung = rung("q := ((a OR d) AND b OR e AND f) AND c;");
+    assert_eq!((lay_out(&rung).columns, lay_out(&rung).rows), (4, 3));
+    assert_eq!(
+        items(&rung),
+        ["a 0,0 0>1", "d 0,1 0>2", "b 1,0 3>4", "e 0,2 0>5", "f 1,2 5>6", "c 2,0 7>8", "(q) 3,0 8>9"]
+    );
+    assert_eq!(wires(&rung), ["0: 0,0-0,1 0,0-0,2", "3: 1,0-1,1", "7: 2,0-2,2"]);
+}
+
+#[test]
+fn blocks_links_gaps_and_room() {
+    let timer = rung("t(IN := a, PT := T#1s);");
+    let layout = lay_out_to(&timer, 6);
+    assert_eq!((layout.columns, layout.rows), (6, 2));
+    let block = layout.items.last().expect("a block");
+    assert_eq!((block.column, block.row, block.width, block.height), (4, 0, 2, 2));
+    assert_eq!(layout.wires.len(), 1);
+    assert_eq!(layout.wires[0].segments, [Segment { x1: 1, y1: 0, x2: 4, y2: 0 }]);
+    assert_eq!(
+        items(&rung("q := a AND TRUE OR FALSE;")),
+        ["a 0,0 0>1", "link 1,0 1>2", "gap 0,1 0>3", "(q) 2,0 4>5"]
+    );
+    assert_eq!(items(&rung("q := TRUE;")), ["link 0,0 0>1", "(q) 1,0 1>2"]);
+}
+
+#[test]
+fn power_flows_from_left_to_right_only() {
+    let rung = rung("q := (a AND b OR q) AND NOT c;");
+    let on = |names: &'static [&'static str]| passing(&rung, &move |name| names.contains(&name));
+    // Held: the upper branch is dead behind its contacts, though its right end meets a live link.
+    let held = on(&["q"]);
+    assert_eq!(held.closed, [false, false, true, true, true]);
+    assert_eq!(held.items, [false, false, true, true, true]);
+    assert_eq!(held.points, [true, false, false, true, true, true, true]);
+    assert_eq!(held.wires, [true, true, true]);
+    // b is closed, but nothing reaches it.
+    let waiting = on(&["b"]);
+    assert_eq!(waiting.closed, [false, true, false, true, false]);
+    assert_eq!(waiting.items, [false, false, false, false, false]);
+    assert_eq!(waiting.wires, [true, false, false]);
+    // The coil's bit may be 1 while its rung does not pass: another rung has set it.
+    let stopped = on(&["q", "c"]);
+    assert_eq!(stopped.closed, [false, false, true, false, true]);
+    assert_eq!(stopped.items, [false, false, true, false, false]);
+}
+
+#[test]
+fn power_reaches_the_output_exactly_if_the_network_passes() {
+    fn passes(logic: &Network, bit: &dyn Fn(&str) -> bool) -> bool {
+        match logic {
+            Network::Contact { var, negated } => bit(var) != *negated,
+            Network::Series(parts) => parts.iter().all(|part| passes(part, bit)),
+            Network::Parallel(parts) => parts.iter().any(|part| passes(part, bit)),
+            Network::True => true,
+            Network::False => false,
+        }
+    }
+    let mut live = 0;
+    for seed in 0..400 {
+        for rung in generated(seed, &Shape { depth: 6, contacts: 14, ..Shape::SMALL }).rungs {
+            let layout = lay_out(&rung);
+            // No two items share a cell, and all lie inside.
+            let mut cells = std::collections::BTreeSet::new();
+            for item in &layout.items {
+                for column in item.column..item.column + item.width {
+                    for row in item.row..item.row + item.height {
+                        assert!(column < layout.columns && row < layout.rows);
+                        assert!(cells.insert((column, row)), "two items at {column}, {row}");
+                    }
+                }
+            }
+            let bits = Numbers::new(seed).bits();
+            let bit = |name: &str| bits >> (name.bytes().map(u64::from).sum::<u64>() % 64) & 1 == 1;
+            let shown = layout.passing(&bit);
+            let reached = shown.points[layout.items.last().expect("an output").from as usize];
+            assert_eq!(reached, passes(&rung.logic, &bit), "{}", print_network(&rung.logic));
+            live += u32::from(reached);
+        }
+    }
+    assert!((600..2600).contains(&live), "{live} of 3,200 pass");
+}
+
+#[test]
+fn changes() {
+    let start = rung("q := (a AND b OR q) AND NOT c;");
+    let logic = |rung: Option<Rung>| rung.map(|rung| print_network(&rung.logic));
+    let x = || Network::open("f");
+    let cases = [
+        (edit::insert_before(&start, 0, x()), "(f AND a AND b OR q) AND NOT c"),
+        (edit::insert_after(&start, 1, x()), "(a AND b AND f OR q) AND NOT c"),
+        (edit::insert_after(&start, 2, x()), "(a AND b OR q AND f) AND NOT c"),
+        (edit::insert_before(&start, 3, Network::closed("f")), "(a AND b OR q) AND NOT f AND NOT c"),
+        (Some(edit::append(&start, x())), "(a AND b OR q) AND NOT c AND f"),
+        (edit::branch_around(&start, 1, 1, x()), "(a AND (b OR f) OR q) AND NOT c"),
+        (edit::branch_around(&start, 0, 1, x()), "(a AND b OR f OR q) AND NOT c"),
+        (edit::branch_around(&start, 2, 0, x()), "(a AND b OR q OR f) AND NOT c"),
+        (edit::branch_around(&start, 0, 3, x()), "(a AND b OR q) AND NOT c OR f"),
+        (edit::branch_around(&start, 3, 3, x()), "(a AND b OR q) AND (NOT c OR f)"),
+        (edit::negate(&start, 0), "(NOT a AND b OR q) AND NOT c"),
+        (edit::negate(&start, 3), "(a AND b OR q) AND c"),
+        (edit::rename(&start, 3, "d"), "(a AND b OR q) AND NOT d"),
+        (edit::delete(&start, 0), "(b OR q) AND NOT c"),
+        (edit::delete(&start, 2), "a AND b AND NOT c"),
+        (edit::delete(&start, 3), "a AND b OR q"),
+    ];
+    for (changed, expected) in cases {
+        assert_eq!(changed.as_ref().map(|rung| &rung.output), Some(&start.output));
+        assert_eq!(logic(changed).as_deref(), Some(expected));
+    }
+    for beyond in [4, u32::MAX] {
+        assert_eq!(edit::negate(&start, beyond), None);
+        assert_eq!(edit::branch_around(&start, 0, beyond, x()), None);
+        assert_eq!(edit::delete(&start, beyond), None);
+    }
+    let single = edit::delete(&rung("q := a;"), 0);
+    assert_eq!(logic(single.clone()).as_deref(), Some("TRUE"));
+    assert_eq!(logic(single.map(|rung| edit::append(&rung, x()))).as_deref(), Some("f"));
+    // A link that is there on purpose stays.
+    assert_eq!(logic(edit::delete(&rung("q := a AND TRUE OR b;"), 0)).as_deref(), Some("TRUE OR b"));
+}
+
+#[test]
+fn negating_twice_gives_the_rung_back() {
+    for rung in generated(5, &Shape::SMALL).rungs {
+        for index in 0..rung.logic.contacts() {
+            let twice = edit::negate(&rung, index).and_then(|once| edit::negate(&once, index));
+            assert_eq!(twice.as_ref(), Some(&rung));
+            assert_eq!(
+                edit::delete(&rung, index).map(|less| less.logic.contacts()),
+                Some(rung.logic.contacts() - 1)
+            );
+        }
+    }
+}
+
+const TYPED: &str = "PROGRAM p (* the gear *)
+VAR a, b, q : BOOL; END_VAR
+(* one *)   q := a
+      AND   b; (* with *) b := a OR q;   a := b; // last
+  (* left over *)
+END_PROGRAM (* behind *)
+";
+
+#[test]
+fn one_rung_of_a_text_is_changed() {
+    let reading = read(TYPED);
+    let new = Rung {
+        comment: "new".to_owned(),
+        logic: Network::closed("a"),
+        output: Output::Set { var: "b".to_owned() },
+    };
+    let text = replace_rung(TYPED, &reading, 1, &new).expect("a rung");
+    assert_eq!(
+        text,
+        "PROGRAM p (* the gear *)
+VAR a, b, q : BOOL; END_VAR
+(* one *)   q := a
+      AND   b; (* with *) 
+(* new *)
+IF NOT a THEN b := TRUE; END_IF;
+   a := b; // last
+  (* left over *)
+END_PROGRAM (* behind *)
+"
+    );
+    assert_eq!(replace_rung(TYPED, &reading, 3, &new), None);
+    assert_eq!(insert_rung(TYPED, &reading, 4, &new), None);
+    let empty = "PROGRAM p VAR b, a : BOOL; END_VAR END_PROGRAM";
+    let text = insert_rung(empty, &read(empty), 0, &new).expect("room");
+    assert_eq!(parse(&text).expect("no errors").rungs, [new]);
+    let lines = "PROGRAM p VAR a : BOOL; END_VAR\na := a;\na := NOT a;\nEND_PROGRAM";
+    let removed = remove_rung(lines, &read(lines), 0);
+    assert_eq!(removed.as_deref(), Some("PROGRAM p VAR a : BOOL; END_VAR\na := NOT a;\nEND_PROGRAM"));
+}
+
+/// A program's text without line breaks that matter: statements of one line are put together.
+fn squeezed(program: &Program) -> String {
+    print(program).replace(";\nI", "; I").replace(";\nQ", ";Q")
+}
+
+#[test]
+fn changes_to_a_text_are_changes_to_the_program() {
+    for seed in 0..300 {
+        let program = generated(seed, &Shape::SMALL);
+        for text in [print(&program), squeezed(&program)] {
+            let reading = read(&text);
+            let program = reading.program.clone();
+            let other = generated(seed + 1000, &Shape::SMALL).rungs;
+            let plain = |rung: &&Rung| !matches!(rung.output, Output::Ton { .. });
+            let Some(new) = other.iter().find(plain) else { continue };
+            for index in 0..=program.rungs.len() {
+                let mut expected = program.clone();
+                expected.rungs.insert(index, new.clone());
+                let text_with = insert_rung(&text, &reading, index, new).expect("room");
+                assert_eq!(parse(&text_with), Ok(expected), "seed {seed}, before {index}:\n{text_with}");
+                if index == program.rungs.len() {
+                    continue;
+                }
+                let mut expected = program.clone();
+                expected.rungs[index] = new.clone();
+                let text_with = replace_rung(&text, &reading, index, new).expect("a rung");
+                assert_eq!(parse(&text_with), Ok(expected), "seed {seed}, at {index}:\n{text_with}");
+                let mut expected = program.clone();
+                expected.rungs.remove(index);
+                let text_without = remove_rung(&text, &reading, index).expect("a rung");
+                assert_eq!(
+                    parse(&text_without),
+                    Ok(expected),
+                    "seed {seed}, without {index}:\n{text_without}"
+                );
+            }
+        }
+    }
+}
