@@ -1,0 +1,295 @@
+//! Shapes of the devices by kind.
+
+use super::shape::{Anchor, Bit, Clamp, Edge, Line, Pin, Shape, Size, word_width, wrapped};
+use super::symbols;
+use crate::sheets::wiring::geometry::Point;
+use crate::sheets::wiring::words;
+use sealin_core::part::{Controller, Form, Kind, Part, Place, Protection, Strip};
+
+/// Distance between the terminals of a switching device.
+const PITCH: f64 = 19.0;
+/// From the outline to the first terminal.
+const INSET: f64 = 14.0;
+/// Height of power and control devices.
+const TALL: f64 = 84.0;
+/// Height of contactors and overloads.
+const TALLER: f64 = 104.0;
+/// Leads of a symbol begin below the terminal's number.
+const LEAD: f64 = 18.0;
+/// Width of a device outside the panel.
+pub const OUTSIDE: f64 = 107.0;
+
+/// The shape of a part. `room` from 0 to 1 spreads the terminals of strips and controllers.
+pub fn shape(part: &Part, room: f64) -> Shape {
+    let inside = part.place == Place::Panel;
+    match &part.kind {
+        Kind::Switchgear(gear) => switchgear(part, usize::from(gear.poles), gear.protection),
+        Kind::Contactor(_) => contactor(part),
+        Kind::Overload(_) => overload(part),
+        Kind::Transformer(_) => {
+            converter(part, &["1U", "1V", "PE"], &["2U", "2V"], |s, x, y| s.mark(Line::Ink, symbols::transformer(x, y)))
+        }
+        Kind::DcSupply(_) => {
+            converter(part, &["L1", "L2", "PE"], &["+", "-"], |s, x, y| s.mark(Line::Ink, symbols::converter(x, y)))
+        }
+        Kind::Controller(c) => controller(part, c, room),
+        Kind::Strip(s) if s.terminals.len() == 1 && inside => bonded(part, &s.terminals[0]),
+        Kind::Strip(s) if inside => strip(part, s, room),
+        Kind::Button(_) | Kind::Lamp(_) => station(part),
+        Kind::Motor(_) | Kind::Supply(_) | Kind::Strip(_) => outside(part),
+    }
+}
+
+fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
+    let lines = words::rating(part);
+    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let last = INSET + PITCH * (poles.max(1) - 1) as f64;
+    let mut s = Shape::new(last + 11.0 + text + 5.0, TALL);
+    for pole in 0..poles {
+        let x = INSET + PITCH * pole as f64;
+        s.pin(&(2 * pole + 1).to_string(), x, Edge::Top, PITCH / 2.0);
+        let symbol = match protection {
+            Protection::None => symbols::switch_disconnector,
+            Protection::FuseGg { .. } => symbols::fuse_disconnector,
+            Protection::FuseFast { .. } => symbols::fuse,
+            Protection::Breaker { .. } => symbols::breaker,
+        };
+        s.mark(Line::Ink, symbol(x, LEAD, TALL - LEAD));
+    }
+    for pole in 0..poles {
+        s.pin(&(2 * pole + 2).to_string(), INSET + PITCH * pole as f64, Edge::Bottom, PITCH / 2.0);
+    }
+    if poles > 1 && !matches!(protection, Protection::FuseFast { .. }) {
+        s.mark(Line::Link, format!("M{} {}H{}", INSET - 4.0, TALL / 2.0, last - 4.0));
+    }
+    s.title(last + 11.0, TALL / 2.0, &part.tag, &lines, Anchor::Start);
+    s
+}
+
+fn contactor(part: &Part) -> Shape {
+    let x = |n: usize| INSET + PITCH * n as f64 + if n > 0 { 5.0 } else { 0.0 };
+    let text = word_width(&part.tag, Size::Tag).max(word_width(&part.function, Size::Small).min(38.0));
+    let mut s = Shape::new(x(5) + 13.0 + text + 5.0, TALLER);
+    let (top, bottom) = (LEAD, TALLER - LEAD);
+    for (n, name) in ["A1", "1", "3", "5", "13", "21"].iter().enumerate() {
+        s.pin(name, x(n), Edge::Top, PITCH / 2.0);
+    }
+    for (n, name) in ["A2", "2", "4", "6", "14", "22"].iter().enumerate() {
+        s.pin(name, x(n), Edge::Bottom, PITCH / 2.0);
+    }
+    s.mark(Line::Ink, symbols::coil(x(0), top, bottom));
+    for pole in 1..=3 {
+        s.mark(Line::Ink, symbols::contactor_contact(x(pole), top, bottom));
+    }
+    s.mark(Line::Ink, symbols::make_contact(x(4), top, bottom));
+    s.mark(Line::Ink, symbols::break_contact(x(5), top, bottom));
+    s.mark(Line::Link, format!("M{} {}H{}", x(0) + 8.0, TALLER / 2.0, x(5) + 2.0));
+    s.title(x(5) + 13.0, TALLER / 2.0, &part.tag, &wrapped(&part.function, 38.0), Anchor::Start);
+    s
+}
+
+fn overload(part: &Part) -> Shape {
+    let x = |n: usize| INSET + PITCH * n as f64 + if n > 2 { 5.0 } else { 0.0 };
+    let lines = words::rating(part);
+    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let mut s = Shape::new(x(4) + 11.0 + text + 5.0, TALLER);
+    let (top, bottom) = (LEAD, TALLER - LEAD);
+    for (n, name) in ["1", "3", "5", "95", "97"].iter().enumerate() {
+        s.pin(name, x(n), Edge::Top, PITCH / 2.0);
+    }
+    for (n, name) in ["2", "4", "6", "96", "98"].iter().enumerate() {
+        s.pin(name, x(n), Edge::Bottom, PITCH / 2.0);
+    }
+    for pole in 0..3 {
+        s.mark(Line::Ink, symbols::heater(x(pole), top, bottom));
+    }
+    let middle = TALLER / 2.0;
+    s.mark(Line::Ink, format!("M{} {}H{}V{}H{}Z", x(0) - 8.0, middle - 9.0, x(2) + 5.0, middle + 9.0, x(0) - 8.0));
+    s.mark(Line::Ink, symbols::break_contact(x(3), top, bottom));
+    s.mark(Line::Ink, symbols::make_contact(x(4), top, bottom));
+    s.mark(Line::Link, format!("M{} {middle}H{}", x(2) + 5.0, x(4) - 4.0));
+    s.title(x(4) + 11.0, middle, &part.tag, &lines, Anchor::Start);
+    s
+}
+
+fn converter(part: &Part, upper: &[&str], lower: &[&str], symbol: impl Fn(&mut Shape, f64, f64)) -> Shape {
+    let lines = words::rating(part);
+    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let wide = INSET + PITCH * (upper.len() - 1) as f64;
+    let mut s = Shape::new((wide + INSET).max(36.0 + text + 6.0), TALL);
+    for (n, name) in upper.iter().enumerate() {
+        s.pin(name, INSET + PITCH * n as f64, Edge::Top, PITCH / 2.0);
+    }
+    for (n, name) in lower.iter().enumerate() {
+        s.pin(name, INSET + PITCH * n as f64, Edge::Bottom, PITCH / 2.0);
+    }
+    symbol(&mut s, 19.0, TALL / 2.0);
+    s.title(36.0, TALL / 2.0, &part.tag, &lines, Anchor::Start);
+    s
+}
+
+fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
+    let pitch = 26.0 + 20.0 * room;
+    const TALL: f64 = 76.0;
+    let mut upper: Vec<String> = ["L+", "M", "PE"].map(String::from).to_vec();
+    let inputs = upper.len();
+    upper.extend(c.inputs.iter().flat_map(|g| g.channels.iter().chain([&g.common]).cloned()));
+    let lower: Vec<String> =
+        c.outputs.iter().flat_map(|g| g.channels.iter().chain([&g.common]).cloned()).collect();
+    let columns = upper.len().max(lower.len() + inputs);
+    let mut s = Shape::new(pitch * columns as f64, TALL);
+    let x = |n: usize| pitch * (n as f64 + 0.5);
+    for (n, name) in upper.iter().enumerate() {
+        s.pin(name, x(n), Edge::Top, pitch / 2.0);
+    }
+    for (n, name) in lower.iter().enumerate() {
+        s.pin(name, x(n + inputs), Edge::Bottom, pitch / 2.0);
+    }
+    for (groups, area, bracket, bits, tick) in
+        [(&c.inputs, 'I', 17.0, 27.0, 3.0), (&c.outputs, 'Q', TALL - 17.0, TALL - 27.0, -3.0)]
+    {
+        let (mut column, mut channel) = (inputs, 0);
+        for g in groups {
+            // The bracket says which channels share a common.
+            let last = column + g.channels.len();
+            s.mark(Line::Thin, format!("M{} {}v{tick}H{}v{}", x(column), bracket, x(last), -tick));
+            for k in 0..g.channels.len() {
+                let signal = format!("{}.{area}X{}.{}", part.tag, channel / 8, channel % 8);
+                s.bits.push(Bit { at: Point::new(x(column + k), bits), signal });
+                channel += 1;
+            }
+            column = last + 1;
+        }
+    }
+    s.word(10.0, TALL / 2.0 + 6.0, &part.tag, Size::Tag, Anchor::Start);
+    for (i, line) in words::rating(part).iter().enumerate() {
+        s.word(10.0, TALL / 2.0 + 17.0 + 10.0 * i as f64, line, Size::Small, Anchor::Start);
+    }
+    s
+}
+
+/// A terminal strip: one column a terminal, a clamp above for the panel's own conductors and one below for the field's.
+fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
+    const HEIGHT: f64 = 64.0;
+    let pitch = 13.6 + 8.0 * room;
+    let count = strip.terminals.len();
+    let mut s = Shape::new(pitch * count as f64 + 4.0, HEIGHT);
+    let x = |n: usize| 2.0 + pitch * (n as f64 + 0.5);
+    for (n, name) in strip.terminals.iter().enumerate() {
+        s.pins.push(Pin {
+            name: name.clone(),
+            clamps: vec![
+                Clamp { at: Point::new(x(n), 0.0), edge: Edge::Top },
+                Clamp { at: Point::new(x(n), HEIGHT), edge: Edge::Bottom },
+            ],
+            label: Point::new(x(n), 14.0),
+            anchor: Anchor::Middle,
+            half: pitch / 2.0,
+        });
+        if n > 0 {
+            let wall = 2.0 + pitch * n as f64;
+            s.mark(Line::Thin, format!("M{wall} 0V20M{wall} {}V{HEIGHT}", HEIGHT - 14.0));
+        }
+    }
+    for bridge in &strip.bridges {
+        let at: Vec<f64> =
+            bridge.iter().filter_map(|name| strip.terminals.iter().position(|t| t == name)).map(x).collect();
+        if let (Some(first), Some(last)) = (at.first(), at.last()) {
+            let y = HEIGHT - 18.0;
+            s.mark(Line::Ink, format!("M{first} {y}H{last}"));
+            s.mark(Line::Solid, at.iter().map(|&x| symbols::circle(x, y, 1.8)).collect());
+        }
+    }
+    let tag_width = word_width(&part.tag, Size::Tag);
+    let function = wrapped(&part.function, s.w - tag_width - 12.0);
+    let fits = function.len() == 1
+        && tag_width + word_width(&part.function, Size::Small) + 8.0 <= s.w;
+    if fits {
+        let whole = tag_width + 5.0 + word_width(&part.function, Size::Small);
+        let left = (s.w - whole) / 2.0;
+        s.word(left, 36.0, &part.tag, Size::Tag, Anchor::Start);
+        s.word(left + tag_width + 5.0, 36.0, &part.function, Size::Small, Anchor::Start);
+    } else {
+        s.word(s.w / 2.0, 36.0, &part.tag, Size::Tag, Anchor::Middle);
+    }
+    s
+}
+
+/// A conductive part in the panel with one earth terminal: mounting plate, door.
+fn bonded(part: &Part, terminal: &str) -> Shape {
+    let lines = wrapped(&part.function, 36.0);
+    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let mut s = Shape::new(text.max(24.0) + 8.0, TALL);
+    let middle = s.w / 2.0;
+    s.pin(terminal, middle, Edge::Top, s.w / 2.0);
+    s.mark(Line::Ink, symbols::earth(middle, LEAD));
+    s.title(middle, TALL / 2.0 + 14.0, &part.tag, &lines, Anchor::Middle);
+    s
+}
+
+/// A button or lamp: its face, and the contact behind it.
+fn station(part: &Part) -> Shape {
+    let mut s = Shape::new(OUTSIDE, 54.0);
+    let (x, a, b) = (86.0, 13.0, 43.0);
+    let middle = (a + b) / 2.0;
+    let face = Point::new(17.0, middle);
+    for (name, y) in part.terminals().iter().zip([a, b]) {
+        s.pin_right(name, y);
+        s.mark(Line::Ink, format!("M{x} {y}H{}", OUTSIDE - 4.0));
+    }
+    match &part.kind {
+        Kind::Button(button) => {
+            s.face = Some((face, 10.0, button.colour));
+            let (contact, blade) = match button.form {
+                Form::Make => (symbols::make_contact(x, a, b), x - 4.0),
+                Form::Break => (symbols::break_contact(x, a, b), x + 2.0),
+            };
+            s.mark(Line::Ink, contact);
+            s.mark(Line::Link, format!("M{} {middle}H{blade}", face.x + 10.0));
+        }
+        Kind::Lamp(lamp) => {
+            s.face = Some((face, 10.0, lamp.colour));
+            s.mark(Line::Ink, symbols::lamp_cross(face.x, face.y, 10.0));
+            s.mark(Line::Ink, format!("M{x} {a}V{}M{x} {}V{b}", middle - 7.0, middle + 7.0));
+            s.mark(Line::Ink, symbols::circle(x, middle, 7.0) + &symbols::lamp_cross(x, middle, 7.0));
+        }
+        _ => {}
+    }
+    s.word(33.0, 18.0, &part.tag, Size::Tag, Anchor::Start);
+    for (i, line) in wrapped(&part.function, 46.0).iter().take(2).enumerate() {
+        s.word(33.0, 40.0 + 9.5 * i as f64, line, Size::Small, Anchor::Start);
+    }
+    s
+}
+
+/// A device in the field: terminals down its right side.
+fn outside(part: &Part) -> Shape {
+    let terminals = part.terminals();
+    const STEP: f64 = 22.0;
+    let motor = matches!(part.kind, Kind::Motor(_));
+    let mut s = Shape::new(OUTSIDE, (12.0 + STEP * terminals.len() as f64).max(26.0));
+    for (n, name) in terminals.iter().enumerate() {
+        s.pin_right(name, 17.0 + STEP * n as f64);
+    }
+    let lines = words::rating(part);
+    if motor {
+        let (x, y) = (36.0, 38.0);
+        s.mark(Line::Ink, symbols::circle(x, y, 24.0));
+        s.word(x, y - 1.0, "M", Size::Tag, Anchor::Middle);
+        s.word(x, y + 11.0, "3~", Size::Symbol, Anchor::Middle);
+        for n in 0..3 {
+            let pin = 17.0 + STEP * n as f64;
+            let dy: f64 = pin - y;
+            let edge = x + (24.0f64 * 24.0 - dy * dy).max(0.0).sqrt();
+            s.mark(Line::Ink, format!("M{edge:.1} {pin}H{}", OUTSIDE - 4.0));
+        }
+        s.word(8.0, 78.0, &part.tag, Size::Tag, Anchor::Start);
+        for (i, line) in lines.iter().enumerate() {
+            s.word(8.0, 89.0 + 9.5 * i as f64, line, Size::Small, Anchor::Start);
+        }
+    } else {
+        let block = if lines.is_empty() { wrapped(&part.function, 70.0) } else { lines };
+        s.title(8.0, s.h / 2.0, &part.tag, &block, Anchor::Start);
+    }
+    s
+}

@@ -1,0 +1,94 @@
+//! Tests of the drawing.
+
+use super::*;
+use crate::sheets::wiring::fixture::{paddle, t};
+
+fn paddle_panel() -> (Vec<Part>, Panel) {
+    let (parts, _) = paddle();
+    let panel = lay_out(&parts, &[]);
+    (parts, panel)
+}
+
+#[test]
+fn every_terminal_has_a_place() {
+    let (parts, panel) = paddle_panel();
+    let wanted: usize = parts.iter().map(|p| p.terminals().len()).sum();
+    assert_eq!(panel.spots.len(), wanted);
+    assert_eq!(panel.devices.len(), parts.len());
+    for (terminal, spot) in &panel.spots {
+        let area = panel.devices[spot.device].area;
+        for clamp in &spot.clamps {
+            let on_edge = (clamp.at.y == area.y || clamp.at.y == area.bottom() || clamp.at.x == area.right())
+                && area.distance(clamp.at) == 0.0;
+            assert!(on_edge, "{terminal} sits on the outline");
+        }
+    }
+}
+
+#[test]
+fn no_two_devices_overlap_and_none_lies_in_a_duct() {
+    let (_, panel) = paddle_panel();
+    for (i, a) in panel.devices.iter().enumerate() {
+        for b in &panel.devices[i + 1..] {
+            assert!(!a.area.overlaps(b.area), "{} and {}", a.tag, b.tag);
+        }
+        assert!(panel.ducts.iter().all(|d| !d.area.overlaps(a.area)), "{} lies in a duct", a.tag);
+        assert!(a.area.right() <= WIDTH && a.area.bottom() <= panel.area.h);
+    }
+}
+
+#[test]
+fn no_two_terminals_share_a_place_for_the_pointer() {
+    let (_, panel) = paddle_panel();
+    let all: Vec<_> = panel.spots.iter().collect();
+    for (i, (a, x)) in all.iter().enumerate() {
+        for (b, y) in &all[i + 1..] {
+            let shrunk = Rect::new(x.hit.x + 0.1, x.hit.y + 0.1, x.hit.w - 0.2, x.hit.h - 0.2);
+            assert!(!shrunk.overlaps(y.hit), "{a} and {b}");
+        }
+    }
+}
+
+#[test]
+fn four_rails_are_enough_and_the_height_fits_the_sheet() {
+    let (_, panel) = paddle_panel();
+    assert_eq!(panel.rails.len(), 4);
+    assert!(panel.area.h <= 725.0, "{}", panel.area.h);
+}
+
+#[test]
+fn a_full_rail_goes_on_below() {
+    let (parts, _) = paddle();
+    let everything = vec![parts.iter().map(|p| p.tag.clone()).collect::<Vec<_>>()];
+    let panel = lay_out(&parts, &everything);
+    assert!(panel.rails.len() >= 4);
+    for (i, a) in panel.devices.iter().enumerate() {
+        assert!(panel.devices[i + 1..].iter().all(|b| !a.area.overlaps(b.area)), "{}", a.tag);
+    }
+}
+
+#[test]
+fn the_pointer_and_the_arrows_find_terminals() {
+    let (_, panel) = paddle_panel();
+    let at = |name: &str| panel.spots[&t(name)].clamps[0].at;
+    assert_eq!(panel.terminal_at(at("QA1:14"), 4.0), Some(&t("QA1:14")));
+    assert_eq!(panel.terminal_at(Point::new(-50.0, -50.0), 4.0), None);
+    assert_eq!(panel.next(&t("QA1:A1"), 1.0, 0.0), Some(&t("QA1:1")));
+    assert_eq!(panel.next(&t("QA1:13"), 0.0, 1.0), Some(&t("QA1:14")));
+    assert_eq!(panel.next(&t("QA1:14"), 0.0, -1.0), Some(&t("QA1:13")));
+    assert_eq!(panel.next(&t("XD4:10"), -1.0, 0.0), Some(&t("XD4:9")));
+    // Every terminal can be reached from every other by arrows alone.
+    let mut reached = BTreeSet::from([t("QA1:14")]);
+    let mut open = vec![t("QA1:14")];
+    while let Some(from) = open.pop() {
+        for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+            if let Some(next) = panel.next(&from, dx, dy)
+                && reached.insert(next.clone())
+            {
+                open.push(next.clone());
+            }
+        }
+    }
+    let missed: Vec<_> = panel.spots.keys().filter(|k| !reached.contains(k)).collect();
+    assert!(missed.is_empty(), "{missed:?}");
+}
