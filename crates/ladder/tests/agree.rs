@@ -74,6 +74,10 @@ fn the_thousand_rungs_are_as_large_as_they_say_and_agree() {
     let timers = program.rungs.iter().filter(|rung| matches!(rung.output, sealin_ladder::Output::Ton { .. }));
     assert_eq!(timers.count(), 50);
     assert_eq!(program, thousand_rungs(1));
+    // Bits, IN and Q of each timer, one constant and one idle bit, at most a part a contact of one rung; timers of 4 bytes.
+    let mut bytes = Vec::new();
+    compile(&program, 5).cold_start().write_bytes(&mut bytes);
+    assert!((480 + 100 + 2 + 200..=480 + 100 + 2 + 9 + 200).contains(&bytes.len()), "{} bytes", bytes.len());
     assert!(agrees(&program, 5, &input_sequence(1, 16, 200)) > 1000);
 }
 

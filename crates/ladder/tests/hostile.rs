@@ -192,6 +192,13 @@ fn a_program_made_otherwise_compiles_and_runs() {
         ],
         ..Program::default()
     };
+    let input = parse("PROGRAM p VAR a AT %IX0.0 : BOOL; END_VAR END_PROGRAM").expect("no errors");
+    let coil = rung(Network::False, Output::Coil { var: "a".to_owned() });
+    let compiled = compile(&Program { rungs: vec![coil], ..input }, 5);
+    let mut memory = compiled.cold_start();
+    compiled.scan(&mut memory, 1);
+    assert_eq!(compiled.value(&memory, "a"), Some(true), "no coil writes an input");
+
     let compiled = compile(&program, 0);
     let mut memory = compiled.cold_start();
     assert_eq!(compiled.scan(&mut memory, u64::MAX), 0);

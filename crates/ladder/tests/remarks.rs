@@ -43,6 +43,7 @@ fn holds() {
         // Not a hold: it drops itself, or there is no start beside it.
         ("(SF2 OR NOT q) AND SF1", true),
         ("SF1 AND q AND SF2", true),
+        ("(q OR q AND ready) AND SF1", true),
     ];
     for (logic, answered) in cases {
         let source = |body: &str| {

@@ -162,6 +162,15 @@ END_PROGRAM
 }
 
 #[test]
+fn a_comment_inside_a_rung_that_begins_on_another_ones_line_is_its_own() {
+    let source = "PROGRAM p VAR a : BOOL; b (* of b *) : BOOL; END_VAR a := b; (* of a *) b := a (* mine *) AND b; END_PROGRAM";
+    let program = parse(source).expect("no errors");
+    let comments: Vec<_> = program.rungs.iter().map(|rung| rung.comment.as_str()).collect();
+    assert_eq!(comments, ["of a", "mine"]);
+    assert_eq!(program.vars[1].comment, "of b");
+}
+
+#[test]
 fn declarations() {
     let source = "PROGRAM p
 VAR x, y : BOOL := TRUE; m AT %MX255.7 : BOOL; i AT %I7.7 : BOOL; END_VAR
