@@ -28,7 +28,9 @@ pub(super) fn motor_currents(design: &Design, state: &mut State, solution: &Solu
     for (m, s) in design.motors.iter().zip(&mut state.motors) {
         let data = &m.data;
         let slip = (s.speed - s.stamped) / data.circuit.synchronous;
-        if !moved && slip < RESTAMP_SLIP && slip > -RESTAMP_SLIP {
+        if slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP {
+            s.stamped = s.speed;
+        } else if !moved {
             continue;
         }
         let columns = &solution.response[data.port];
@@ -40,9 +42,9 @@ pub(super) fn motor_currents(design: &Design, state: &mut State, solution: &Solu
             }
         }
         let dead = open.iter().all(|v| v.norm_sqr() < 1e-6);
+        // At the stamped speed, so that a design built anew without a difference gives the same bits.
         let (current, torque) =
-            if dead { ([Complex::ZERO; 3], 0.0) } else { data.circuit.solve(open, z, s.speed) };
-        s.stamped = s.speed;
+            if dead { ([Complex::ZERO; 3], 0.0) } else { data.circuit.solve(open, z, s.stamped) };
         changed |= current != s.current;
         s.current = current;
         s.torque = torque;
