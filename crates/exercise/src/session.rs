@@ -168,12 +168,7 @@ impl Session {
 
     /// Tick up to which the entries of this line say what happened.
     fn line_end(&self) -> u64 {
-        match self.attempt.entries.last() {
-            Some(Entry { act: Act::Run { to }, .. }) => *to,
-            Some(Entry { act: Act::Seek { tick, .. }, .. }) => *tick,
-            Some(entry) => entry.at,
-            None => 0,
-        }
+        self.attempt.entries.len().checked_sub(1).map_or(0, |last| self.tick_after(last as u32))
     }
 
     /// Lets the bench run by so many ticks. At the bound of 24 h it stands still; returns the ticks that it ran.
@@ -290,12 +285,10 @@ impl Session {
     /// erased.
     pub fn seek(&mut self, entry: u32, tick: u64) -> Result<(), String> {
         let number = entry as usize;
-        let from = self.attempt.entries.get(number).ok_or(format!("there is no entry {entry}"))?;
-        let at = match from.act {
-            Act::Run { to } => to,
-            Act::Seek { tick, .. } => tick,
-            _ => from.at,
-        };
+        if number >= self.attempt.entries.len() {
+            return Err(format!("there is no entry {entry}"));
+        }
+        let at = self.tick_after(entry);
         let next = match self.attempt.entries.get(number + 1) {
             Some(Entry { act: Act::Run { to }, .. }) => *to,
             Some(entry) => entry.at,
@@ -321,12 +314,17 @@ impl Session {
 
     /// The entry after which tick `tick` of this line lies, for going back to what a diagram shows.
     pub fn entry_before(&self, tick: u64) -> Option<u32> {
-        let before = |k: &&u32| match self.attempt.entries[**k as usize] {
-            Entry { act: Act::Seek { tick: from, .. }, .. } => from <= tick,
-            Entry { act: Act::Run { to }, .. } => to <= tick,
-            Entry { at, .. } => at <= tick,
-        };
-        self.attempt.line().iter().rev().find(before).copied()
+        self.attempt.line().into_iter().rev().find(|&k| self.tick_after(k) <= tick)
+    }
+
+    /// Earliest tick to which one can go back after entry `entry`.
+    pub fn tick_after(&self, entry: u32) -> u64 {
+        match self.attempt.entries.get(entry as usize) {
+            Some(Entry { act: Act::Run { to }, .. }) => *to,
+            Some(Entry { act: Act::Seek { tick, .. }, .. }) => *tick,
+            Some(Entry { at, .. }) => *at,
+            None => 0,
+        }
     }
 
     fn fold_after(&self, number: usize) -> Result<Fold, String> {

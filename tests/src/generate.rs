@@ -1,0 +1,190 @@
+//! Generated attempts: deterministic by seed, with run-up, reversal, heat trip, faults, edits, undo and going back.
+
+use sealin_core::{BenchAct, Conductor, Fault, Insulation, Terminal};
+use sealin_exercise::attempt::{Attempt, Change};
+use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::session::Session;
+use sealin_exercise::shipped;
+use std::rc::Rc;
+
+/// SplitMix64: small, and the same everywhere.
+#[derive(Clone, Debug)]
+pub struct Random(u64);
+
+impl Random {
+    /// Starts from a seed.
+    pub fn new(seed: u64) -> Self {
+        Random(seed)
+    }
+
+    /// The next 64 bits.
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// A number below `n`.
+    pub fn below(&mut self, n: u64) -> u64 {
+        self.next() % n
+    }
+
+    /// One of these.
+    pub fn pick<'a, T>(&mut self, all: &'a [T]) -> &'a T {
+        &all[self.below(all.len() as u64) as usize]
+    }
+}
+
+/// What every group of five generated attempts has: one of each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flavour {
+    /// Presses and stops until the motor has run up.
+    RunUp,
+    /// A jam until the overload trips by heat.
+    HeatTrip,
+    /// One direction and then the other.
+    Reversal,
+    /// A fault that strikes while running.
+    Fault,
+    /// Conductors and program changed between presses, undone and redone, and a way back.
+    Edit,
+}
+
+/// Flavour of the attempt with this seed.
+pub fn flavour(seed: u64) -> Flavour {
+    match seed % 5 {
+        0 => Flavour::RunUp,
+        1 => Flavour::HeatTrip,
+        2 => Flavour::Reversal,
+        3 => Flavour::Fault,
+        _ => Flavour::Edit,
+    }
+}
+
+/// The paddle scenario.
+pub fn paddle() -> Rc<Scenario> {
+    let text = shipped::get("paddle-closed-loop").expect("the scenario ships");
+    Rc::new(Scenario::parse(text).expect("a shipped scenario reads without problems"))
+}
+
+/// A session on the paddle scenario in which the reference's conductors are made and its program is transferred.
+pub fn with_reference(scenario: &Rc<Scenario>) -> Session {
+    let mut s = Session::new(Rc::clone(scenario), 0).expect("a shipped scenario builds");
+    let reference = shipped::reference("paddle-closed-loop").expect("the scenario ships");
+    for wire in parse_wires(reference.wires).expect("the reference's wires read") {
+        let id = s.next_conductor_id();
+        s.change(Change::Add(Conductor { id, ..wire })).expect("a reference wire fits");
+    }
+    s.set_source(reference.program).expect("the reference's program fits");
+    s.transfer(true).expect("the reference's program reads");
+    s
+}
+
+/// An attempt with this seed, as a session at its end.
+pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
+    let mut random = Random::new(seed);
+    // Every other one runs the given open loop.
+    let mut s = if seed % 2 == 0 {
+        with_reference(scenario)
+    } else {
+        Session::new(Rc::clone(scenario), seed).expect("a shipped scenario builds")
+    };
+    act(&mut s, "power on");
+    s.advance(1_000 + random.below(1_000));
+    match flavour(seed) {
+        Flavour::RunUp => {}
+        Flavour::HeatTrip => {
+            start(&mut s, "SF2");
+            act(&mut s, "jam MA1");
+            s.advance(11_000);
+            act(&mut s, "reset FC1");
+            act(&mut s, "free MA1");
+        }
+        Flavour::Reversal => {
+            start(&mut s, "SF2");
+            act(&mut s, "press SF1");
+            s.advance(50);
+            act(&mut s, "release SF1");
+            s.advance(random.below(300));
+            start(&mut s, "SF3");
+        }
+        Flavour::Fault => {
+            start(&mut s, "SF2");
+            let plan = s.bench().plan().clone();
+            let all = Fault::catalogue(&plan.parts, &plan.conductors);
+            let fault = random.pick(&all).clone();
+            s.bench_act(BenchAct::Inject(fault)).expect("a fault of the catalogue fits");
+        }
+        Flavour::Edit => edit(&mut s, &mut random),
+    }
+    for _ in 0..6 + random.below(10) {
+        press(&mut s, &mut random);
+    }
+    s
+}
+
+/// The attempt with this seed, claim and all.
+pub fn attempt(scenario: &Rc<Scenario>, seed: u64) -> Attempt {
+    session(scenario, seed).export().expect("folding again gives the same")
+}
+
+fn act(s: &mut Session, line: &str) {
+    let act = BenchAct::parse(line).expect("an act of the language");
+    s.bench_act(act).expect("an act that fits the paddle panel");
+}
+
+fn start(s: &mut Session, button: &str) {
+    act(s, &format!("press {button}"));
+    s.advance(150);
+    act(s, &format!("release {button}"));
+    s.advance(1_200);
+}
+
+fn press(s: &mut Session, random: &mut Random) {
+    let lines = [
+        "press SF1", "press SF2", "press SF3", "release SF1", "release SF2", "release SF3", "trip FC1", "reset FC1",
+        "press FC1.stop", "release FC1.stop", "open QB1", "close QB1", "open FC4", "close FC4", "push QA1",
+        "release QA1", "clear all", "power on",
+    ];
+    act(s, random.pick(&lines));
+    let ticks = match random.below(4) {
+        0 => random.below(5),
+        1 => random.below(60),
+        _ => random.below(700),
+    };
+    s.advance(ticks);
+}
+
+fn edit(s: &mut Session, random: &mut Random) {
+    let free = ["XD4:8", "KF1:I3", "KF1:I7", "KF1:Q2", "KF1:Q6", "XD5:7", "QA1:14", "QA2:13", "FC1:98", "KF1:CI2"];
+    for _ in 0..4 {
+        let (from, to) = (*random.pick(&free), *random.pick(&free));
+        if from != to {
+            let conductor = Conductor {
+                id: s.next_conductor_id(),
+                from: Terminal::parse(from).expect("a terminal"),
+                to: Terminal::parse(to).expect("a terminal"),
+                section_mm2_x100: 75,
+                colour: Insulation::DarkBlue,
+                number: random.below(300).to_string(),
+            };
+            s.change(Change::Add(conductor)).expect("both ends are there");
+        }
+        s.advance(random.below(40));
+        match random.below(3) {
+            0 => drop(s.undo()),
+            1 => drop(s.redo()),
+            _ => {}
+        }
+    }
+    let source = s.project().source.replace("AND SF1_in", "AND SF1_in AND SF1_in");
+    s.set_source(&source).expect("a longer program fits");
+    s.transfer(random.below(2) == 0).expect("it still reads");
+    let here = s.tick();
+    if let Some(entry) = s.entry_before(here / 2) {
+        let tick = (here / 2).max(s.tick_after(entry));
+        s.seek(entry, tick).expect("a place on this line");
+    }
+}
