@@ -2,3 +2,7 @@
 
 pub mod follow;
 mod stages;
+mod strip;
+mod value;
+
+pub use strip::LoopStrip;

@@ -2,7 +2,7 @@
 //!
 //! Only the statement of that rung is printed anew; all other text stays as the person wrote it.
 
-use sealin_ladder::{Network, Place, Program, Reading, Rung, VarKind, edit, print_rung};
+use sealin_ladder::{Network, Program, Reading, Rung, VarKind, edit, replace_rung};
 
 /// What a person does to the contact in hand.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -36,17 +36,15 @@ pub fn change(
     contact: u32,
     change: &RungChange,
 ) -> Option<Changed> {
-    let (old, place) = (reading.program.rungs.get(rung)?, reading.rung_places.get(rung)?);
-    let (new, contact) = changed(old, contact, change)?;
-    Some(Changed { source: with_rung(source, place, &new)?, contact })
+    let (new, contact) = changed(reading.program.rungs.get(rung)?, contact, change)?;
+    Some(Changed { source: replace_rung(source, reading, rung, &new)?, contact })
 }
 
 /// Puts a contact in series at the right end of a rung, before its output.
 pub fn append(source: &str, reading: &Reading, rung: usize, name: &str) -> Option<Changed> {
-    let (old, place) = (reading.program.rungs.get(rung)?, reading.rung_places.get(rung)?);
-    let new = edit::append(old, Network::open(name));
+    let new = edit::append(reading.program.rungs.get(rung)?, Network::open(name));
     let contact = new.logic.contacts().checked_sub(1);
-    Some(Changed { source: with_rung(source, place, &new)?, contact })
+    Some(Changed { source: replace_rung(source, reading, rung, &new)?, contact })
 }
 
 /// The names that a contact can read: variables in their order, and the `Q` of each timer.
@@ -75,11 +73,6 @@ fn changed(old: &Rung, contact: u32, change: &RungChange) -> Option<(Rung, Optio
         _ => contact,
     };
     Some((new, count.checked_sub(1).map(|last| next.min(last))))
-}
-
-fn with_rung(source: &str, place: &Place, rung: &Rung) -> Option<String> {
-    let (before, after) = (source.get(..place.start as usize)?, source.get(place.end as usize..)?);
-    Some(format!("{before}{}{after}", print_rung(rung).trim_end()))
 }
 
 #[cfg(test)]

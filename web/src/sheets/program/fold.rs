@@ -1,8 +1,9 @@
 //! A rung folded to a width: a rung with more columns than there is room for goes on in a further line, as on a drawing
 //! sheet, with a mark where it leaves and where it is taken up.
 
+use sealin_ladder::layout::lay_out_to;
 use sealin_ladder::layout::{ItemKind, Segment};
-use sealin_ladder::{Rung, RungLayout, layout::lay_out_to};
+use sealin_ladder::{Network, Output, Rung, RungLayout, lay_out};
 
 /// A rung's layout and where each of its parts stands after folding. Units are cells, as in [`sealin_ladder::layout`].
 #[derive(Clone, PartialEq, Debug)]
@@ -32,7 +33,7 @@ pub fn fold(rung: &Rung, columns: u32) -> Folded {
     if narrow.columns <= columns {
         return whole(lay_out_to(rung, columns));
     }
-    let starts = line_starts(&narrow, columns);
+    let starts = line_starts(&joints(rung), narrow.columns, columns);
     let ends: Vec<u32> = starts.iter().skip(1).copied().chain([narrow.columns]).collect();
     let width = starts.iter().zip(&ends).map(|(a, b)| b - a).max().unwrap_or(narrow.columns).max(columns);
     place(narrow, &starts, &ends, width)
@@ -52,41 +53,38 @@ fn whole(layout: RungLayout) -> Folded {
     }
 }
 
-/// Column edges at which only the line of the top row goes on, so that the rung may be broken there.
-fn may_break(layout: &RungLayout, edge: u32) -> bool {
-    let torn = layout.items.iter().any(|item| item.column < edge && edge < item.column + item.width);
-    let crossed = |s: &Segment| s.y1 > 0 && s.x1 < edge && edge < s.x2;
-    let beside = layout.items.iter().any(|item| {
-        // A lower row that stands on both sides of the edge belongs to one group of branches.
-        item.row > 0 && item.column + item.width <= edge && goes_on(layout, item.to, edge, item.row)
-    });
-    !torn && !beside && !layout.wires.iter().any(|wire| wire.segments.iter().any(crossed))
+/// Columns at which the rung may be broken: between the members of its outermost series, and before the output.
+fn joints(rung: &Rung) -> Vec<u32> {
+    let alone = |logic: &Network| {
+        let output = Output::Coil { var: String::new() };
+        lay_out(&Rung { comment: String::new(), logic: logic.clone(), output }).columns - 1
+    };
+    let members = match &rung.logic {
+        Network::Series(parts) => parts.as_slice(),
+        other => std::slice::from_ref(other),
+    };
+    let widths = members.iter().map(alone);
+    widths
+        .scan(0, |edge, width| {
+            Some({
+                *edge += width;
+                *edge
+            })
+        })
+        .collect()
 }
 
-/// Whether something in `row` right of the edge is fed straight from this point.
-fn goes_on(layout: &RungLayout, point: u32, edge: u32, row: u32) -> bool {
-    layout.items.iter().any(|item| item.from == point && item.row == row && item.column >= edge)
-}
-
-fn line_starts(layout: &RungLayout, columns: u32) -> Vec<u32> {
+fn line_starts(joints: &[u32], all: u32, columns: u32) -> Vec<u32> {
     let mut starts = vec![0];
     let mut good = None;
-    for edge in 1..layout.columns {
+    for edge in joints.iter().copied().chain([all]) {
         let start = starts[starts.len() - 1];
         if edge - start > columns
-            && let Some(cut) = good.take()
+            && let Some(cut) = good.filter(|cut| *cut > start)
         {
             starts.push(cut);
         }
-        if may_break(layout, edge) {
-            good = Some(edge);
-        }
-    }
-    let start = starts[starts.len() - 1];
-    if layout.columns - start > columns
-        && let Some(cut) = good.filter(|cut| *cut > start)
-    {
-        starts.push(cut);
+        good = Some(edge);
     }
     starts
 }
@@ -202,6 +200,13 @@ mod tests {
             assert!(vertical.contains(&wanted), "{wanted:?} in {vertical:?}");
         }
         assert_eq!(vertical.len(), 4);
+    }
+
+    #[test]
+    fn a_branch_that_holds_a_group_is_not_torn_either() {
+        // Lower branch: a group of one column, then d: the outer group is 2 columns wide, then e and the coil.
+        let folded = fold(&rung("(a OR (b OR c) AND d) AND e"), 3);
+        assert_eq!(folded.breaks, [3]);
     }
 
     #[test]

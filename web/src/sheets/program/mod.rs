@@ -1,14 +1,23 @@
-//! The program sheet: I/O list, rungs and structured text.
+//! The program sheet: I/O list, rungs and structured text, each following the other.
 
 mod change;
+mod completion;
+mod editor;
+mod facts;
 mod fold;
+mod io_list;
+mod overlay;
 mod places;
+mod remarks;
+mod room;
+mod rung;
+mod rung_live;
+mod rungs;
+mod sheet;
+mod sketch;
+mod symbols;
+mod tools;
+mod transfer;
 mod walk;
 
-use yew::prelude::*;
-
-/// The sheet.
-#[component]
-pub fn Program() -> Html {
-    html! { <h1>{ "Program" }</h1> }
-}
+pub use sheet::Program;

@@ -129,7 +129,8 @@ fn tokens(text: &str) -> Vec<Token<'_>> {
     tokens
 }
 
-fn comment_length(text: &str) -> usize {
+/// Length of the comment that a text begins with, comments inside it included; the whole text if it is not closed.
+pub fn comment_length(text: &str) -> usize {
     let (mut depth, mut at) = (0u32, 0);
     while let Some(c) = text[at..].chars().next() {
         let rest = &text[at..];

@@ -1,1 +1,21 @@
-# Text of loop-strip.
+# The loop of a contactor.
+loop-title = The loop of { $contactor }
+loop-choice = Contactor in hand
+loop-contact = field contact
+loop-input-volts = input to common
+loop-input-bit = input image
+loop-program = program
+loop-output-bit = output image
+loop-coil = coil
+loop-armature = armature
+loop-rung = rung { $number }
+loop-no-rung = no rung
+loop-closed = closed
+loop-open = open
+loop-passes = passes
+loop-blocks = blocks
+loop-stands = stands
+loop-in = in
+loop-out = out
+loop-travelling = moving
+loop-missing = missing

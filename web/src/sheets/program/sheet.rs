@@ -1,0 +1,213 @@
+//! The sheet: what is in hand, and how text and drawing follow each other.
+
+use super::change::{self, RungChange, readable};
+use super::editor::Editor;
+use super::facts::Facts;
+use super::io_list::IoList;
+use super::places::{byte_at, utf16_at};
+use super::remarks::Remarks;
+use super::rungs::Rungs;
+use super::sketch::{Hand, Sketch, Standing, standing};
+use super::tools::Asking;
+use super::transfer::Transfer;
+use crate::frame::Split;
+use crate::hooks::{use_selector, use_workshop};
+use crate::loop_strip::LoopStrip;
+use crate::store::{Command, Thing};
+use crate::t;
+use std::rc::Rc;
+use web_sys::HtmlTextAreaElement;
+use yew::prelude::*;
+
+/// I/O list, rungs, structured text and the loop of a contactor.
+#[component]
+pub fn Program() -> Html {
+    let shop = use_workshop();
+    let source = use_selector(|workshop| workshop.source().to_string());
+    let controller = use_selector(|workshop| workshop.bench().design.program.clone().unwrap_or_default());
+    let transferred = use_selector(|workshop| workshop.project().transferred.clone());
+    let drawn = use_memo(source.clone(), |source| {
+        let (sketch, good) = Sketch::read(source);
+        (Rc::new(sketch), good)
+    });
+    let (read, good) = (&drawn.0, drawn.1);
+    let kept = use_mut_ref(|| read.clone());
+    if good {
+        *kept.borrow_mut() = read.clone();
+    }
+    let sketch: Rc<Sketch> = kept.borrow().clone();
+    let facts = use_facts(&sketch);
+    let columns = super::room::use_columns();
+    let (hand, focus, asking) =
+        (use_state(|| None::<Hand>), use_state(|| 0u32), use_state(|| None::<Asking>));
+    use_shown_rung(&hand);
+    let field = use_node_ref();
+
+    let on_hand = {
+        let (hand, focus, asking, field, sketch) =
+            (hand.clone(), focus.clone(), asking.clone(), field.clone(), sketch.clone());
+        Callback::from(move |(next, follow): (Option<Hand>, bool)| {
+            asking.set(None);
+            hand.set(next);
+            if follow {
+                focus.set(*focus + 1);
+            }
+            select(&field, &sketch, next);
+        })
+    };
+    let on_change = {
+        let (shop, sketch, hand, asking, focus) =
+            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), focus.clone());
+        Callback::from(move |what: RungChange| {
+            let Some(at) = *hand else { return };
+            let made = match (at.contact, &what) {
+                (Some(contact), _) => {
+                    change::change(&sketch.source, &sketch.reading, at.rung, contact, &what)
+                }
+                (None, RungChange::InSeries(name)) => {
+                    change::append(&sketch.source, &sketch.reading, at.rung, name)
+                }
+                (None, _) => None,
+            };
+            asking.set(None);
+            if let Some(made) = made {
+                shop.dispatch(Command::KeepDraft);
+                shop.dispatch(Command::Draft(made.source));
+                shop.dispatch(Command::KeepDraft);
+                hand.set(Some(Hand { rung: at.rung, contact: made.contact }));
+                focus.set(*focus + 1);
+            }
+        })
+    };
+    let on_ask = {
+        let (asking, focus) = (asking.clone(), focus.clone());
+        Callback::from(move |what: Option<Asking>| {
+            if what.is_none() {
+                focus.set(*focus + 1);
+            }
+            asking.set(what);
+        })
+    };
+    let on_caret = {
+        let (hand, sketch, asking) = (hand.clone(), sketch.clone(), asking.clone());
+        Callback::from(move |at: usize| {
+            asking.set(None);
+            hand.set(if good { sketch.hand_at(at) } else { None });
+        })
+    };
+    let on_input = {
+        let shop = shop.clone();
+        Callback::from(move |text: String| shop.dispatch(Command::Draft(text)))
+    };
+    let on_leave = Callback::from(move |()| shop.dispatch(Command::KeepDraft));
+
+    let stands = standing(read, good, &transferred);
+    let in_text = hand.filter(|_| good);
+    let text = html! {
+        <div class="program-text">
+            <div class="heading"><h2>{ t!("program-text") }</h2><span class="faint small">{ t!("program-text-follows") }</span></div>
+            <Errors sketch={read.clone()} field={field.clone()} />
+            <Editor source={AttrValue::from(source.to_string())} {field} names={readable(sketch.program())}
+                rung={in_text.and_then(|hand| sketch.rung_range(hand.rung))}
+                hand={in_text.filter(|hand| hand.contact.is_some()).and_then(|hand| sketch.hand_range(hand))}
+                wrong={read.diagnostics().iter().map(|d| d.line).collect::<Vec<_>>()}
+                {on_input} {on_caret} {on_leave} />
+        </div>
+    };
+    html! {
+        <Split companion={text} companion_name={t!("program-text")}>
+            <div class="program">
+                <div class="program-lists">
+                    <IoList facts={facts.clone()} />
+                    <Remarks remarks={sketch.remarks.clone()} />
+                </div>
+                <div class="program-rungs">
+                    <div class="heading"><h2>{ t!("program-rungs") }</h2><span class="faint small">{ t!("program-passing-heavy") }</span></div>
+                    <Transfer standing={stands} />
+                    if stands == Standing::Wrong {
+                        <p class="program-stale" role="status">{ t!("program-stale") }</p>
+                    }
+                    <Rungs sketch={sketch.clone()} stale={!good} controller={controller.clone()} {facts} {columns}
+                        hand={*hand} focus={*focus} asking={*asking} {on_hand} {on_change} {on_ask} />
+                    <LoopStrip />
+                </div>
+            </div>
+        </Split>
+    }
+}
+
+#[hook]
+fn use_facts(sketch: &Rc<Sketch>) -> Rc<Facts> {
+    let wiring = use_selector(|workshop| workshop.project().conductors.clone());
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    use_memo((sketch.clone(), wiring, scenario), |(sketch, wiring, scenario)| {
+        let conductors: Vec<_> = wiring.values().cloned().collect();
+        Facts::gather(sketch.program(), &scenario.names, &scenario.parts, &conductors)
+    })
+}
+
+/// Takes the rung in hand that another sheet or a remark has asked for.
+#[hook]
+fn use_shown_rung(hand: &UseStateHandle<Option<Hand>>) {
+    let asked = use_selector(|workshop| match workshop.screen().selection {
+        Some(Thing::Rung(number)) => Some((number, workshop.screen().shown)),
+        _ => None,
+    });
+    use_effect_with(*asked, {
+        let hand = hand.clone();
+        move |asked| {
+            let Some((number, _)) = asked else { return };
+            hand.set(Some(Hand { rung: number.saturating_sub(1), contact: None }));
+            let rung = crate::services::page::document()
+                .and_then(|d| d.get_element_by_id(&format!("rung-{number}")));
+            if let Some(rung) = rung {
+                rung.scroll_into_view();
+            }
+        }
+    });
+}
+
+/// Selects in the text what is in hand on the drawing, without taking the keyboard away from the drawing.
+fn select(field: &NodeRef, sketch: &Sketch, hand: Option<Hand>) {
+    let (Some(field), Some(range)) =
+        (field.cast::<HtmlTextAreaElement>(), hand.and_then(|h| sketch.hand_range(h)))
+    else {
+        return;
+    };
+    let (start, end) = (utf16_at(&sketch.source, range.start), utf16_at(&sketch.source, range.end));
+    let _ = field.set_selection_range(start, end);
+}
+
+#[derive(Properties, PartialEq)]
+struct ErrorsProps {
+    sketch: Rc<Sketch>,
+    field: NodeRef,
+}
+
+/// Errors with their place; choosing one puts the caret there.
+#[component]
+fn Errors(props: &ErrorsProps) -> Html {
+    let go = |line: u32, column: u32| {
+        let (field, sketch) = (props.field.clone(), props.sketch.clone());
+        Callback::from(move |_: MouseEvent| {
+            if let Some(field) = field.cast::<HtmlTextAreaElement>() {
+                let at = utf16_at(&sketch.source, byte_at(&sketch.source, line, column));
+                let _ = field.focus();
+                let _ = field.set_selection_range(at, at);
+            }
+        })
+    };
+    html! {
+        <div class="program-errors" id="program-errors" role="status">
+            { for props.sketch.diagnostics().iter().map(|found| html! {
+                <button type="button" class="program-error" onclick={go(found.line, found.column)}>
+                    <span class="program-error-sign" aria-hidden="true">{ "△" }</span>
+                    <span>
+                        <strong>{ found.to_string() }</strong>
+                        if let Some(hint) = &found.hint { <span class="small faint">{ hint.clone() }</span> }
+                    </span>
+                </button>
+            }) }
+        </div>
+    }
+}

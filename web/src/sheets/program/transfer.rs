@@ -1,0 +1,43 @@
+//! Bringing the program into the controller, and whether the controller runs what is on the sheet.
+
+use super::sketch::Standing;
+use crate::hooks::use_workshop;
+use crate::store::Command;
+use crate::t;
+use yew::prelude::*;
+
+/// How sheet and controller stand to each other.
+#[derive(Properties, PartialEq)]
+pub struct TransferProps {
+    /// As compared.
+    pub standing: Standing,
+}
+
+/// What the controller runs, and the two ways to transfer.
+#[component]
+pub fn Transfer(props: &TransferProps) -> Html {
+    let shop = use_workshop();
+    let transfer = |cold: bool| {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| shop.dispatch(Command::Transfer { cold }))
+    };
+    let (sign, text, differs) = match props.standing {
+        Standing::Same => ("=", t!("program-same"), false),
+        Standing::SameMeaning => ("=", t!("program-same-meaning"), false),
+        Standing::Differs => ("≠", t!("program-differs"), true),
+        Standing::Wrong => ("≠", t!("program-wrong"), true),
+    };
+    let disabled = props.standing == Standing::Wrong;
+    html! {
+        <div class={classes!("transfer", differs.then_some("transfer-differs"))}>
+            <p class="transfer-text" role="status"><span class="transfer-sign" aria-hidden="true">{ sign }</span>{ text }</p>
+            <div class="transfer-buttons">
+                <button type="button" class={classes!(differs.then_some("button-main"))} {disabled}
+                    onclick={transfer(true)} title={t!("program-cold-why")}>{ t!("program-transfer-cold") }</button>
+                <button type="button" {disabled} onclick={transfer(false)} title={t!("program-warm-why")}>
+                    { t!("program-transfer-warm") }
+                </button>
+            </div>
+        </div>
+    }
+}
