@@ -174,8 +174,11 @@ fn earth(parts: &[Part], conductors: &[Conductor]) -> BTreeSet<Terminal> {
         .flat_map(|p| p.terminals().into_iter().map(|n| Terminal::new(&p.tag, &n)))
         .filter(|t| t.name == "PE")
         .collect();
-    let protective: Vec<&Conductor> =
-        conductors.iter().filter(|c| c.colour == Insulation::GreenYellow && c.number.is_empty()).collect();
+    // By colour and by number: a conductor of a circuit laid in green-yellow by mistake does not earth that circuit.
+    let protective: Vec<&Conductor> = conductors
+        .iter()
+        .filter(|c| c.colour == Insulation::GreenYellow && (c.number.is_empty() || c.number == "PE"))
+        .collect();
     loop {
         let before = earth.len();
         for c in &protective {

@@ -1,5 +1,6 @@
 //! The paddle panel as parts and conductors, for the tests of this sheet.
 
+use super::propose::Job;
 use sealin_core::part::*;
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 
@@ -45,9 +46,10 @@ pub fn learners() -> Vec<Conductor> {
     ]
 }
 
-/// Inputs and outputs in the order of the I/O list.
-pub fn io_list() -> Vec<Terminal> {
-    ["KF1:I0", "KF1:I1", "KF1:I2", "KF1:I4", "KF1:I5", "KF1:I6", "KF1:Q0", "KF1:Q1", "KF1:Q4"].map(t).to_vec()
+/// The I/O list, and two of the conductors to be made.
+pub fn job() -> Job {
+    let io = ["KF1:I0", "KF1:I1", "KF1:I2", "KF1:I4", "KF1:I5", "KF1:I6", "KF1:Q0", "KF1:Q1", "KF1:Q4"];
+    Job { io_list: io.map(t).to_vec(), ..Job::default() }
 }
 
 fn part(tag: &str, function: &str, place: Place, kind: Kind) -> Part {
@@ -195,9 +197,8 @@ fn parts() -> Vec<Part> {
             &["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"],
             &[&["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"]],
         ),
-        strip("UP1", "mounting plate", Panel, &["PE"], &[]),
-        strip("UD1", "door", Panel, &["PE"], &[]),
-        strip("US1", "station", Station, &["PE"], &[]),
+        strip("UC1", "cabinet: mounting plate and door", Field, &["plate", "door"], &[]),
+        strip("UC2", "enclosure of the operator station", Station, &["PE"], &[]),
     ]
 }
 
@@ -217,10 +218,10 @@ fn given() -> Vec<Conductor> {
         P29 FC3:2 TA1:1U 100 5L1|P30 FC3:4 TA1:1V 100 5L2
         P31 FC5:2 TB1:L1 100 6L1|P32 FC5:4 TB1:L2 100 6L2";
     const EARTH: &str = "
-        E01 XD0:PE XE1:1 600 -|E02 XE1:2 UP1:PE 600 -|E03 XE1:3 UD1:PE 600 -
-        E04 XE1:4 XD1:PE 250 -|E05 XD1:PE MA1:PE 250 -
-        E06 XE1:5 XD2:PE 100 -|E07 XD2:PE US1:PE 100 -
-        E08 XE1:6 TA1:PE 150 -|E09 XE1:7 TB1:PE 150 -|E10 XE1:8 KF1:PE 150 -";
+        E01 XD0:PE XE1:1 600 PE|E02 XE1:2 UC1:plate 600 PE|E03 XE1:3 UC1:door 600 PE
+        E04 XE1:4 XD1:PE 250 PE|E05 XD1:PE MA1:PE 250 PE
+        E06 XE1:5 XD2:PE 100 PE|E07 XD2:PE UC2:PE 100 PE
+        E08 XE1:6 TA1:PE 150 PE|E09 XE1:7 TB1:PE 150 PE|E10 XE1:8 KF1:PE 150 PE";
     const CONTROL: &str = "
         C01 TA1:2U FC4:1 100 100|C02 FC4:2 XD3:1 100 101|C03 XD3:1 XD3:2 100 -
         C04 XD3:2 FC1:95 100 102|C05 FC1:96 KF1:CQ1 100 103

@@ -11,19 +11,21 @@ pub struct Proposal {
     pub colour: Insulation,
     /// Cross-section, hundredths of mm².
     pub section_mm2_x100: u32,
-    /// Wire number; empty on a protective conductor.
+    /// Wire number; PE on a protective conductor.
     pub number: String,
 }
 
-/// What a fitter would take for a conductor from `from` to `to`. `io_list` holds the terminals of the I/O list in its
-/// order: signals are numbered in that order.
-pub fn propose(
-    circuit: &Circuit,
-    conductors: &[Conductor],
-    io_list: &[Terminal],
-    from: &Terminal,
-    to: &Terminal,
-) -> Proposal {
+/// What the job sheet says about conductors that are to be made.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Job {
+    /// Terminals of the I/O list in its order: signals are numbered in that order.
+    pub io_list: Vec<Terminal>,
+    /// Terminals at which a conductor is to begin, with its number.
+    pub numbers: Vec<(Terminal, String)>,
+}
+
+/// What a fitter would take for a conductor from `from` to `to`.
+pub fn propose(circuit: &Circuit, conductors: &[Conductor], job: &Job, from: &Terminal, to: &Terminal) -> Proposal {
     let class = circuit.class(from).or_else(|| circuit.class(to));
     // Earthing of a circuit is wired and numbered as that circuit.
     let class = match (circuit.class(from), circuit.class(to)) {
@@ -34,9 +36,9 @@ pub fn propose(
         colour: class.unwrap_or(Class::DcControl).colour(),
         section_mm2_x100: section(circuit, conductors, class, [from, to]),
         number: if class == Some(Class::Earth) {
-            String::new()
+            "PE".into()
         } else {
-            number(circuit, conductors, class, io_list, from, to)
+            number(circuit, conductors, class, job, from, to)
         },
     }
 }
@@ -61,7 +63,7 @@ fn number(
     circuit: &Circuit,
     conductors: &[Conductor],
     class: Option<Class>,
-    io_list: &[Terminal],
+    job: &Job,
     from: &Terminal,
     to: &Terminal,
 ) -> String {
@@ -70,9 +72,14 @@ fn number(
             return number.to_string();
         }
     }
+    let ends = |t: &Terminal| circuit.same(t, from) || circuit.same(t, to);
+    if let Some((_, number)) = job.numbers.iter().find(|(t, number)| !number.is_empty() && ends(t)) {
+        return number.clone();
+    }
+    let io_list = &job.io_list;
     let used: BTreeSet<&str> = conductors.iter().map(|c| c.number.as_str()).collect();
     let free = |n: u32| !used.contains(n.to_string().as_str());
-    let listed = io_list.iter().position(|t| circuit.same(t, from) || circuit.same(t, to));
+    let listed = io_list.iter().position(ends);
     if let Some(rank) = listed
         && let Some(first) = io_list.iter().enumerate().find_map(|(r, t)| {
             let known = circuit.numbers(t).next()?.parse::<u32>().ok()?;
@@ -103,7 +110,7 @@ fn alike(a: &Terminal, b: &Terminal) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheets::wiring::fixture::{io_list, learners, paddle, t};
+    use crate::sheets::wiring::fixture::{job, learners, paddle, t};
 
     /// Makes the learner's conductors in this order and compares each with paddle-panel.md section 5.
     fn make(order: &[usize]) {
@@ -112,7 +119,7 @@ mod tests {
         for &n in order {
             let wanted = &wanted[n];
             let circuit = Circuit::new(&parts, &all);
-            let made = propose(&circuit, &all, &io_list(), &wanted.from, &wanted.to);
+            let made = propose(&circuit, &all, &job(), &wanted.from, &wanted.to);
             assert_eq!(
                 (made.colour, made.section_mm2_x100, made.number.as_str()),
                 (wanted.colour, wanted.section_mm2_x100, wanted.number.as_str()),
@@ -136,15 +143,26 @@ mod tests {
     }
 
     #[test]
+    fn the_job_sheet_fixes_a_number() {
+        let (parts, all) = paddle();
+        let circuit = Circuit::new(&parts, &all);
+        let numbers = vec![(t("QA2:14"), "214".into()), (t("XD5:6"), "299".into())];
+        let job = Job { numbers, ..job() };
+        let of = |a: &str, b: &str| propose(&circuit, &all, &job, &t(a), &t(b)).number;
+        assert_eq!(of("KF1:I7", "QA2:14"), "214", "though I7 is not on the list");
+        assert_eq!(of("QA1:14", "KF1:I4"), "213", "by its place on the I/O list");
+    }
+
+    #[test]
     fn control_and_earth_take_their_colours() {
         let (parts, all) = paddle();
         let circuit = Circuit::new(&parts, &all);
-        let of = |a: &str, b: &str| propose(&circuit, &all, &io_list(), &t(a), &t(b));
+        let of = |a: &str, b: &str| propose(&circuit, &all, &job(), &t(a), &t(b));
         assert_eq!(of("KF1:Q2", "XD3:1").colour, Insulation::Red);
         assert_eq!(of("KF1:Q2", "XD3:1").number, "101");
         assert_eq!(of("KF1:Q2", "QA1:13").number, "122", "next after 121, the return 199 aside");
         let earth = of("XE1:2", "XD2:PE");
-        assert_eq!((earth.colour, earth.number.as_str()), (Insulation::GreenYellow, ""));
+        assert_eq!((earth.colour, earth.number.as_str()), (Insulation::GreenYellow, "PE"));
         assert_eq!(of("XE1:9", "XD3:4").number, "199");
     }
 }

@@ -3,6 +3,7 @@
 //! In a duct each conductor takes a lane that is free along its way, so that they do not lie on each other as long as
 //! the duct has room. Given conductors are laid first: a new one never moves them.
 
+use super::circuit::is_link;
 use super::geometry::{Point, Rect, length};
 use super::panel::shape::Edge;
 use super::panel::{Clamp, Duct, Panel};
@@ -15,6 +16,8 @@ const TWIN: f64 = 4.8;
 const LANE: f64 = 1.8;
 /// Room along a lane between two conductors.
 const CLEAR: f64 = 3.0;
+/// How far a plug-in link stands off its strip.
+const LINK: f64 = 11.0;
 /// From the terminal to the ferrule.
 pub const FERRULE_GAP: f64 = 5.5;
 /// Length of a ferrule with up to three characters.
@@ -68,7 +71,58 @@ impl Route {
     }
 }
 
-/// A way through ducts, before lanes are given.
+/// A ferrule with the number on it; one for all conductors of a clamp that carry the same number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ferrule {
+    /// Where it is.
+    pub area: Rect,
+    /// Which way the conductor leaves.
+    pub edge: Edge,
+    /// What stands on it.
+    pub number: String,
+    /// Narrow, because beside it is another with another number.
+    pub narrow: bool,
+    /// Ids of the conductors in it.
+    pub conductors: Vec<String>,
+}
+
+/// The ferrules of routes, conductors that share one put together. Plug-in links have none.
+pub fn ferrules(routes: &[Route], conductors: &[Conductor]) -> Vec<Ferrule> {
+    let mut all: Vec<(&Terminal, Ferrule)> = Vec::new();
+    for r in routes {
+        let Some(c) = conductors.iter().find(|c| c.id == r.id).filter(|c| !is_link(c)) else { continue };
+        for end in &r.ends {
+            let twin = all.iter_mut().find(|(t, f)| {
+                **t == end.terminal && f.edge == end.edge && f.number == c.number && !f.number.is_empty()
+            });
+            match twin {
+                Some((_, f)) => {
+                    f.area = around(f.area, end.ferrule);
+                    f.narrow = false;
+                    f.conductors.push(r.id.clone());
+                }
+                None => all.push((
+                    &end.terminal,
+                    Ferrule {
+                        area: end.ferrule,
+                        edge: end.edge,
+                        number: c.number.clone(),
+                        narrow: end.neighbours > 1,
+                        conductors: vec![r.id.clone()],
+                    },
+                )),
+            }
+        }
+    }
+    all.into_iter().map(|(_, f)| f).collect()
+}
+
+fn around(a: Rect, b: Rect) -> Rect {
+    let (x, y) = (a.x.min(b.x), a.y.min(b.y));
+    Rect::new(x, y, a.right().max(b.right()) - x, a.bottom().max(b.bottom()) - y)
+}
+
+/// A way through ducts, before lanes are given. A plug-in link goes through none.
 struct Way {
     conductor: usize,
     clamps: [(Clamp, Terminal); 2],
@@ -87,14 +141,14 @@ pub fn route(panel: &Panel, conductors: &[Conductor]) -> Vec<Route> {
                 // Field cables come to a strip from below, the panel's own conductors from above; a full clamp sends
                 // the third to the other side.
                 let count = |k: usize| taken.get(&(terminal.clone(), k)).copied().unwrap_or(0);
-                let wanted = usize::from(to_field && spot.clamps.len() > 1);
+                let wanted = usize::from((to_field || is_link(c)) && spot.clamps.len() > 1);
                 let other = if spot.clamps.len() > 1 { 1 - wanted } else { wanted };
                 let k = if count(wanted) >= 2 && count(other) < 2 { other } else { wanted };
                 *taken.entry((terminal.clone(), k)).or_default() += 1;
                 (spot.clamps[k], terminal.clone())
             },
         );
-        let ducts = shortest(&panel.ducts, &a.0, &b.0);
+        let ducts = if is_link(c) { Vec::new() } else { shortest(&panel.ducts, &a.0, &b.0) };
         ways.push(Way { conductor, clamps: [a, b], ducts });
     }
     let offsets = offsets(panel, &ways);
@@ -201,6 +255,14 @@ fn joined(ducts: &[Duct], from: Point, to: Point, way: &[usize], lanes: &[f64]) 
 
 fn line(panel: &Panel, way: &Way, offsets: &[f64; 2], lanes: &[f64]) -> Vec<Point> {
     let [from, to] = [0, 1].map(|e| shifted(&way.clamps[e].0, offsets[e]));
+    if way.ducts.is_empty() {
+        let out = |p: Point| match way.clamps[0].0.edge {
+            Edge::Top => Point::new(p.x, p.y - LINK),
+            Edge::Bottom => Point::new(p.x, p.y + LINK),
+            Edge::Right => Point::new(p.x + LINK, p.y),
+        };
+        return vec![from, out(from), out(to), to];
+    }
     joined(&panel.ducts, from, to, &way.ducts, lanes)
 }
 
