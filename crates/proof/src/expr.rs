@@ -45,9 +45,9 @@ pub enum Expr {
     /// So at the tick before.
     Prev(Box<Expr>),
     /// So at this tick or an earlier one, at most so many milliseconds ago where a bound is given.
-    Once(Box<Expr>, Option<u32>),
+    Once(Box<Expr>, Option<u64>),
     /// So without a break for more than that many milliseconds.
-    Held(Box<Expr>, u32),
+    Held(Box<Expr>, u64),
     /// `since(a, b)`: b at some tick, and a at every later one.
     Since(Box<Expr>, Box<Expr>),
 }

@@ -10,4 +10,4 @@ pub mod steps;
 
 pub use duration::{parse_duration_ms, print_duration};
 pub use expr::{Expr, ExprError, Formula, Memory, Verdict};
-pub use steps::{Break, Observer, Outcome, Script, Step, StepError, StepRun};
+pub use steps::{Break, Observer, Outcome, Script, Step, StepError, StepKind, StepRun, When};

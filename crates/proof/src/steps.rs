@@ -16,11 +16,11 @@ mod parse;
 mod run;
 
 use crate::expr::Expr;
-use sealin_core::BenchAct;
+use sealin_core::{Bench, BenchAct};
 use std::fmt;
 
 pub use parse::{MOST_BYTES, MOST_MS, MOST_STEPS, parse};
-pub use run::{Break, Observer, Outcome, StepRun, check, run};
+pub use run::{Break, Observer, Outcome, StepRun, run};
 
 /// A script.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -39,23 +39,23 @@ pub struct Step {
     /// Column of its expression, from 1; that of the step where it has none.
     pub expr_column: u32,
     /// What to do.
-    pub what: What,
+    pub kind: StepKind,
 }
 
 impl PartialEq for Step {
     /// Two steps are the same wherever they stand.
     fn eq(&self, other: &Step) -> bool {
-        self.what == other.what
+        self.kind == other.kind
     }
 }
 
 /// What a step does.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum What {
-    /// Acts of one tick.
-    Acts(Vec<BenchAct>),
+pub enum StepKind {
+    /// Something done on the bench; acts that follow each other fall in the same tick.
+    Act(BenchAct),
     /// Lets so many milliseconds pass.
-    Wait(u32),
+    Wait(u64),
     /// Something is so.
     Expect(Expr, When),
 }
@@ -66,9 +66,9 @@ pub enum When {
     /// Now.
     Now,
     /// At some tick of so many milliseconds.
-    Within(u32),
+    Within(u64),
     /// At every tick of so many milliseconds.
-    For(u32),
+    For(u64),
 }
 
 /// What is wrong with a script, and where.
@@ -89,13 +89,18 @@ impl Script {
         parse(text)
     }
 
+    /// Every act and name that does not fit a bench.
+    pub fn check(&self, bench: &Bench) -> Vec<StepError> {
+        run::check(self, bench)
+    }
+
     /// How long it runs at most, ms: its waits and the times of its expectations.
     pub fn longest_ms(&self) -> u64 {
         self.steps
             .iter()
-            .map(|s| match s.what {
-                What::Wait(ms) | What::Expect(_, When::Within(ms) | When::For(ms)) => u64::from(ms),
-                What::Acts(_) | What::Expect(_, When::Now) => 1,
+            .map(|s| match s.kind {
+                StepKind::Wait(ms) | StepKind::Expect(_, When::Within(ms) | When::For(ms)) => ms,
+                StepKind::Act(_) | StepKind::Expect(_, When::Now) => 1,
             })
             .sum()
     }
@@ -111,20 +116,14 @@ impl fmt::Display for Script {
 impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         use crate::print_duration;
-        match &self.what {
-            What::Acts(acts) => {
-                for (i, act) in acts.iter().enumerate() {
-                    match act {
-                        BenchAct::Press(tag) | BenchAct::Release(tag) if i > 0 => write!(f, " {tag}")?,
-                        _ => write!(f, "{act}")?,
-                    }
-                }
-                Ok(())
+        match &self.kind {
+            StepKind::Act(act) => write!(f, "{act}"),
+            StepKind::Wait(ms) => write!(f, "wait {}", print_duration(*ms)),
+            StepKind::Expect(expr, When::Now) => write!(f, "expect {expr}"),
+            StepKind::Expect(expr, When::Within(ms)) => {
+                write!(f, "expect {expr} within {}", print_duration(*ms))
             }
-            What::Wait(ms) => write!(f, "wait {}", print_duration(*ms)),
-            What::Expect(expr, When::Now) => write!(f, "expect {expr}"),
-            What::Expect(expr, When::Within(ms)) => write!(f, "expect {expr} within {}", print_duration(*ms)),
-            What::Expect(expr, When::For(ms)) => write!(f, "expect {expr} for {}", print_duration(*ms)),
+            StepKind::Expect(expr, When::For(ms)) => write!(f, "expect {expr} for {}", print_duration(*ms)),
         }
     }
 }

@@ -10,7 +10,7 @@ use sealin_core::Design;
 use sealin_core::part::Kind;
 
 /// Longest time bound, ms.
-pub const MOST_BOUND_MS: u32 = 60_000;
+pub const MOST_BOUND_MS: u64 = 60_000;
 
 /// Grid where there is no controller, ms.
 pub const NO_CONTROLLER_GRID_MS: u32 = 10;
@@ -160,8 +160,8 @@ impl Formula {
     }
 
     /// A bound in grid instants.
-    fn bound(&self, ms: u32, operand: &Expr) -> Result<u32, ExprError> {
-        if ms > MOST_BOUND_MS || !ms.is_multiple_of(self.grid_ms) {
+    fn bound(&self, ms: u64, operand: &Expr) -> Result<u32, ExprError> {
+        if ms > MOST_BOUND_MS || !ms.is_multiple_of(u64::from(self.grid_ms)) {
             let column = operand.names().first().map_or(1, |name| name.column);
             let message = format!(
                 "a time of {ms} ms: a multiple of the scan period of {} ms, at most {} s, is expected",
@@ -170,7 +170,7 @@ impl Formula {
             );
             return Err(ExprError { column, message });
         }
-        Ok(ms / self.grid_ms)
+        Ok((ms / u64::from(self.grid_ms)) as u32)
     }
 }
 

@@ -184,7 +184,7 @@ impl<'t> Parser<'t> {
         Ok(made)
     }
 
-    fn time(&mut self) -> Result<u32, ExprError> {
+    fn time(&mut self) -> Result<u64, ExprError> {
         self.take(Token::Comma, ", and a time")?;
         let Some(Token::Time(text)) = self.peek() else {
             return Err(self.expected("a time such as 200ms or 2s"));

@@ -1,6 +1,6 @@
 //! Reads scripts.
 
-use super::{Script, Step, StepError, What, When};
+use super::{Script, Step, StepError, StepKind, When};
 use crate::duration::parse_duration_ms;
 use crate::expr::parse_before;
 use sealin_core::BenchAct;
@@ -36,8 +36,9 @@ pub fn parse(text: &str) -> Result<Script, Vec<StepError>> {
             }
             let column = start + 1;
             match step(piece.trim()) {
-                Ok((what, expr_at)) => {
-                    script.steps.push(Step { line, column, expr_column: column + expr_at, what });
+                Ok((kinds, expr_at)) => {
+                    let made = |kind| Step { line, column, expr_column: column + expr_at, kind };
+                    script.steps.extend(kinds.into_iter().map(made));
                 }
                 Err((at, message)) => errors.push(StepError { line, column: column + at, message }),
             }
@@ -62,35 +63,34 @@ pub fn parse(text: &str) -> Result<Script, Vec<StepError>> {
 }
 
 /// Reads one step. The error has the column from its start, from 0.
-fn step(text: &str) -> Result<(What, u32), (u32, String)> {
+fn step(text: &str) -> Result<(Vec<StepKind>, u32), (u32, String)> {
     let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let rest_at = (text.chars().count() - rest.chars().count()) as u32;
     match verb {
         "wait" => {
             let lead = rest.chars().take_while(|c| c.is_whitespace()).count() as u32;
             let ms = parse_duration_ms(rest.trim()).map_err(|message| (rest_at + lead, message))?;
-            Ok((What::Wait(ms), 0))
+            Ok((vec![StepKind::Wait(ms)], 0))
         }
         "expect" => {
-            let (what, _) = expect(rest).map_err(|(at, message)| (rest_at + at, message))?;
-            Ok((what, rest_at))
+            let kind = expect(rest).map_err(|(at, message)| (rest_at + at, message))?;
+            Ok((vec![kind], rest_at))
         }
         "press" | "release" if rest.split_whitespace().nth(1).is_some() => {
-            let acts = rest.split_whitespace().map(|tag| BenchAct::parse(&format!("{verb} {tag}")));
-            acts.collect::<Result<Vec<_>, _>>()
-                .map(|acts| (What::Acts(acts), 0))
-                .map_err(|message| (0, message))
+            let act = |tag| BenchAct::parse(&format!("{verb} {tag}")).map(StepKind::Act);
+            let acts: Result<Vec<_>, _> = rest.split_whitespace().map(act).collect();
+            acts.map(|acts| (acts, 0)).map_err(|message| (0, message))
         }
         _ => match BenchAct::parse(text) {
-            Ok(act) => Ok((What::Acts(vec![act]), 0)),
+            Ok(act) => Ok((vec![StepKind::Act(act)], 0)),
             Err(message) => Err((0, message.replace("inject or clear", "inject, clear, wait or expect"))),
         },
     }
 }
 
-fn expect(text: &str) -> Result<(What, u32), (u32, String)> {
+fn expect(text: &str) -> Result<StepKind, (u32, String)> {
     let (expr, end) = parse_before(text, &["within", "for"]).map_err(|e| (e.column - 1, e.message))?;
-    let Some(end) = end else { return Ok((What::Expect(expr, When::Now), 0)) };
+    let Some(end) = end else { return Ok(StepKind::Expect(expr, When::Now)) };
     let tail = &text[end..];
     let at = text[..end].chars().count() as u32;
     let (word, time) = tail.split_once(char::is_whitespace).unwrap_or((tail, ""));
@@ -99,5 +99,5 @@ fn expect(text: &str) -> Result<(What, u32), (u32, String)> {
         return Err((at, format!("{word} 0ms has no tick in it; a time of 1ms or more is expected")));
     }
     let when = if word == "within" { When::Within(ms) } else { When::For(ms) };
-    Ok((What::Expect(expr, when), 0))
+    Ok(StepKind::Expect(expr, when))
 }

@@ -1,11 +1,16 @@
 //! Runs a script on a bench, in slices if wanted, and says where it broke and what was seen.
 
-use super::{Script, Step, StepError, What, When};
+use super::{Script, Step, StepError, StepKind, When};
 use crate::expr::{Expr, Formula, Memory};
-use sealin_core::{Bench, Events};
+use sealin_core::{Bench, Events, Trace};
 
 /// Sees what happens while a script runs.
 pub trait Observer {
+    /// The script begins on this bench.
+    fn starts(&mut self, bench: &Bench) {
+        let _ = bench;
+    }
+
     /// A step begins; the next tick to be computed is `tick`.
     fn begins(&mut self, tick: u64, step: &Step) {
         let _ = (tick, step);
@@ -20,6 +25,16 @@ pub trait Observer {
 
 /// Looks away.
 impl Observer for () {}
+
+impl Observer for Trace {
+    fn starts(&mut self, bench: &Bench) {
+        self.design_changed(bench);
+    }
+
+    fn ticked(&mut self, bench: &Bench, tick: u64, events: &Events) {
+        self.take(bench, tick, events);
+    }
+}
 
 /// How a script ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,46 +69,41 @@ pub struct Break {
     pub tick: u64,
 }
 
-/// Runs a whole script on a bench.
-pub fn run(script: &Script, bench: Bench, trace: &mut dyn Observer) -> Outcome {
-    let mut run = StepRun::new(script.clone(), bench);
-    loop {
+/// Runs a whole script on a bench, which is left as the script leaves it.
+pub fn run(script: &Script, bench: &mut Bench, trace: &mut dyn Observer) -> Outcome {
+    trace.starts(bench);
+    let mut run = StepRun::new(script.clone(), bench.clone());
+    let outcome = loop {
         if let Some(outcome) = run.advance(u64::MAX, trace) {
-            return outcome.clone();
+            break outcome.clone();
         }
-    }
+    };
+    *bench = run.bench;
+    outcome
 }
 
-/// Whether every act and name of a script fits a bench.
-pub fn check(script: &Script, bench: &Bench) -> Result<(), Vec<StepError>> {
-    let mut errors = Vec::new();
-    for step in &script.steps {
-        let mut wrong = |column: u32, message: String| {
-            errors.push(StepError { line: step.line, column, message });
+/// Every act and name of a script that does not fit a bench.
+pub(super) fn check(script: &Script, bench: &Bench) -> Vec<StepError> {
+    let wrong = |step: &Step| {
+        let (column, message) = match &step.kind {
+            StepKind::Act(act) => (step.column, bench.fits(act).err()?),
+            StepKind::Expect(expr, _) => {
+                let e = Formula::new(expr, &bench.design).err()?;
+                (step.expr_column + e.column - 1, e.message)
+            }
+            StepKind::Wait(_) => return None,
         };
-        match &step.what {
-            What::Acts(acts) => {
-                for message in acts.iter().filter_map(|act| bench.fits(act).err()) {
-                    wrong(step.column, message);
-                }
-            }
-            What::Expect(expr, _) => {
-                if let Err(e) = Formula::new(expr, &bench.design) {
-                    wrong(step.expr_column + e.column - 1, e.message);
-                }
-            }
-            What::Wait(_) => {}
-        }
-    }
-    if errors.is_empty() { Ok(()) } else { Err(errors) }
+        Some(StepError { line: step.line, column, message })
+    };
+    script.steps.iter().filter_map(wrong).collect()
 }
 
 /// A script that is being run, and the bench it runs on.
 pub struct StepRun {
     script: Script,
     bench: Bench,
-    /// Formula and memory of each expectation; the error for one whose names are not on this bench.
-    formulas: Vec<Option<Result<(Formula, Memory, bool), String>>>,
+    /// One for each step that is an expectation; the error for one whose names are not on this bench.
+    judges: Vec<Option<Result<Judge, String>>>,
     next: usize,
     window: Option<u64>,
     /// An act waits for its tick.
@@ -103,24 +113,26 @@ pub struct StepRun {
     outcome: Option<Outcome>,
 }
 
+/// What judges one expectation.
+struct Judge {
+    formula: Formula,
+    memory: Memory,
+    /// After the last tick; of a formula that looks back only.
+    value: bool,
+}
+
 impl StepRun {
     /// Prepares to run a script on a bench.
     pub fn new(script: Script, bench: Bench) -> StepRun {
-        let formulas = script
-            .steps
-            .iter()
-            .map(|step| match &step.what {
-                What::Expect(expr, _) => Some(match Formula::new(expr, &bench.design) {
-                    Ok(formula) => {
-                        let memory = formula.memory();
-                        Ok((formula, memory, false))
-                    }
-                    Err(e) => Err(e.message),
-                }),
-                _ => None,
-            })
-            .collect();
-        StepRun { script, bench, formulas, next: 0, window: None, acted: false, begun: false, outcome: None }
+        let judge = |step: &Step| match &step.kind {
+            StepKind::Expect(expr, _) => Some(match Formula::new(expr, &bench.design) {
+                Ok(formula) => Ok(Judge { memory: formula.memory(), formula, value: false }),
+                Err(e) => Err(e.message),
+            }),
+            _ => None,
+        };
+        let judges = script.steps.iter().map(judge).collect();
+        StepRun { script, bench, judges, next: 0, window: None, acted: false, begun: false, outcome: None }
     }
 
     /// The bench as it is now.
@@ -156,24 +168,22 @@ impl StepRun {
         if begins {
             trace.begins(self.bench.tick(), &step);
         }
-        match &step.what {
-            What::Acts(acts) => {
-                for act in acts {
-                    if let Err(reason) = self.bench.act(act.clone()) {
-                        return self.broken(&step, "the act can be done".to_string(), reason);
-                    }
+        match &step.kind {
+            StepKind::Act(act) => {
+                if let Err(reason) = self.bench.act(act.clone()) {
+                    return self.broken(&step, "the act can be done".to_string(), reason);
                 }
                 self.acted = true;
                 self.done();
             }
-            What::Wait(ms) => {
-                let end = *self.window.get_or_insert(self.bench.tick() + u64::from(*ms));
+            StepKind::Wait(ms) => {
+                let end = *self.window.get_or_insert(self.bench.tick() + *ms);
                 self.pass(end.min(stop), trace);
                 if self.bench.tick() >= end {
                     self.done();
                 }
             }
-            What::Expect(expr, when) => self.expect(&step, expr, *when, begins, stop, trace),
+            StepKind::Expect(expr, when) => self.expect(&step, expr, *when, begins, stop, trace),
         }
     }
 
@@ -186,7 +196,7 @@ impl StepRun {
         stop: u64,
         trace: &mut dyn Observer,
     ) {
-        if let Some(Some(Err(reason))) = self.formulas.get(self.next) {
+        if let Some(Some(Err(reason))) = self.judges.get(self.next) {
             let reason = reason.clone();
             return self.broken(step, expr.to_string(), reason);
         }
@@ -205,7 +215,7 @@ impl StepRun {
                 if begins && !self.acted && self.begun && self.value() {
                     return self.done();
                 }
-                let end = *self.window.get_or_insert(self.bench.tick() + u64::from(ms));
+                let end = *self.window.get_or_insert(self.bench.tick() + ms);
                 while self.bench.tick() < end.min(stop) {
                     self.tick(trace);
                     if self.value() {
@@ -217,7 +227,7 @@ impl StepRun {
                 }
             }
             When::For(ms) => {
-                let end = *self.window.get_or_insert(self.bench.tick() + u64::from(ms));
+                let end = *self.window.get_or_insert(self.bench.tick() + ms);
                 while self.bench.tick() < end.min(stop) {
                     self.tick(trace);
                     if !self.value() {
@@ -249,7 +259,12 @@ impl StepRun {
 
     /// Value of the expectation at hand after the last tick.
     fn value(&self) -> bool {
-        matches!(self.formulas.get(self.next), Some(Some(Ok((_, _, true)))))
+        let Some(Some(Ok(judge))) = self.judges.get(self.next) else { return false };
+        if !judge.formula.is_present() {
+            return judge.value;
+        }
+        let tick = self.bench.tick().saturating_sub(1);
+        judge.formula.step(&mut judge.formula.memory(), tick, &|n| self.bench.state.signal(n))
     }
 
     /// The signals of an expectation as they are.
@@ -283,7 +298,7 @@ impl StepRun {
                 self.tick(trace);
                 continue;
             }
-            if self.formulas.iter().flatten().flatten().any(|(f, ..)| !f.is_present()) {
+            if self.judges.iter().flatten().flatten().any(|j| !j.formula.is_present()) {
                 for tick in from..self.bench.tick() {
                     self.judge(tick);
                 }
@@ -293,13 +308,9 @@ impl StepRun {
 
     fn judge(&mut self, tick: u64) {
         let state = &self.bench.state;
-        for (i, formula) in self.formulas.iter_mut().enumerate() {
-            // What looks back must see every tick from the start; the rest only counts while its step is at hand.
-            if let Some(Ok((formula, memory, value))) = formula
-                && (i == self.next || !formula.is_present())
-            {
-                *value = formula.step(memory, tick, &|n| state.signal(n));
-            }
+        // What looks back must see every tick from the start; the rest is judged when its step is at hand.
+        for judge in self.judges.iter_mut().flatten().flatten().filter(|j| !j.formula.is_present()) {
+            judge.value = judge.formula.step(&mut judge.memory, tick, &|n| state.signal(n));
         }
     }
 }

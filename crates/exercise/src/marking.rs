@@ -1,0 +1,158 @@
+//! Marks: every trial of every requirement, run on a fresh bench with the learner's wiring and the program of the sheet.
+//!
+//! A requirement earns its marks when all its trials are kept, else nothing.
+
+use crate::project::Project;
+use crate::scenario::{Requirement, Scenario};
+use sealin_core::Bench;
+use sealin_proof::steps::{Break, Observer, Outcome, Step, run};
+
+/// What a design has earned, with the evidence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Marks {
+    /// One line a requirement, in the order of the scenario.
+    pub lines: Vec<MarkLine>,
+    /// Marks earned.
+    pub earned: u32,
+    /// Marks that can be earned.
+    pub of: u32,
+    /// Enough marks, and every requirement kept that is a must.
+    pub passed: bool,
+    /// All trials were run; `false` when the caller stopped. What was not tried has earned nothing.
+    pub complete: bool,
+    /// Why no bench could be built, where that is so.
+    pub unfit: Option<String>,
+}
+
+/// Marks of one requirement.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MarkLine {
+    /// Id of the requirement.
+    pub id: String,
+    /// What it says.
+    pub text: String,
+    /// Marks earned.
+    pub earned: u32,
+    /// Marks that can be earned.
+    pub of: u32,
+    /// Needed for a pass.
+    pub must: bool,
+    /// Its trials, as far as they were run.
+    pub trials: Vec<TrialResult>,
+}
+
+/// How one trial went.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TrialResult {
+    /// Name of the trial.
+    pub name: String,
+    /// Every expectation was kept.
+    pub kept: bool,
+    /// Where it broke.
+    pub failure: Option<Failure>,
+}
+
+/// Where a trial broke.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// Line in the trial's script, from 1; 0 when no script could be run.
+    pub line: u32,
+    /// The step, as text.
+    pub step: String,
+    /// What was expected.
+    pub expected: String,
+    /// What was seen.
+    pub seen: String,
+    /// At which tick of the trial, ms.
+    pub tick: u64,
+}
+
+/// Runs all trials. `progress` is told how many trials are done, of how many, and says whether to go on.
+pub fn mark(scenario: &Scenario, project: &Project, progress: &mut dyn FnMut(usize, usize) -> bool) -> Marks {
+    let of: usize = scenario.requirements.iter().map(|r| r.trials.len()).sum();
+    let bench = bench(scenario, project);
+    let (mut done, mut complete) = (0, progress(0, of));
+    let mut lines = Vec::new();
+    for requirement in &scenario.requirements {
+        let mut trials = Vec::new();
+        for number in 0..requirement.trials.len() {
+            if !complete {
+                break;
+            }
+            trials.push(match &bench {
+                Ok(bench) => trial(requirement, number, bench, &mut ()),
+                Err(reason) => unfit(requirement, number, reason),
+            });
+            done += 1;
+            complete = progress(done, of);
+        }
+        lines.push(line(requirement, trials));
+    }
+    let earned = lines.iter().map(|l| l.earned).sum();
+    let musts = lines.iter().all(|l| !l.must || l.earned == l.of);
+    Marks {
+        earned,
+        of: scenario.total_marks(),
+        passed: complete && musts && earned >= scenario.pass_marks,
+        complete,
+        unfit: bench.err(),
+        lines,
+    }
+}
+
+/// Runs one trial of one requirement, for a person who wants to watch it. `None` when there is no such trial.
+pub fn run_trial(
+    scenario: &Scenario,
+    project: &Project,
+    requirement: &str,
+    trial_number: usize,
+    trace: &mut dyn Observer,
+) -> Option<TrialResult> {
+    let requirement = scenario.requirements.iter().find(|r| r.id == requirement)?;
+    requirement.trials.get(trial_number)?;
+    Some(match bench(scenario, project) {
+        Ok(bench) => trial(requirement, trial_number, &bench, trace),
+        Err(reason) => unfit(requirement, trial_number, &reason),
+    })
+}
+
+/// The bench on which a design is tried: the learner's wiring and the program of the sheet, supply off. The error says
+/// why there is none.
+pub fn bench(scenario: &Scenario, project: &Project) -> Result<Bench, String> {
+    let plan = project.plan_of_sheet(scenario).map_err(|diagnostics| {
+        let all: Vec<String> = diagnostics.iter().take(5).map(ToString::to_string).collect();
+        format!("the program cannot be read: {}", all.join("; "))
+    })?;
+    Bench::new(plan).map_err(|e| e.to_string())
+}
+
+fn trial(requirement: &Requirement, number: usize, bench: &Bench, trace: &mut dyn Observer) -> TrialResult {
+    let trial = &requirement.trials[number];
+    let failure = match run(&trial.script, &mut bench.clone(), trace) {
+        Outcome::Kept => None,
+        Outcome::Broken(Break { line, step, expected, seen, tick, .. }) => {
+            Some(Failure { line, step, expected, seen, tick })
+        }
+    };
+    TrialResult { name: trial.name.clone(), kept: failure.is_none(), failure }
+}
+
+fn unfit(requirement: &Requirement, number: usize, reason: &str) -> TrialResult {
+    let trial = &requirement.trials[number];
+    let step = trial.script.steps.first().map(Step::to_string).unwrap_or_default();
+    let expected = "a bench that can be built from this wiring and program".to_string();
+    let failure = Failure { line: 0, step, expected, seen: reason.to_string(), tick: 0 };
+    TrialResult { name: trial.name.clone(), kept: false, failure: Some(failure) }
+}
+
+fn line(requirement: &Requirement, trials: Vec<TrialResult>) -> MarkLine {
+    let kept = trials.len() == requirement.trials.len() && trials.iter().all(|t| t.kept);
+    MarkLine {
+        id: requirement.id.clone(),
+        text: requirement.text.clone(),
+        earned: if kept { requirement.marks } else { 0 },
+        of: requirement.marks,
+        must: requirement.must,
+        trials,
+    }
+}

@@ -1,0 +1,253 @@
+//! A scenario: an exercise as an author wrote it, read from TOML and checked.
+
+mod content;
+mod device;
+mod read;
+mod reader;
+mod requirement;
+mod wiring;
+
+use sealin_core::canon::Hash;
+use sealin_core::part::Part;
+use sealin_core::{Conductor, Insulation, Terminal};
+use sealin_proof::{Script, Verdict};
+use std::collections::BTreeMap;
+
+pub use read::{MOST_BYTES, VERSION};
+pub use wiring::parse_wires;
+
+/// An exercise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scenario {
+    /// Name of its folder; in links and attempts.
+    pub id: String,
+    /// Version of the form of the file.
+    pub version: u32,
+    /// What the job is called.
+    pub title: String,
+    /// Where the job is.
+    pub site: String,
+    /// Which machine.
+    pub machine: String,
+    /// 1 (first steps) to 5.
+    pub level: u8,
+    /// How long it takes, minutes.
+    pub minutes: u32,
+    /// Sheets that are open, in order, by name.
+    pub sheets: Vec<String>,
+    /// Language of its texts, as a language tag.
+    pub language: String,
+    /// Standard of the symbols.
+    pub symbols: String,
+    /// Practice region.
+    pub region: Region,
+    /// Brief in Markdown: machine, task, cautions.
+    pub brief_markdown: String,
+    /// Cautions that stand on the brief and on every print-out.
+    pub cautions: Vec<String>,
+    /// Parts, in the order of the file.
+    pub parts: Vec<Part>,
+    /// What is written at each part, by tag.
+    pub labels: BTreeMap<String, Label>,
+    /// Conductors that are there already, and locked.
+    pub given: Vec<Conductor>,
+    /// Cables and which conductors are their cores.
+    pub cables: Vec<Cable>,
+    /// Remarks at single conductors, by id.
+    pub conductor_notes: BTreeMap<String, String>,
+    /// What a conductor that the learner makes is like at first.
+    pub new_conductor: NewConductor,
+    /// What the learner has to wire.
+    pub todo: Vec<Todo>,
+    /// The I/O list.
+    pub names: Vec<IoRow>,
+    /// The given program, structured text.
+    pub program: String,
+    /// Requirements, in order.
+    pub requirements: Vec<Requirement>,
+    /// Marks for a pass.
+    pub pass_marks: u32,
+    /// Cause and effect matrix.
+    pub matrix: Matrix,
+    content_hash: Hash,
+}
+
+/// Practice region.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Region {
+    /// 400 V 50 Hz, IEC practice.
+    V400Hz50,
+    /// 480 V 60 Hz, North American practice.
+    V480Hz60,
+}
+
+/// What is written at a part, and where it sits.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Label {
+    /// Rating and setting as on the part's plate.
+    pub rating: String,
+    /// Why it was chosen.
+    pub why: String,
+    /// Rail from the top, from 1; 0 for a part that sits on none.
+    pub rail: u8,
+    /// Place on the rail, or among the parts of its place, from 1.
+    pub order: u8,
+}
+
+/// A cable.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cable {
+    /// Reference designation.
+    pub tag: String,
+    /// Conductor id and core mark.
+    pub cores: Vec<(String, String)>,
+}
+
+/// A conductor as the learner gets it from the reel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NewConductor {
+    /// Cross-section, hundredths of mm².
+    pub section_mm2_x100: u32,
+    /// Insulation colour.
+    pub colour: Insulation,
+}
+
+/// One conductor that is to be made: where it begins and what it is for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Todo {
+    /// Wire number.
+    pub number: String,
+    /// Where it begins.
+    pub from: Terminal,
+    /// What it is for.
+    pub purpose: String,
+}
+
+/// One row of the I/O list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct IoRow {
+    /// `%IX0.4`.
+    pub address: String,
+    /// Name of the bit in the program; empty for a spare.
+    pub name: String,
+    /// Terminal of the controller.
+    pub terminal: String,
+    /// Device and contact.
+    pub device: String,
+    /// What 1 means.
+    pub comment: String,
+}
+
+/// A required behaviour.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Requirement {
+    /// `R1`.
+    pub id: String,
+    /// What it says.
+    pub text: String,
+    /// Marks when all trials are kept.
+    pub marks: u32,
+    /// Needed for a pass.
+    pub must: bool,
+    /// What must hold or must not at every tick, with its text; for the live bench and for the proof.
+    pub formulas: Vec<Formula>,
+    /// Scripts, all of which must be kept.
+    pub trials: Vec<Trial>,
+}
+
+/// A requirement's formula.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Formula {
+    /// As it was written.
+    pub source: String,
+    /// What it says.
+    pub verdict: Verdict,
+}
+
+/// One run of a requirement on the bench.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trial {
+    /// What is tried.
+    pub name: String,
+    /// The script.
+    pub script: Script,
+    /// The script as it was written.
+    pub source: String,
+}
+
+/// Cause and effect matrix.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Matrix {
+    /// Heads of the effect columns.
+    pub effects: Vec<String>,
+    /// Rows.
+    pub rows: Vec<MatrixRow>,
+}
+
+/// One row of the cause and effect matrix.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MatrixRow {
+    /// Cause.
+    pub cause: String,
+    /// One cell for each effect column.
+    pub effects: Vec<String>,
+    /// Ids of the requirements that say so, with blanks between.
+    pub requirements: String,
+}
+
+/// What is wrong with a file, and where.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}, column {column}: {message}")]
+pub struct Problem {
+    /// Line, from 1.
+    pub line: u32,
+    /// Column in characters, from 1.
+    pub column: u32,
+    /// What is wrong and what was expected.
+    pub message: String,
+}
+
+impl Scenario {
+    /// Reads a scenario. Every problem has its place and says what was expected; nothing in a text can make this panic.
+    pub fn parse(text: &str) -> Result<Scenario, Vec<Problem>> {
+        read::scenario(text)
+    }
+
+    /// Reads a scenario from the bytes of a file.
+    pub fn read(bytes: &[u8]) -> Result<Scenario, Vec<Problem>> {
+        Scenario::parse(reader::utf8(bytes, MOST_BYTES)?)
+    }
+
+    /// Hash of the scenario's meaning: line endings, comments and layout of the file do not count.
+    pub fn content_hash(&self) -> Hash {
+        self.content_hash
+    }
+
+    /// Sum of all marks.
+    pub fn total_marks(&self) -> u32 {
+        self.requirements.iter().map(|r| r.marks).sum()
+    }
+
+    /// Part by tag.
+    pub fn part(&self, tag: &str) -> Option<&Part> {
+        self.parts.iter().find(|p| p.tag == tag)
+    }
+
+    /// What is written at a part.
+    pub fn label(&self, tag: &str) -> Option<&Label> {
+        self.labels.get(tag)
+    }
+}
+
+impl Region {
+    /// All regions.
+    pub const ALL: [Region; 2] = [Region::V400Hz50, Region::V480Hz60];
+
+    /// The words in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Region::V400Hz50 => "400 V 50 Hz",
+            Region::V480Hz60 => "480 V 60 Hz",
+        }
+    }
+}

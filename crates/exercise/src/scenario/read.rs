@@ -1,0 +1,182 @@
+//! Reads a scenario file from top to bottom and checks that its parts fit together.
+
+use super::device::{Device, devices};
+use super::reader::{Reader, Table, document};
+use super::requirement::{matrix, requirements};
+use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
+use super::{NewConductor, Problem, Region, Scenario};
+use sealin_core::part::{Kind, Part};
+use sealin_core::{Bench, BuildError, Insulation, Plan};
+use std::ops::Range;
+
+/// Version of the form of a scenario file that is read and written.
+pub const VERSION: u32 = 1;
+
+/// Largest scenario file, bytes.
+pub const MOST_BYTES: usize = 1 << 20;
+
+/// Sheets that a scenario may open.
+const SHEETS: [&str; 6] = ["brief", "wiring", "program", "commissioning", "fault finding", "sign-off"];
+
+pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
+    let document = document(text, MOST_BYTES)?;
+    let mut r = Reader::new(text);
+    let mut top = Table::new(document.get_ref(), 0..0);
+    if !r.head(&mut top, "sealin scenario", VERSION) {
+        return Err(r.into_problems());
+    }
+    let mut s = head(&mut r, &mut top);
+    let devices = devices(&mut r, &mut top);
+    s.parts = devices.iter().map(|d| d.part.clone()).collect();
+    s.labels = devices.iter().map(|d| (d.part.tag.clone(), d.label.clone())).collect();
+    let wiring = circuits(&mut r, &mut top);
+    ends(&mut r, &wiring, &s.parts);
+    learner(&mut r, &mut top, &mut s);
+    let program = program(&mut r, &mut top, &mut s);
+    let bench = build(&mut r, &devices, &wiring, program.as_ref());
+    s.requirements = requirements(&mut r, &mut top, bench.as_ref());
+    s.matrix = matrix(&mut r, &mut top, &s.requirements);
+    s.given = wiring.conductors;
+    s.cables = wiring.cables;
+    s.conductor_notes = wiring.notes;
+    if s.pass_marks > s.total_marks() && !r.has_problems() {
+        let at = top.place("pass_marks");
+        r.wrong(&at, format!("the marks sum up to {}; a pass must be possible", s.total_marks()));
+    }
+    r.finish(top);
+    if r.has_problems() {
+        return Err(r.into_problems());
+    }
+    s.content_hash = super::content::hash(&s);
+    Ok(s)
+}
+
+fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
+    let id = r.text(top, "id", 60);
+    if id.is_empty() || !id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
+        let at = top.place("id");
+        r.wrong(&at, "`id`: small letters, digits and hyphens are expected, the name of the folder");
+    }
+    let sheets = r.texts(top, "sheets", SHEETS.len(), 20);
+    for (name, at) in &sheets {
+        if !SHEETS.contains(&name.as_str()) {
+            r.wrong(at, format!("`{name}` is no sheet; expected: {}", SHEETS.join(", ")));
+        }
+    }
+    if sheets.is_empty() {
+        let at = top.place("sheets");
+        r.wrong(&at, format!("`sheets`: the sheets that are open are expected, of {}", SHEETS.join(", ")));
+    }
+    Scenario {
+        id,
+        version: VERSION,
+        title: r.text(top, "title", 120),
+        site: r.text(top, "site", 120),
+        machine: r.text(top, "machine", 120),
+        level: r.number(top, "level", 1..=5) as u8,
+        minutes: r.number(top, "minutes", 1..=10_000) as u32,
+        sheets: sheets.into_iter().map(|(name, _)| name).collect(),
+        language: r.text(top, "language", 20),
+        symbols: r.text(top, "symbols", 60),
+        region: Region::ALL[r.word(top, "region", &Region::ALL.map(Region::word))],
+        brief_markdown: r.text(top, "brief", 32 << 10),
+        cautions: r.texts(top, "cautions", 50, 600).into_iter().map(|(text, _)| text).collect(),
+        pass_marks: r.number(top, "pass_marks", 0..=100_000) as u32,
+        parts: Vec::new(),
+        labels: Default::default(),
+        given: Vec::new(),
+        cables: Vec::new(),
+        conductor_notes: Default::default(),
+        new_conductor: NewConductor { section_mm2_x100: 100, colour: Insulation::Black },
+        todo: Vec::new(),
+        names: Vec::new(),
+        program: String::new(),
+        requirements: Vec::new(),
+        matrix: Default::default(),
+        content_hash: [0; 32],
+    }
+}
+
+/// The table `[learner]`: what is made of which reel, what is to be wired, and the I/O list.
+fn learner<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) {
+    let Some(mut t) = r.table(top, "learner") else { return };
+    s.new_conductor = reel(r, &mut t);
+    s.todo = todo(r, &mut t, &s.parts);
+    s.names = io_rows(r, &mut t, &s.parts);
+    r.finish(t);
+}
+
+/// The table `[program]`. A scenario hands over a program that is one.
+fn program<'t>(
+    r: &mut Reader<'t>,
+    top: &mut Table<'_, 't>,
+    s: &mut Scenario,
+) -> Option<(sealin_ladder::Program, Range<usize>)> {
+    let mut t = r.table(top, "program")?;
+    let at = t.place("source");
+    s.program = r.text(&mut t, "source", sealin_ladder::MAX_SOURCE_BYTES);
+    r.finish(t);
+    match sealin_ladder::parse(&s.program) {
+        Ok(program) => Some((program, at)),
+        Err(errors) => {
+            for e in errors {
+                r.wrong_inside(&at, e.line, e.column, e.message);
+            }
+            None
+        }
+    }
+}
+
+/// Every end of a conductor must be a terminal.
+fn ends(r: &mut Reader<'_>, wiring: &Wiring, parts: &[Part]) {
+    for c in &wiring.conductors {
+        for end in [&c.from, &c.to] {
+            if let (Some(message), Some(at)) = (no_terminal(end, parts), wiring.places.get(&c.id)) {
+                r.wrong(at, message);
+            }
+        }
+    }
+}
+
+/// Builds the given bench, once with the program to see that it fits, and once without for the requirements.
+fn build(
+    r: &mut Reader<'_>,
+    devices: &[Device],
+    wiring: &Wiring,
+    program: Option<&(sealin_ladder::Program, Range<usize>)>,
+) -> Option<Bench> {
+    if r.has_problems() {
+        return None;
+    }
+    for d in devices {
+        if let Kind::Contactor(c) = &d.part.kind
+            && let Some(other) = &c.interlocked_with
+            && !devices.iter().any(|x| x.part.tag == *other && matches!(x.part.kind, Kind::Contactor(_)))
+        {
+            r.wrong(&d.at, format!("`interlocked_with`: `{other}` is no contactor"));
+        }
+    }
+    let mut plan = Plan {
+        parts: devices.iter().map(|d| d.part.clone()).collect(),
+        conductors: wiring.conductors.clone(),
+        program: program.map(|(program, _)| program.clone()),
+        faults: Default::default(),
+    };
+    if let Err(e) = Bench::new(plan.clone()) {
+        let start = 0..0;
+        let at = match &e {
+            BuildError::NoChannel(_) => program.map(|(_, at)| at),
+            BuildError::Part { tag, .. } | BuildError::DuplicateTag(tag) => {
+                devices.iter().find(|d| d.part.tag == *tag).map(|d| &d.at)
+            }
+            BuildError::DuplicateConductor(id) | BuildError::NoTerminal { conductor: id, .. } => {
+                wiring.places.get(id)
+            }
+            BuildError::Fault { .. } | BuildError::TooLarge(_) => None,
+        };
+        r.wrong(at.unwrap_or(&start), e.to_string());
+        return None;
+    }
+    plan.program = None;
+    Bench::new(plan).ok()
+}

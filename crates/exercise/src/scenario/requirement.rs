@@ -1,0 +1,152 @@
+//! Requirements of a scenario file: what is wanted, its marks, formulas and trials.
+
+use super::reader::{Reader, Table};
+use super::{Formula, Matrix, MatrixRow, Requirement, Trial};
+use sealin_core::{Bench, BenchAct, Fault};
+use sealin_proof::expr::parse_requirement;
+use sealin_proof::steps::{self, StepKind};
+use std::ops::Range;
+
+/// Most requirements of a scenario.
+const MOST_REQUIREMENTS: usize = 100;
+
+/// Most trials, and most formulas, of a requirement.
+const MOST_TRIALS: usize = 50;
+
+/// Most bits of memory of a requirement's formulas together.
+const MOST_MEMORY_BITS: u32 = 64;
+
+/// Reads all `[[requirement]]` tables. `bench` is built from the given parts and conductors, without a program: a
+/// requirement speaks of the machine, not of names that a learner may choose.
+pub(super) fn requirements<'t>(
+    r: &mut Reader<'t>,
+    top: &mut Table<'_, 't>,
+    bench: Option<&Bench>,
+) -> Vec<Requirement> {
+    let mut all: Vec<Requirement> = Vec::new();
+    for mut t in r.tables(top, "requirement", MOST_REQUIREMENTS) {
+        let id = r.text(&mut t, "id", 20);
+        if id.is_empty() || !id.chars().all(|c| c.is_ascii_alphanumeric()) || all.iter().any(|q| q.id == id) {
+            let at = t.place("id");
+            r.wrong(&at, format!("`{id}`: an id of letters and digits of its own is expected, such as R1"));
+        }
+        let text = r.text(&mut t, "text", 400);
+        let marks = r.number(&mut t, "marks", 0..=1000) as u32;
+        let must = r.flag(&mut t, "must");
+        let formulas = formulas(r, &mut t, bench);
+        let trials = trials(r, &mut t, bench);
+        r.finish(t);
+        all.push(Requirement { id, text, marks, must, formulas, trials });
+    }
+    if all.is_empty() {
+        r.wrong(&(0..0), "at least one [[requirement]] is expected");
+    }
+    all
+}
+
+fn formulas<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Formula> {
+    let at = t.place("formulas");
+    let mut all = Vec::new();
+    let mut bits = 0;
+    for (source, at) in r.texts(t, "formulas", MOST_TRIALS, 2000) {
+        let verdict = match parse_requirement(&source) {
+            Ok(verdict) => verdict,
+            Err(e) => {
+                r.wrong_inside(&at, 1, e.column, e.message);
+                continue;
+            }
+        };
+        if let Some(bench) = bench {
+            match sealin_proof::Formula::new(&verdict.of, &bench.design) {
+                Ok(formula) => bits += formula.memory_bits(),
+                Err(e) => r.wrong_inside(&at, 1, e.column, e.message),
+            }
+        }
+        all.push(Formula { source, verdict });
+    }
+    if bits > MOST_MEMORY_BITS {
+        r.wrong(&at, format!("the formulas need {bits} bits of memory; {MOST_MEMORY_BITS} are possible"));
+    }
+    all
+}
+
+fn trials<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Trial> {
+    let mut all: Vec<Trial> = Vec::new();
+    for mut trial in r.tables(t, "trial", MOST_TRIALS) {
+        let name = r.text(&mut trial, "name", 120);
+        if name.is_empty() || all.iter().any(|other| other.name == name) {
+            let at = trial.place("name");
+            r.wrong(&at, format!("`{name}`: a name that no other trial here has is expected"));
+        }
+        let at = trial.place("steps");
+        let source = r.text(&mut trial, "steps", steps::MOST_BYTES);
+        match steps::parse(&source) {
+            Ok(script) => {
+                if let Some(bench) = bench {
+                    check(r, &at, &script, bench);
+                }
+                all.push(Trial { name, script, source });
+            }
+            Err(errors) => {
+                for e in errors {
+                    r.wrong_inside(&at, e.line, e.column, e.message);
+                }
+            }
+        }
+        r.finish(trial);
+    }
+    if all.is_empty() && !r.has_problems() {
+        let at = t.at.clone();
+        r.wrong(&at, "at least one [[requirement.trial]] is expected");
+    }
+    all
+}
+
+/// Every act and name must be there on the given bench.
+fn check(r: &mut Reader<'_>, at: &Range<usize>, script: &steps::Script, bench: &Bench) {
+    for e in script.check(bench) {
+        let by_id = script.steps.iter().any(|s| s.line == e.line && names_a_conductor(&s.kind));
+        let hint = if by_id {
+            "; a conductor that the learner makes is named by a terminal it ends at: conductor KF1:I4 open"
+        } else {
+            ""
+        };
+        r.wrong_inside(at, e.line, e.column, format!("{}{hint}", e.message));
+    }
+}
+
+fn names_a_conductor(step: &StepKind) -> bool {
+    let opens = |fault: &Fault| matches!(fault, Fault::ConductorOpen { .. });
+    matches!(step, StepKind::Act(BenchAct::Inject(fault) | BenchAct::Clear(fault)) if opens(fault))
+}
+
+/// Reads the cause and effect matrix.
+pub(super) fn matrix<'t>(
+    r: &mut Reader<'t>,
+    top: &mut Table<'_, 't>,
+    requirements: &[Requirement],
+) -> Matrix {
+    if top.take("matrix").is_none() {
+        return Matrix::default();
+    }
+    let Some(mut t) = r.table(top, "matrix") else { return Matrix::default() };
+    let effects: Vec<String> =
+        r.texts(&mut t, "effects", 20, 100).into_iter().map(|(text, _)| text).collect();
+    let columns = effects.len() + 2;
+    let mut rows = Vec::new();
+    for row in r.rows(&mut t, "rows", columns..=columns, 200) {
+        let mut cells = row.cells.into_iter();
+        let cause = cells.next().map(|c| c.0).unwrap_or_default();
+        let mut rest: Vec<_> = cells.collect();
+        let last = rest.pop().unwrap_or_default();
+        for id in last.0.split_whitespace() {
+            if !requirements.iter().any(|q| q.id == id) {
+                r.wrong(&last.1, format!("there is no requirement `{id}`"));
+            }
+        }
+        let effects = rest.into_iter().map(|c| c.0).collect();
+        rows.push(MatrixRow { cause, effects, requirements: last.0 });
+    }
+    r.finish(t);
+    Matrix { effects, rows }
+}
