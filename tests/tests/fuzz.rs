@@ -1,0 +1,327 @@
+//! Broken input for every reader: none may panic, hang or overflow its stack, and what was read must survive being
+//! written and read again.
+//!
+//! A line of the table adds a target. `cargo test` runs a few thousand cases of each, `cargo xtask fuzz` as many as
+//! there is time for; [`sealin_tests::fuzzing`] tells how a case is run again by its number.
+
+use sealin_core::{BenchAct, Fault, Terminal};
+use sealin_exercise::attempt::{Attempt, Entry};
+use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_proof::Script;
+use sealin_tests::fuzzing::{Answer, Target, gist, run};
+
+const SCENARIO: &str = include_str!("../../scenarios/paddle-closed-loop/scenario.toml");
+const PROGRAM: &str = include_str!("../../scenarios/paddle-closed-loop/reference.st");
+const WIRES: &str = include_str!("../../scenarios/paddle-closed-loop/reference.wires.toml");
+
+/// An attempt with each kind of entry, after attempt.md's description of the file.
+const ATTEMPT: &str = r#"{
+  "head": {
+    "format": "sealin attempt", "version": 1,
+    "scenario": { "id": "paddle-closed-loop",
+      "content_hash": "0000000000000000000000000000000000000000000000000000000000000000" },
+    "model_revision": 1, "seed": 7, "author": "A learner", "started": "2026-01-01T00:00:00Z"
+  },
+  "entries": [
+    { "at": 0, "act": { "bench": "power on" } },
+    { "at": 10, "wall": 25, "act": { "bench": "press SF2" } },
+    { "at": 20, "act": { "design": { "add": { "id": "901", "from": "QA1:14", "to": "KF1:I4",
+      "section": 75, "colour": "dark blue", "number": "901" } } } },
+    { "at": 20, "act": { "design": { "program": { "at": 0, "removed": "", "inserted": "(* a *)" } } } },
+    { "at": 21, "act": { "transfer": "cold" } },
+    { "at": 30, "act": { "reading": { "from": "QA1:14", "to": "GB1:-", "function": "volts DC", "shown": 24000 } } },
+    { "at": 40, "act": { "seek": { "entry": 1, "tick": 15 } } },
+    { "at": 99, "act": { "run": { "to": 99 } } }
+  ]
+}"#;
+
+const STRUCTURED_TEXT_WORDS: &[&str] = &[
+    "PROGRAM",
+    "END_PROGRAM",
+    "VAR",
+    "VAR_INPUT",
+    "END_VAR",
+    "AT",
+    "%IX0.0",
+    "%QX0.1",
+    "%MX9.9",
+    "BOOL",
+    "TON",
+    "TOF",
+    "CTU",
+    "R_TRIG",
+    "SR",
+    "RS",
+    "(",
+    ")",
+    ":=",
+    ":",
+    ";",
+    ",",
+    "=>",
+    "AND",
+    "OR",
+    "XOR",
+    "NOT",
+    "IF",
+    "THEN",
+    "ELSE",
+    "END_IF",
+    "TRUE",
+    "FALSE",
+    "T#20ms",
+    "T#1d",
+    "T#-1s",
+    "IN",
+    "PT",
+    ".Q",
+    "(*",
+    "*)",
+    "//",
+    "\u{feff}",
+    "é",
+    "\0",
+];
+
+const SCENARIO_WORDS: &[&str] = &[
+    "[[requirement]]",
+    "[[part]]",
+    "[[circuit]]",
+    "[head]",
+    "conductors",
+    "marks",
+    "version = 2",
+    "= [",
+    "\"\"\"",
+    "'''",
+    "steps",
+    "format",
+    "id = \"\"",
+    "true",
+    "1979-05-27T07:32:00Z",
+    "inf",
+    "0x",
+    "\\u0000",
+    "#",
+    "a.b.c = 1",
+    "{}",
+    "\r",
+];
+
+const STEP_WORDS: &[&str] = &[
+    "press SF2",
+    "release SF2",
+    "wait",
+    "200ms",
+    "2s",
+    "99999999999h",
+    "trip FC1",
+    "reset FC1",
+    "power off",
+    "jam MA1",
+    "open FC4",
+    "close",
+    "push QA1",
+    "expect",
+    "not",
+    "within",
+    "for",
+    "clear all",
+    "inject",
+    "conductor",
+    "QA1.closed",
+    "QA1 13-14 stuck open",
+    "dirty 500",
+    "poles welded",
+    "#",
+    "and",
+    "or",
+    "implies",
+    "rose(",
+    "once(",
+    "held(",
+    "since(",
+    "always",
+    "never",
+    "prev(",
+    ",",
+    ")",
+    "true",
+];
+
+const JSON_WORDS: &[&str] = &[
+    "null",
+    "true",
+    "[]",
+    "{}",
+    "\"\\ud800\"",
+    "\"\\u0000\"",
+    "\"act\":",
+    "\"at\":",
+    "\"bench\":",
+    "\"design\":",
+    "\"undo\":",
+    "\"redo\":",
+    "\"of\":",
+    "\"before\":",
+    "\"after\":",
+    "\"dial\":",
+    "\"alter\":",
+    "\"remove\":",
+    "\"embedded\":",
+    "\"chain\":",
+    "\"claim\":",
+    "18446744073709551615",
+    "1.5",
+    ",",
+    ":",
+];
+
+/// A test function and a target for each line: name, examples, words, reader.
+macro_rules! targets {
+    ($($(#[$about:meta])* $name:ident: [$($example:expr),+], $words:expr, $read:expr;)+) => {
+        $(
+            $(#[$about])*
+            #[test]
+            fn $name() {
+                run(Target {
+                    name: stringify!($name),
+                    examples: &[$($example),+],
+                    words: $words,
+                    read: |input| ($read)(&String::from_utf8_lossy(input)),
+                });
+            }
+        )+
+    };
+}
+
+targets! {
+    /// Programs: read, written again, compiled, drawn, remarked on.
+    program: [PROGRAM, "PROGRAM p\nVAR a AT %IX0.0 : BOOL; END_VAR\nEND_PROGRAM"], STRUCTURED_TEXT_WORDS, read_program;
+    /// Scenario files.
+    scenario: [SCENARIO], SCENARIO_WORDS, |text: &str| match Scenario::parse(text) {
+        Ok(scenario) => {
+            assert!(scenario.requirements.len() <= text.len());
+            "read".into()
+        }
+        Err(problems) => {
+            assert!(!problems.is_empty(), "refused without a reason");
+            within(text, problems.iter().map(|problem| (problem.line, problem.column)));
+            gist(&problems[0].message)
+        }
+    };
+    /// Files of wires.
+    wires: [WIRES], SCENARIO_WORDS, |text: &str| match parse_wires(text) {
+        Ok(conductors) => format!("read {}", conductors.len().min(5)),
+        Err(problems) => {
+            assert!(!problems.is_empty(), "refused without a reason");
+            within(text, problems.iter().map(|problem| (problem.line, problem.column)));
+            gist(&problems[0].message)
+        }
+    };
+    /// Attempt files: what was read is written and read again, and is the same.
+    attempt: [ATTEMPT], JSON_WORDS, |text: &str| match Attempt::parse(text) {
+        Ok(attempt) => {
+            let again = Attempt::parse(&attempt.to_json()).expect("what was written must be readable");
+            assert_eq!(again.entries, attempt.entries);
+            assert_eq!(again.chain(), attempt.chain());
+            format!("read, {} on the line", attempt.line().len())
+        }
+        Err(error) => gist(&error.message),
+    };
+    /// Single entries, as the browser stores them.
+    entry: ["{\"at\":10,\"wall\":25,\"act\":{\"bench\":\"press SF2\"}}"], JSON_WORDS, |text: &str| match Entry::parse(text) {
+        Ok(entry) => {
+            assert_eq!(Entry::parse(&entry.to_json()).as_ref(), Ok(&entry));
+            "read".into()
+        }
+        Err(message) => gist(&message),
+    };
+    /// Scripts of steps.
+    script: ["press SF2\nwait 200ms\nrelease SF2\nexpect QA1.closed within 100ms\nexpect not QA1.closed for 2s\nclear all\n"],
+        STEP_WORDS, |text: &str| match Script::parse(text) {
+            Ok(script) => format!("read {}", script.longest_ms().min(1)),
+            Err(errors) => {
+                assert!(!errors.is_empty(), "refused without a reason");
+                within(text, errors.iter().map(|error| (error.line, error.column)));
+                gist(&errors[0].message)
+            }
+        };
+    /// Requirements and the expressions in them.
+    requirement: ["always (QA1.closed implies not QA2.closed)", "never held(once(rose(SF2.pressed), 500ms), 2s)"],
+        STEP_WORDS, |text: &str| {
+            let part = text.split_once(' ').map_or(text, |(_, rest)| rest);
+            if let Ok(expr) = sealin_proof::expr::parse(part) {
+                assert_eq!(sealin_proof::expr::parse(&expr.to_string()).as_ref(), Ok(&expr), "{expr}");
+            }
+            match sealin_proof::expr::parse_requirement(text) {
+                Ok(_) => "read".into(),
+                Err(error) => gist(&error.message),
+            }
+        };
+    /// Acts, faults and terminals, which are lines of text in logs and scripts.
+    act: ["inject QA1 13-14 dirty 500", "press FC1.stop", "power off"], STEP_WORDS, |text: &str| {
+        if let Ok(fault) = Fault::parse(text) {
+            assert_eq!(Fault::parse(&fault.to_string()).as_ref(), Ok(&fault));
+        }
+        if let Some(terminal) = Terminal::parse(text) {
+            assert_eq!(Terminal::parse(&terminal.to_string()), Some(terminal));
+        }
+        match BenchAct::parse(text) {
+            Ok(act) => {
+                assert_eq!(BenchAct::parse(&act.to_string()).as_ref(), Ok(&act));
+                "read".into()
+            }
+            Err(message) => gist(&message),
+        }
+    };
+}
+
+fn read_program(text: &str) -> Answer {
+    let reading = sealin_ladder::read(text);
+    for rung in &reading.program.rungs {
+        sealin_ladder::lay_out(rung);
+    }
+    match sealin_ladder::parse(text) {
+        Ok(program) => {
+            let printed = sealin_ladder::print(&program);
+            let again = sealin_ladder::parse(&printed).expect("what was written must be readable");
+            assert_eq!(sealin_ladder::print(&again), printed);
+            let (mut before, mut after) = (Vec::new(), Vec::new());
+            sealin_ladder::canonical_bytes(&program, &mut before);
+            sealin_ladder::canonical_bytes(&again, &mut after);
+            assert_eq!(before, after, "the program changed by being written");
+            sealin_ladder::compile(&program, 20);
+            let remarks = sealin_ladder::remarks(&program);
+            format!("read, {} rungs, {} remarks", program.rungs.len().min(9), remarks.len().min(9))
+        }
+        Err(diagnostics) => {
+            within(text, diagnostics.iter().map(|diagnostic| (diagnostic.line, diagnostic.column)));
+            diagnostics.first().map(|diagnostic| gist(&diagnostic.message)).expect("refused without a reason")
+        }
+    }
+}
+
+/// Every place must lie in the text, or just behind it.
+fn within(text: &str, places: impl Iterator<Item = (u32, u32)>) {
+    let lines: Vec<&str> = text.split('\n').collect();
+    for (line, column) in places {
+        let length =
+            line.checked_sub(1).and_then(|index| lines.get(index as usize)).map(|line| line.chars().count());
+        // One past the end of the last line is where a text ends too early.
+        let inside = match length {
+            Some(length) => column >= 1 && column as usize <= length + 1,
+            None => line as usize == lines.len() + 1 && column == 1,
+        };
+        assert!(inside, "line {line}, column {column} is not in a text of {} lines", lines.len());
+    }
+}
+
+/// A damaged example reaches deep only if the whole one is accepted.
+#[test]
+fn the_examples_are_whole() {
+    assert_eq!(sealin_ladder::parse(PROGRAM).map(|_| ()), Ok(()));
+    assert_eq!(Scenario::parse(SCENARIO).map(|_| ()), Ok(()));
+    assert_eq!(parse_wires(WIRES).map(|_| ()), Ok(()));
+    assert_eq!(Attempt::parse(ATTEMPT).map(|_| ()), Ok(()));
+}
