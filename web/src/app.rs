@@ -1,33 +1,42 @@
 //! The app: provides the workshop and the live layer, and draws the frame with the sheet in view.
 
 use crate::frame::Frame;
-use crate::hooks::use_selector;
+use crate::hooks::{use_selector, use_workshop};
 use crate::services::live::Live;
-use crate::services::{address, theme};
+use crate::services::{address, opening, theme};
 use crate::sheets::SheetInView;
-use crate::store::model::Scenario;
-use crate::store::{Command, ScreenAct, Shop, Workshop};
-use std::rc::Rc;
+use crate::store::{Command, ScreenAct, Shop};
+use crate::t;
 use yew::prelude::*;
 
 /// The whole page.
 #[component]
 pub fn App() -> Html {
-    let shop = use_memo((), |()| {
-        let shop = Shop::new(Workshop::new(Rc::new(Scenario::default()), 1));
-        shop.dispatch(Command::Screen(ScreenAct::Theme(theme::remembered())));
-        if let Some(sheet) = address::sheet() {
-            shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet)));
-        }
-        shop
-    });
-    let live = use_memo((), |()| Live::new((*shop).clone()));
+    let opened = use_state(|| None);
     {
-        let live = live.clone();
-        use_effect_with((), move |()| live.start());
+        let opened = opened.clone();
+        use_effect_with((), move |()| {
+            wasm_bindgen_futures::spawn_local(async move { opened.set(Some(opening::open().await)) });
+        });
     }
+    match opened.as_ref() {
+        None => html! { <p class="opening">{ t!("frame-opening") }</p> },
+        Some(Err(problem)) => html! { <p class="opening" role="alert">{ problem.clone() }</p> },
+        Some(Ok(shop)) => html! { <Opened shop={shop.clone()} /> },
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct OpenedProps {
+    shop: Shop,
+}
+
+#[component]
+fn Opened(props: &OpenedProps) -> Html {
+    let live = use_memo(props.shop.clone(), |shop| Live::new(shop.clone()));
+    use_effect_with(live.clone(), |live| live.start());
     html! {
-        <ContextProvider<Shop> context={(*shop).clone()}>
+        <ContextProvider<Shop> context={props.shop.clone()}>
             <ContextProvider<Live> context={(*live).clone()}>
                 <Outside />
                 <Frame><SheetInView /></Frame>
@@ -39,7 +48,7 @@ pub fn App() -> Html {
 /// Keeps theme and address of the page in step with the screen. Draws nothing.
 #[component]
 fn Outside() -> Html {
-    let shop = crate::hooks::use_workshop();
+    let shop = use_workshop();
     let screen = use_selector(|workshop| (workshop.screen().theme, workshop.screen().sheet));
     let (light, sheet) = *screen;
     use_effect_with(light, |light| theme::apply(*light));

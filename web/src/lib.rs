@@ -22,7 +22,31 @@ use wasm_bindgen::prelude::wasm_bindgen;
 /// Renders into `#app`; in a worker there is no window, and the module answers messages instead.
 #[wasm_bindgen(start)]
 pub fn start() {
-    if let Some(root) = services::page::root() {
-        yew::Renderer::<app::App>::with_root(root).render();
+    match services::page::root() {
+        Some(root) => {
+            root.set_text_content(None);
+            yew::Renderer::<app::App>::with_root(root).render();
+        }
+        None => services::worker::listen(),
     }
+}
+
+/// Folds an attempt file here, in WebAssembly, and gives its hashes: `{"trace":"…","exact":"…"}` in hexadecimal, or
+/// `{"error":"…"}`. For the tests that hold both targets against each other.
+#[wasm_bindgen]
+pub fn attempt_hashes(json: &str) -> String {
+    answer(store::marking::hashes(json).map(|(trace, exact)| {
+        serde_json::json!({ "trace": trace, "exact": exact })
+    }))
+}
+
+/// Marks an attempt file here, in WebAssembly: the marks with their lines and trials as JSON, or `{"error":"…"}`.
+#[wasm_bindgen]
+pub fn attempt_marks(json: &str) -> String {
+    let marks = store::marking::mark_file(json, &mut |_, _| true);
+    answer(marks.and_then(|marks| serde_json::to_value(marks).map_err(|error| error.to_string())))
+}
+
+fn answer(result: Result<serde_json::Value, String>) -> String {
+    result.unwrap_or_else(|error| serde_json::json!({ "error": error })).to_string()
 }

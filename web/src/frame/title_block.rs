@@ -5,6 +5,7 @@ use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::{Command, Saved, ScreenAct, Sheet, Theme, Workshop};
 use crate::t;
+use crate::text::time::bench_time;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
@@ -72,11 +73,6 @@ impl Cell {
     }
 }
 
-/// Bench time as hours, minutes, seconds and milliseconds.
-pub fn bench_time(ms: u64) -> String {
-    format!("{:02}:{:02}:{:02}.{:03}", ms / 3_600_000, ms / 60_000 % 60, ms / 1_000 % 60, ms % 1_000)
-}
-
 fn speed(workshop: &Workshop) -> String {
     let pace = workshop.pace();
     if pace.paused {
@@ -132,16 +128,5 @@ fn theme_name(theme: Theme) -> &'static str {
         Theme::System => t!("frame-theme-system"),
         Theme::Day => t!("frame-theme-day"),
         Theme::Night => t!("frame-theme-night"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn bench_time_is_written_as_on_a_clock() {
-        assert_eq!(bench_time(64_215), "00:01:04.215");
-        assert_eq!(bench_time(86_399_999), "23:59:59.999");
     }
 }

@@ -30,21 +30,17 @@ pub fn save(name: &str, mime: &str, text: &str) -> Result<(), String> {
     Ok(())
 }
 
-/// Reads a text file that a person has chosen. More than `most_bytes` are not read.
+/// Reads a text file that a person has chosen. Its size is for the caller to look at first.
 ///
 /// # Errors
-/// If it is too long, is no text, or cannot be read.
-pub async fn read(file: File, most_bytes: usize) -> Result<String, String> {
-    let bytes = file.size();
-    if bytes > most_bytes as f64 {
-        return Err(format!("the file has {bytes} bytes; at most {most_bytes} were expected"));
-    }
+/// If it is no text, with the place, or cannot be read.
+pub async fn read(file: File) -> Result<String, String> {
     let blob = gloo::file::Blob::from(Blob::from(file));
     let content = read_as_bytes(&blob).await.map_err(|error| error.to_string())?;
     String::from_utf8(content).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let (line, column) = place(&error.as_bytes()[..at]);
-        format!("line {line}, column {column}: this is no text in UTF-8")
+        format!("line {line}, column {column}: this is no text in UTF-8.")
     })
 }
 

@@ -1,6 +1,15 @@
 //! What touches the browser.
 
 pub mod address;
+pub mod attempt_file;
+pub mod checks;
+mod database;
+mod files;
+mod keeper;
 pub mod live;
+mod locks;
+pub mod opening;
 pub mod page;
+mod protocol;
 pub mod theme;
+pub mod worker;

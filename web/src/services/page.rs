@@ -26,3 +26,10 @@ pub fn clock_ms() -> f64 {
 pub fn hidden() -> bool {
     document().is_some_and(|document| document.visibility_state() == VisibilityState::Hidden)
 }
+
+/// A seed, and what calendar and clock of this machine say: for the head of a new attempt.
+pub fn draw() -> (u64, String) {
+    // A seed need not be secret; 2^53 values are what the generator gives.
+    let seed = (js_sys::Math::random() * 9_007_199_254_740_992.0) as u64;
+    (seed, String::from(js_sys::Date::new_0().to_iso_string()))
+}

@@ -5,6 +5,7 @@ mod commissioning;
 mod faults;
 mod program;
 mod signoff;
+mod signs;
 mod wiring;
 
 use crate::hooks::use_selector;

@@ -1,8 +1,10 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
-use super::model::{BenchAct, Change, Reading};
+use super::checks::CheckEvent;
+use super::model::{Attempt, BenchAct, Change, Reading};
 use super::pace::Speed;
 use super::screen::ScreenAct;
+use std::rc::Rc;
 
 /// One thing asked for.
 #[derive(Clone, Debug)]
@@ -46,6 +48,19 @@ pub enum Command {
     Step(u64),
     /// The draft becomes a change of the work now.
     KeepDraft,
+    /// Write a name on the attempt.
+    Author(String),
+    /// Open an attempt in the place of the work in progress.
+    Open(Rc<Attempt>),
+    /// Throw the work away and begin the job anew.
+    StartOver {
+        /// Drawn by the host.
+        seed: u64,
+        /// What the host's calendar and clock say.
+        started: String,
+    },
+    /// Something happens to the checks.
+    Checks(CheckEvent),
     /// Say where the attempt stands in storage.
     Saved(Saved),
     /// Put a message on the page.

@@ -3,13 +3,15 @@
 //! The bench lies outside Yew. Components read through [`Shop::with`] or [`crate::hooks::use_selector`], and change
 //! through [`Shop::dispatch`]. What moves by itself is shown by [`crate::services::live`].
 
+pub mod checks;
 pub mod command;
 pub mod hand;
+pub mod marking;
 pub mod model;
 pub mod pace;
+pub mod record;
 pub mod screen;
 pub mod shop;
-mod stand_in;
 pub mod workshop;
 
 pub use command::{Command, Notice, Saved};

@@ -2,9 +2,12 @@
 
 #![allow(unused_imports)]
 
-pub use super::stand_in::*;
 pub use sealin_core::bench::{MotorView, OverloadView};
 pub use sealin_core::devices::armature::Place as ArmaturePlace;
 pub use sealin_core::fault::DIRTY_OHMS;
 pub use sealin_core::part::*;
 pub use sealin_core::{Bench, BenchAct, Conductor, Fault, Insulation, Live, Note, Plan, Terminal, Trace};
+pub use sealin_exercise::attempt::{Act, Attempt, Change, Entry, Function, Head, MOST_BYTES, Reading};
+pub use sealin_exercise::project::Project;
+pub use sealin_exercise::scenario::*;
+pub use sealin_exercise::session::Session;

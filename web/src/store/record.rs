@@ -2,12 +2,12 @@
 //!
 //! Any cut of the rows opens to the longest stretch of entries whose chain holds.
 
-use super::model::{Attempt, Entry};
+use super::model::{Attempt, Entry, Head};
 use sealin_core::canon::{Hash, hex};
 
 /// The row of the head. It is an attempt file without entries.
-pub fn head_row(attempt: &Attempt) -> String {
-    Attempt::new(attempt.head.clone()).to_json()
+pub fn head_row(head: &Head) -> String {
+    Attempt::new(head.clone()).to_json()
 }
 
 /// The row of an entry, and the chain value after it.
@@ -38,7 +38,7 @@ pub fn recover(rows: &[String]) -> Option<(Attempt, usize)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::store::model::{Act, BenchAct, Head};
+    use crate::store::model::{Act, BenchAct};
 
     fn attempt() -> Attempt {
         let head = Head {
@@ -60,7 +60,7 @@ mod tests {
     }
 
     fn rows(attempt: &Attempt) -> Vec<String> {
-        let mut rows = vec![head_row(attempt)];
+        let mut rows = vec![head_row(&attempt.head)];
         let mut chain = attempt.head.chain_start();
         for entry in &attempt.entries {
             let (row, next) = entry_row(entry, &chain);

@@ -1,10 +1,15 @@
 //! The work in progress: the session with its bench, and the screen. The only module that calls the exercise crate.
 
+use super::checks::Checks;
 use super::command::{Command, Notice, Saved};
 use super::hand::Hand;
 use super::model::*;
 use super::pace::Pace;
 use super::screen::Screen;
+use crate::t;
+use crate::text::time::bench_time;
+use sealin_core::canon::hex;
+use sealin_exercise::grade;
 use std::rc::Rc;
 
 /// How long after the last key a draft of the program becomes a change of the work, ms.
@@ -21,6 +26,17 @@ pub struct Workshop {
     notice: Option<Notice>,
     saved: Saved,
     hand: Hand,
+    checks: Checks,
+    epoch: u64,
+}
+
+/// An attempt as a file.
+#[derive(Clone, Debug)]
+pub struct AttemptFile {
+    /// Name that is proposed for it.
+    pub name: String,
+    /// Its content.
+    pub text: String,
 }
 
 /// The text of the program while it is being typed.
@@ -30,12 +46,11 @@ struct Draft {
 }
 
 impl Workshop {
-    /// A fresh attempt at a scenario.
-    pub fn new(scenario: Rc<Scenario>, seed: u64) -> Workshop {
-        let session = Session::new(scenario.clone(), seed);
+    /// Work on a session.
+    pub fn new(session: Session) -> Workshop {
         Workshop {
+            scenario: session.scenario().clone(),
             session,
-            scenario,
             screen: Screen::default(),
             pace: Pace::default(),
             revision: 0,
@@ -43,6 +58,8 @@ impl Workshop {
             notice: None,
             saved: Saved::Fresh,
             hand: Hand::default(),
+            checks: Checks::default(),
+            epoch: 0,
         }
     }
 
@@ -91,6 +108,62 @@ impl Workshop {
         self.notice.as_ref()
     }
 
+    /// Faults in effect, in a fixed order.
+    pub fn faults(&self) -> Vec<Fault> {
+        self.bench().plan().faults.iter().cloned().collect()
+    }
+
+    /// Conductors, given and made, by id.
+    pub fn conductors(&self) -> Vec<Conductor> {
+        self.project().conductors.values().cloned().collect()
+    }
+
+    /// Where the checks stand, with the last marks.
+    pub fn checks(&self) -> &Checks {
+        &self.checks
+    }
+
+    /// The work has been changed since it was marked.
+    pub fn checks_stale(&self) -> bool {
+        let same = |project: &Project| {
+            let now = self.project();
+            project.source == self.source()
+                && project.conductors == now.conductors
+                && project.dials == now.dials
+        };
+        self.checks.marked.as_ref().is_some_and(|marked| !same(&marked.project))
+    }
+
+    /// Counts attempts: raised when another one takes the place of the work in progress.
+    pub fn epoch(&self) -> u64 {
+        self.epoch
+    }
+
+    /// The name on the attempt.
+    pub fn author(&self) -> &str {
+        &self.session.head().author
+    }
+
+    /// Trace hash and exact hash of the line, in hexadecimal.
+    pub fn hashes(&self) -> (String, String) {
+        let trace = self.session.trace();
+        (hex(&trace.trace_hash()), hex(&trace.exact_hash()))
+    }
+
+    /// The attempt as a file, computed again from its log.
+    ///
+    /// # Errors
+    /// If that gives another trace than the one shown.
+    pub fn export(&self) -> Result<AttemptFile, String> {
+        let attempt = self.session.export()?;
+        Ok(AttemptFile { name: format!("{}.attempt.json", self.scenario.id), text: attempt.to_json() })
+    }
+
+    /// Volts at the coil of a contactor, RMS.
+    pub fn coil_volts(&self, tag: &str) -> Option<f64> {
+        self.bench().volts_ac(&Terminal::new(tag, "A1"), &Terminal::new(tag, "A2"))
+    }
+
     /// Where the attempt stands in storage.
     pub fn saved(&self) -> Saved {
         self.saved
@@ -123,6 +196,18 @@ impl Workshop {
                 self.pace.paused = false;
             }
             Command::Pause(paused) => self.pace.paused = paused,
+            Command::Author(name) => {
+                self.session.set_author(&name);
+                self.revision += 1;
+            }
+            Command::Open(attempt) => self.open(&attempt)?,
+            Command::StartOver { seed, started } => {
+                let mut session = Session::new(self.scenario.clone(), seed).map_err(|e| e.to_string())?;
+                session.set_started(&started);
+                self.replace(session);
+                self.notice = Some(Notice { refused: false, text: t!("attempt-fresh").into() });
+            }
+            Command::Checks(event) => self.checks = self.checks.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
@@ -138,8 +223,39 @@ impl Workshop {
         Ok(())
     }
 
+    /// Opens an attempt; the work in progress goes only when the log has been followed to its end.
+    fn open(&mut self, attempt: &Attempt) -> Result<(), String> {
+        let scenario = grade::scenario_of(attempt).map_err(|error| error.to_string())?;
+        let damaged = attempt.chain_holds() == Some(false);
+        let session = Session::open(scenario, attempt.clone()).map_err(|error| error.to_string())?;
+        let mut text = t!("attempt-opened", acts = session.acts(), time = bench_time(session.tick()));
+        if damaged {
+            text.push(' ');
+            text.push_str(t!("attempt-damaged"));
+        }
+        self.replace(session);
+        self.notice = Some(Notice { refused: damaged, text });
+        Ok(())
+    }
+
+    fn replace(&mut self, session: Session) {
+        let screen = self.screen.clone();
+        let (revision, epoch, job) = (self.revision, self.epoch, self.checks.job);
+        let saved = self.saved;
+        *self = Workshop::new(session);
+        self.screen = screen;
+        (self.revision, self.epoch) = (revision + 1, epoch + 1);
+        self.checks.job = job + 1;
+        if saved != Saved::Fresh {
+            self.saved = saved;
+        }
+    }
+
     /// What is written into the log.
     fn work(&mut self, command: Command) -> Result<(), String> {
+        if self.saved == Saved::Elsewhere {
+            return Err(t!("attempt-elsewhere").into());
+        }
         match command {
             Command::Act(act) => {
                 let structure = matches!(act, BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll);
@@ -214,6 +330,7 @@ impl Workshop {
                 changed = self.keep_draft().is_ok();
             }
         }
+        self.session.pass_wall(wall_ms.round() as u32);
         let due = self.pace.due(wall_ms);
         let start = clock();
         let (mut done, mut slice) = (0, 16);

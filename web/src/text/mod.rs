@@ -7,6 +7,7 @@
 pub mod device;
 pub mod markdown;
 pub mod quantity;
+pub mod time;
 
 use std::collections::HashMap;
 use std::sync::OnceLock;

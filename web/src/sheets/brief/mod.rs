@@ -1,9 +1,80 @@
-//! The sheet.
+//! The job sheet: what the machine is, the task, the devices, the required behaviour, the cautions.
 
+mod attempt;
+mod behaviour;
+mod devices;
+
+use crate::frame::{Split, sheet_name};
+use crate::hooks::{use_selector, use_workshop};
+use crate::store::{Command, ScreenAct, Sheet};
+use crate::t;
+use crate::text::markdown::Markdown;
+pub use attempt::AttemptBox;
+use behaviour::Behaviour;
+use devices::Devices;
 use yew::prelude::*;
 
-/// The sheet.
+/// The job sheet.
 #[component]
 pub fn Brief() -> Html {
-    html! { <h1>{ "Brief" }</h1> }
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let companion = html! {
+        <div class="brief-companion">
+            <AttemptBox />
+            <Way />
+            <section class="brief-not">
+                <h2>{ t!("brief-not") }</h2>
+                <p>{ t!("brief-not-text") }</p>
+                <p>{ t!("brief-not-proof") }</p>
+            </section>
+        </div>
+    };
+    html! {
+        <Split {companion} companion_name={t!("brief-companion")}>
+            <article class="brief">
+                <header class="heading">
+                    <h1>{ t!("brief-title", job = scenario.title) }</h1>
+                    <span class="faint">
+                        { t!("brief-facts", level = scenario.level, minutes = scenario.minutes) }
+                    </span>
+                </header>
+                <section class="brief-cautions" aria-labelledby="cautions">
+                    <h2 id="cautions"><span aria-hidden="true">{ "△ " }</span>{ t!("brief-cautions") }</h2>
+                    <ul>{ for scenario.cautions.iter().map(|caution| html! { <li>{ caution.clone() }</li> }) }</ul>
+                </section>
+                <Markdown text={scenario.brief_markdown.clone()} />
+                <Behaviour />
+                <Devices />
+            </article>
+        </Split>
+    }
+}
+
+/// The stages of the job, each leading to its sheet.
+#[component]
+fn Way() -> Html {
+    let shop = use_workshop();
+    let stage = |sheet: Sheet, text: &'static str| {
+        let shop = shop.clone();
+        let turn =
+            Callback::from(move |_: MouseEvent| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet))));
+        html! {
+            <li>
+                <button type="button" class="button-quiet" onclick={turn}>{ sheet_name(sheet) }</button>
+                <span>{ text }</span>
+            </li>
+        }
+    };
+    html! {
+        <section>
+            <h2 class="heading">{ t!("brief-way") }</h2>
+            <ol class="brief-way" start="2">
+                { stage(Sheet::Wiring, t!("brief-way-wiring")) }
+                { stage(Sheet::Program, t!("brief-way-program")) }
+                { stage(Sheet::Commissioning, t!("brief-way-commissioning")) }
+                { stage(Sheet::Faults, t!("brief-way-faults")) }
+                { stage(Sheet::SignOff, t!("brief-way-signoff")) }
+            </ol>
+        </section>
+    }
 }

@@ -1,9 +1,29 @@
-//! The sheet.
+//! Fault finding: set a single fault on a part or a conductor, and see what the machine does.
 
+mod chooser;
+mod in_effect;
+mod words;
+
+use crate::frame::Split;
+use crate::sheets::signs::Signs;
+use crate::t;
+use chooser::Chooser;
+use in_effect::InEffect;
 use yew::prelude::*;
 
-/// The sheet.
+/// The fault-finding sheet.
 #[component]
 pub fn Faults() -> Html {
-    html! { <h1>{ "Faults" }</h1> }
+    html! {
+        <Split companion={html! { <Signs /> }} companion_name={t!("faults-companion")}>
+            <div class="faults">
+                <header class="heading">
+                    <h1>{ t!("faults-title") }</h1>
+                    <span class="faint">{ t!("faults-hint") }</span>
+                </header>
+                <InEffect />
+                <Chooser />
+            </div>
+        </Split>
+    }
 }

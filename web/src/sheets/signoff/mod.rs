@@ -1,9 +1,93 @@
-//! The sheet.
+//! Sign-off: run the checks, see the marks with the evidence behind each, save the attempt.
 
+mod evidence;
+mod replay;
+mod result;
+
+use crate::frame::Split;
+use crate::hooks::{use_live, use_selector, use_workshop};
+use crate::services::checks;
+use crate::services::live::Binding;
+use crate::sheets::brief::AttemptBox;
+use crate::t;
+use evidence::Lines;
+use result::ResultBox;
 use yew::prelude::*;
 
-/// The sheet.
+/// The sign-off sheet.
 #[component]
 pub fn SignOff() -> Html {
-    html! { <h1>{ "SignOff" }</h1> }
+    let companion = html! {
+        <div class="signoff-companion">
+            <AttemptBox />
+            <Hashes />
+        </div>
+    };
+    html! {
+        <Split {companion} companion_name={t!("signoff-companion")}>
+            <div class="signoff">
+                <header class="heading">
+                    <h1>{ t!("signoff-title") }</h1>
+                    <Run />
+                </header>
+                <ResultBox />
+                <Lines />
+            </div>
+        </Split>
+    }
+}
+
+/// Starts and stops the checks.
+#[component]
+pub fn Run() -> Html {
+    let shop = use_workshop();
+    let state = use_selector(|workshop| (workshop.checks().running, workshop.checks().marked.is_some()));
+    let (running, marked) = *state;
+    let call = |service: fn(&crate::store::Shop)| {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| service(&shop))
+    };
+    match running {
+        Some((done, of)) => html! {
+            <div class="signoff-run">
+                <span role="status">
+                    { if of == 0 { t!("signoff-starting").into() } else { t!("signoff-running", done = done, of = of) } }
+                </span>
+                <progress max={of.max(1).to_string()} value={done.to_string()}></progress>
+                <button type="button" onclick={call(checks::stop)}>{ t!("signoff-stop") }</button>
+            </div>
+        },
+        None => html! {
+            <div class="signoff-run">
+                <button type="button" class="button-main" onclick={call(checks::start)}>
+                    { if marked { t!("signoff-run-again") } else { t!("signoff-run") } }
+                </button>
+            </div>
+        },
+    }
+}
+
+/// The hashes of the attempt as it stands.
+#[component]
+fn Hashes() -> Html {
+    let (trace, exact) = (use_node_ref(), use_node_ref());
+    {
+        let (trace, exact) = (trace.clone(), exact.clone());
+        use_live((), move |()| {
+            vec![
+                Binding::text(trace, |workshop| workshop.hashes().0),
+                Binding::text(exact, |workshop| workshop.hashes().1),
+            ]
+        });
+    }
+    html! {
+        <section>
+            <h2 class="heading">{ t!("signoff-hashes") }</h2>
+            <dl class="hashes">
+                <dt>{ t!("signoff-trace-hash") }</dt><dd class="mono" ref={trace}></dd>
+                <dt>{ t!("signoff-exact-hash") }</dt><dd class="mono" ref={exact}></dd>
+            </dl>
+            <p class="small faint">{ t!("signoff-chain") }</p>
+        </section>
+    }
 }

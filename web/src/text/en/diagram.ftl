@@ -1,1 +1,36 @@
-# Text of diagram.
+# Timing diagram.
+diagram-title = Timing diagram
+diagram-length = Length in view
+diagram-length-ms = { $ms } ms
+diagram-length-s = { $s } s
+diagram-length-min = { $min } min
+diagram-following = follows the bench
+diagram-back = looking back, { $s } s ago
+diagram-recorded = recorded, { $s } s long
+diagram-follow = Now
+diagram-slider = Look back
+diagram-canvas = Timing diagram. Left and right move the cursor by 1 ms, with Shift by 10 ms, with Control to the next
+    change; 1 and 2 take a cursor in hand.
+diagram-cursor = Cursor { $number }
+diagram-cursor-none = put it on the diagram
+diagram-cursor-at = { $s } s
+diagram-previous = To the change before
+diagram-next = To the next change
+diagram-between = From 1 to 2: { $ms } ms
+diagram-clear = Take the cursors away
+diagram-hint = Touch the diagram to put a cursor.
+diagram-moment = Here: { $text }
+diagram-signals = Signals
+diagram-add = Add a signal
+diagram-add-button = Add
+diagram-no-signal = There is no signal “{ $name }”.
+diagram-remove = Take away { $name }
+diagram-table = Table and words
+diagram-table-again = Read it again
+diagram-table-time = time, s
+diagram-table-signal = signal
+diagram-table-value = to
+diagram-table-left-out = { $count } earlier changes are left out.
+diagram-table-none = No change in view.
+diagram-summary-changed = { $name } is { $value }; it changed { $count } times, last at { $last } s.
+diagram-summary-still = { $name } is { $value } throughout.

@@ -1,4 +1,5 @@
 # Drawing frame, list of drawings, title block, messages.
+frame-opening = Opening the job.
 frame-skip = Skip to the drawing
 frame-list = List of drawings
 frame-title-block = Title block

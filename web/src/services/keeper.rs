@@ -1,0 +1,131 @@
+//! Keeps the attempt in the browser's database: every act at once, the time that passes each second.
+
+use super::database::Database;
+use super::page;
+use crate::store::record::{entry_row, head_row};
+use crate::store::{Command, Saved, Shop};
+use gloo::events::EventListener;
+use gloo::timers::callback::Interval;
+use sealin_core::canon::Hash;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+/// How often the open end of the log is written, ms.
+const EVERY_MS: u32 = 1_000;
+
+/// What is in the database.
+#[derive(Clone, Copy, PartialEq, Default)]
+struct Kept {
+    epoch: Option<u64>,
+    /// Entries whose rows are final.
+    entries: usize,
+    /// Chain value after them.
+    chain: Hash,
+    /// Tick up to which the open end was written.
+    tick: u64,
+    /// The head was written at this revision.
+    revision: u64,
+}
+
+struct Keeper {
+    shop: Shop,
+    database: Database,
+    kept: Cell<Kept>,
+    busy: Cell<bool>,
+}
+
+/// Keeps writing until the page is closed.
+pub fn start(shop: &Shop, database: Database) {
+    let keeper =
+        Rc::new(Keeper { shop: shop.clone(), database, kept: Cell::default(), busy: Cell::new(false) });
+    let each = {
+        let keeper = keeper.clone();
+        Interval::new(EVERY_MS, move || keeper.clone().write(true))
+    };
+    each.forget();
+    // The page may be thrown away while it is hidden: the end of the log is written before.
+    if let Some(document) = page::document() {
+        let keeper = keeper.clone();
+        EventListener::new(&document, "visibilitychange", move |_| {
+            if page::hidden() {
+                keeper.clone().write(true);
+            }
+        })
+        .forget();
+    }
+    let subscription = shop.subscribe(move || keeper.clone().write(false));
+    // It lasts as long as the page.
+    KEEPING.with(|keeping| keeping.replace(Some(subscription)));
+}
+
+thread_local! {
+    static KEEPING: RefCell<Option<crate::store::shop::Subscription>> = const { RefCell::new(None) };
+}
+
+impl Keeper {
+    /// Writes what is new; the open end of the log only with `tail`.
+    fn write(self: Rc<Self>, tail: bool) {
+        if self.busy.get() {
+            return;
+        }
+        let Some((afresh, rows, next)) = self.news(tail) else { return };
+        self.busy.set(true);
+        wasm_bindgen_futures::spawn_local(async move {
+            let written = self.database.write(afresh, &rows).await;
+            self.busy.set(false);
+            let saved = match written {
+                Ok(()) => {
+                    self.kept.set(next);
+                    Saved::Kept
+                }
+                Err(_) => Saved::Impossible,
+            };
+            if self.shop.with(|workshop| workshop.saved()) != saved {
+                self.shop.dispatch(Command::Saved(saved));
+            }
+            if saved == Saved::Kept {
+                // Acts may have come while the last ones were being written.
+                self.write(false);
+            }
+        });
+    }
+
+    /// Rows to be written, whether in the place of all there are, and what is then kept.
+    fn news(&self, tail: bool) -> Option<(bool, Vec<(usize, String)>, Kept)> {
+        let kept = self.kept.get();
+        self.shop.with(|workshop| {
+            let session = workshop.session();
+            let afresh = kept.epoch != Some(workshop.epoch());
+            if afresh && session.acts() == 0 && session.tick() == 0 && kept.epoch.is_none() {
+                return None;
+            }
+            let acts = session.acts();
+            let new_entries = afresh || acts > kept.entries;
+            let new_head = workshop.revision() != kept.revision;
+            if !(new_entries || new_head || (tail && session.tick() != kept.tick)) {
+                return None;
+            }
+            let mut next = Kept { epoch: Some(workshop.epoch()), tick: session.tick(), ..kept };
+            if afresh {
+                next.entries = 0;
+                next.chain = session.head().chain_start();
+            }
+            next.revision = workshop.revision();
+            let mut rows = Vec::new();
+            if afresh || new_head {
+                rows.push((0, head_row(session.head())));
+            }
+            for entry in session.entries_from(next.entries) {
+                let (row, chain) = entry_row(entry, &next.chain);
+                next.entries += 1;
+                next.chain = chain;
+                rows.push((next.entries, row));
+            }
+            // The open end stands one row further on, until another entry takes its place.
+            if let Some(end) = session.attempt().entries.get(next.entries) {
+                rows.push((next.entries + 1, entry_row(end, &next.chain).0));
+            }
+            Some((afresh, rows, next))
+        })
+    }
+}

@@ -1,0 +1,47 @@
+//! The devices of the job with their data.
+
+use crate::hooks::use_selector;
+use crate::store::model::Part;
+use crate::t;
+use crate::text::device::{kind_name, place_name, rating};
+use yew::prelude::*;
+
+/// The table of devices.
+#[component]
+pub fn Devices() -> Html {
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    html! {
+        <section>
+            <h2 class="heading">{ t!("brief-devices") }</h2>
+            <div class="table-scroll" tabindex="0" role="region" aria-label={t!("brief-devices")}>
+                <table class="brief-devices">
+                    <thead>
+                        <tr>
+                            <th scope="col">{ t!("brief-tag") }</th>
+                            <th scope="col">{ t!("brief-device") }</th>
+                            <th scope="col">{ t!("brief-rating") }</th>
+                            <th scope="col">{ t!("brief-place") }</th>
+                        </tr>
+                    </thead>
+                    <tbody>{ for scenario.parts.iter().map(row) }</tbody>
+                </table>
+            </div>
+        </section>
+    }
+}
+
+fn row(part: &Part) -> Html {
+    html! {
+        <tr key={part.tag.clone()}>
+            <th scope="row" class="mono">{ part.tag.clone() }</th>
+            <td>
+                { kind_name(part) }
+                if !part.function.is_empty() {
+                    <span class="faint">{ format!(", {}", part.function) }</span>
+                }
+            </td>
+            <td>{ rating(part) }</td>
+            <td>{ place_name(part.place) }</td>
+        </tr>
+    }
+}

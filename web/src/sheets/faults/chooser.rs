@@ -1,0 +1,171 @@
+//! Choosing a part or a conductor, and the faults that fit it.
+
+use super::words::what;
+use crate::hooks::{use_selector, use_workshop};
+use crate::store::model::{BenchAct, Conductor, Fault, Part, Place};
+use crate::store::{Command, ScreenAct, Thing, Workshop};
+use crate::t;
+use crate::text::device::{kind_name, place_name};
+use web_sys::HtmlInputElement;
+use yew::prelude::*;
+
+/// The list of things that can be at fault, and the faults of the one that is chosen.
+#[component]
+pub fn Chooser() -> Html {
+    let chosen = use_selector(chosen_thing);
+    html! {
+        <div class="chooser">
+            <ThingList chosen={(*chosen).clone()} />
+            <FaultList chosen={(*chosen).clone()} />
+        </div>
+    }
+}
+
+/// The selection of the screen, as far as it can be at fault. A terminal stands for its part.
+fn chosen_thing(workshop: &Workshop) -> Option<Thing> {
+    match workshop.screen().selection.clone()? {
+        Thing::Terminal(terminal) => Some(Thing::Part(terminal.part)),
+        thing @ (Thing::Part(_) | Thing::Conductor(_)) => Some(thing),
+        _ => None,
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct ChosenProps {
+    chosen: Option<Thing>,
+}
+
+#[component]
+fn ThingList(props: &ChosenProps) -> Html {
+    let shop = use_workshop();
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let conductors = use_selector(|workshop| workshop.conductors());
+    let wanted = use_state(String::new);
+    let find = {
+        let wanted = wanted.clone();
+        Callback::from(move |event: InputEvent| {
+            if let Some(input) = event.target_dyn_into::<HtmlInputElement>() {
+                wanted.set(input.value().to_lowercase());
+            }
+        })
+    };
+    let choose = |thing: Thing| {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| {
+            shop.dispatch(Command::Screen(ScreenAct::Select(Some(thing.clone()))));
+        })
+    };
+    let entry = |thing: Thing, name: &str, words: String| {
+        let matches = wanted.is_empty() || format!("{name} {words}").to_lowercase().contains(wanted.as_str());
+        let chosen = props.chosen.as_ref() == Some(&thing);
+        matches.then(|| {
+            html! {
+                <li key={name.to_string()}>
+                    <button type="button" aria-pressed={chosen.to_string()} onclick={choose(thing)}>
+                        <strong class="mono">{ name.to_string() }</strong>
+                        <span>{ words }</span>
+                    </button>
+                </li>
+            }
+        })
+    };
+    let parts = |place: Place| -> Vec<Html> {
+        let fitting = |part: &&Part| part.place == place && !Fault::of_part(part).is_empty();
+        scenario
+            .parts
+            .iter()
+            .filter(fitting)
+            .filter_map(|part| entry(Thing::Part(part.tag.clone()), &part.tag, part_words(part)))
+            .collect()
+    };
+    let group = |name: &'static str, entries: Vec<Html>| {
+        if entries.is_empty() {
+            return html! {};
+        }
+        html! { <><h3>{ name }</h3><ul>{ for entries }</ul></> }
+    };
+    let wires: Vec<Html> = conductors
+        .iter()
+        .filter_map(|wire| entry(Thing::Conductor(wire.id.clone()), &wire.id, conductor_words(wire)))
+        .collect();
+    html! {
+        <section class="things" aria-label={t!("faults-things")}>
+            <label class="things-find">
+                <span class="visually-hidden">{ t!("faults-find") }</span>
+                <input type="search" placeholder={t!("faults-find")} oninput={find} />
+            </label>
+            <div class="things-list">
+                { group(place_name(Place::Station), parts(Place::Station)) }
+                { group(place_name(Place::Panel), parts(Place::Panel)) }
+                { group(place_name(Place::Field), parts(Place::Field)) }
+                { group(t!("faults-conductors"), wires) }
+            </div>
+        </section>
+    }
+}
+
+fn part_words(part: &Part) -> String {
+    match part.function.is_empty() {
+        true => kind_name(part).to_string(),
+        false => format!("{}, {}", kind_name(part), part.function),
+    }
+}
+
+fn conductor_words(wire: &Conductor) -> String {
+    match wire.number.is_empty() {
+        true => t!("faults-conductor-unnumbered", from = wire.from, to = wire.to),
+        false => t!("faults-conductor", number = wire.number, from = wire.from, to = wire.to),
+    }
+}
+
+/// The faults that fit what is chosen, each with a switch.
+#[component]
+fn FaultList(props: &ChosenProps) -> Html {
+    let shop = use_workshop();
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let conductors = use_selector(|workshop| workshop.conductors());
+    let set = use_selector(|workshop| workshop.faults());
+    let (name, words, faults) = match &props.chosen {
+        Some(Thing::Part(tag)) => match scenario.parts.iter().find(|part| part.tag == *tag) {
+            Some(part) => (tag.clone(), part_words(part), Fault::of_part(part)),
+            None => return html! {},
+        },
+        Some(Thing::Conductor(id)) => match conductors.iter().find(|wire| wire.id == *id) {
+            Some(wire) => {
+                let fault = Fault::ConductorOpen { conductor: id.clone() };
+                (id.clone(), conductor_words(wire), vec![fault])
+            }
+            None => return html! {},
+        },
+        _ => {
+            return html! {
+                <section class="fault-list box"><p class="faint">{ t!("faults-choose") }</p></section>
+            };
+        }
+    };
+    html! {
+        <section class="fault-list box" aria-labelledby="fault-list">
+            <h2 id="fault-list"><span class="mono">{ name.clone() }</span>{ " " }<small>{ words }</small></h2>
+            if faults.is_empty() {
+                <p class="faint">{ t!("faults-nothing-fits") }</p>
+            }
+            <ul>
+                { for faults.into_iter().map(|fault| {
+                    let on = set.contains(&fault);
+                    let act = if on { BenchAct::Clear(fault.clone()) } else { BenchAct::Inject(fault.clone()) };
+                    let shop = shop.clone();
+                    let toggle =
+                        Callback::from(move |_: MouseEvent| shop.dispatch(Command::Act(act.clone())));
+                    html! {
+                        <li key={fault.to_string()}>
+                            <button type="button" role="switch" aria-checked={on.to_string()} onclick={toggle}>
+                                <span class="fault-mark" aria-hidden="true">{ if on { "↯" } else { "" } }</span>
+                                { what(&fault) }
+                            </button>
+                        </li>
+                    }
+                }) }
+            </ul>
+        </section>
+    }
+}

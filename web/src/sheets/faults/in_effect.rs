@@ -1,0 +1,41 @@
+//! The faults in effect, each with a button that clears it.
+
+use super::words::{place, what};
+use crate::hooks::{use_selector, use_workshop};
+use crate::store::Command;
+use crate::store::model::BenchAct;
+use crate::t;
+use yew::prelude::*;
+
+/// The list of faults in effect.
+#[component]
+pub fn InEffect() -> Html {
+    let shop = use_workshop();
+    let faults = use_selector(|workshop| workshop.faults());
+    let act = |act: BenchAct| {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| shop.dispatch(Command::Act(act.clone())))
+    };
+    html! {
+        <section aria-labelledby="in-effect" class={classes!("in-effect", (!faults.is_empty()).then_some("in-effect-any"))}>
+            <h2 id="in-effect">{ t!("faults-in-effect") }</h2>
+            if faults.is_empty() {
+                <p class="faint">{ t!("faults-none") }</p>
+            } else {
+                <ul>
+                    { for faults.iter().map(|fault| html! {
+                        <li key={fault.to_string()}>
+                            <span><span aria-hidden="true" class="broken">{ "↯ " }</span>
+                                <strong class="mono">{ place(fault).to_string() }</strong>{ " " }{ what(fault) }</span>
+                            <button type="button" onclick={act(BenchAct::Clear(fault.clone()))}
+                                aria-label={t!("faults-clear-one", fault = fault)}>{ t!("faults-clear") }</button>
+                        </li>
+                    }) }
+                </ul>
+                if faults.len() > 1 {
+                    <button type="button" onclick={act(BenchAct::ClearAll)}>{ t!("faults-clear-all") }</button>
+                }
+            }
+        </section>
+    }
+}

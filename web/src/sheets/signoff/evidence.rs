@@ -1,0 +1,127 @@
+//! The marks line by line, with the evidence behind each: which trial, which step, what was expected and seen, and when.
+
+use crate::hooks::{use_selector, use_workshop};
+use crate::store::checks::{Failure, MarkLine, TrialResult};
+use crate::store::{Command, ScreenAct, Thing};
+use crate::t;
+use crate::text::quantity::milliseconds;
+use yew::prelude::*;
+
+/// All requirements with what they earned.
+#[component]
+pub fn Lines() -> Html {
+    let marked = use_selector(|workshop| workshop.checks().marked.clone());
+    let chosen = use_selector(|workshop| match &workshop.screen().selection {
+        Some(Thing::Requirement(id)) => Some(id.clone()),
+        _ => None,
+    });
+    let Some(marked) = marked.as_ref() else { return html! {} };
+    html! {
+        <ol class="lines">
+            { for marked.marks.lines.iter().map(|line| html! {
+                <Line key={line.id.clone()} line={line.clone()} chosen={(*chosen).as_ref() == Some(&line.id)} />
+            }) }
+        </ol>
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct LineProps {
+    line: MarkLine,
+    chosen: bool,
+}
+
+#[component]
+fn Line(props: &LineProps) -> Html {
+    let shop = use_workshop();
+    let line = &props.line;
+    let tried = !line.trials.is_empty();
+    let (class, sign, word) = match (tried, line.kept()) {
+        (false, _) => ("not-tried", "○", t!("signoff-not-tried")),
+        (true, true) => ("kept", "✓", t!("signoff-kept")),
+        (true, false) => ("broken", "✗", t!("signoff-broken")),
+    };
+    let choose = {
+        let id = line.id.clone();
+        Callback::from(move |_: MouseEvent| {
+            shop.dispatch(Command::Screen(ScreenAct::Select(Some(Thing::Requirement(id.clone())))));
+        })
+    };
+    let kept = line.trials.iter().filter(|trial| trial.kept).count();
+    html! {
+        <li class={classes!("line", props.chosen.then_some("line-chosen"))}>
+            <details open={!line.kept() && tried}>
+                <summary onclick={choose}>
+                    <span class={classes!("line-sign", class)}>
+                        <span aria-hidden="true">{ sign }</span>
+                        <span class="visually-hidden">{ word }</span>
+                    </span>
+                    <span class="mono line-id">{ line.id.clone() }</span>
+                    <span class="line-text">
+                        { line.text.clone() }
+                        if line.must { <strong class="brief-must">{ t!("signoff-must") }</strong> }
+                    </span>
+                    <span class="faint small line-trials">
+                        { t!("signoff-trials", kept = kept, all = line.trials.len()) }
+                    </span>
+                    <span class="number line-marks">{ format!("{} / {}", line.earned, line.of) }</span>
+                </summary>
+                <ul class="trials">
+                    { for line.trials.iter().enumerate().map(|(at, trial)| html! {
+                        <Trial key={at} requirement={line.id.clone()} {at} trial={trial.clone()} />
+                    }) }
+                </ul>
+            </details>
+        </li>
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct TrialProps {
+    requirement: AttrValue,
+    at: usize,
+    trial: TrialResult,
+}
+
+#[component]
+fn Trial(props: &TrialProps) -> Html {
+    let shown = use_state(|| false);
+    let trial = &props.trial;
+    let Some(failure) = &trial.failure else {
+        return html! {
+            <li class="trial">
+                <p><span class="kept">{ "✓ " }</span>{ trial.name.clone() }
+                    <span class="faint">{ ", " }{ t!("signoff-trial-kept") }</span></p>
+            </li>
+        };
+    };
+    let toggle = {
+        let shown = shown.clone();
+        Callback::from(move |_: MouseEvent| shown.set(!*shown))
+    };
+    html! {
+        <li class="trial trial-broken">
+            <p><span class="broken">{ "✗ " }</span><strong>{ trial.name.clone() }</strong>
+                <span class="faint">{ ", " }{ t!("signoff-trial-broken", time = milliseconds(failure.tick)) }</span></p>
+            { facts(failure) }
+            <button type="button" onclick={toggle} aria-expanded={shown.to_string()}>
+                { if *shown { t!("signoff-hide") } else { t!("signoff-show") } }
+            </button>
+            if *shown {
+                <super::replay::Replay requirement={props.requirement.clone()} trial={props.at}
+                    failure={failure.clone()} />
+            }
+        </li>
+    }
+}
+
+fn facts(failure: &Failure) -> Html {
+    html! {
+        <dl class="facts">
+            <dt>{ t!("signoff-step", line = failure.line) }</dt><dd class="mono">{ failure.step.clone() }</dd>
+            <dt>{ t!("signoff-expected") }</dt><dd class="mono">{ failure.expected.clone() }</dd>
+            <dt>{ t!("signoff-seen") }</dt><dd class="mono">{ failure.seen.clone() }</dd>
+            <dt>{ t!("signoff-at") }</dt><dd class="mono">{ milliseconds(failure.tick) }</dd>
+        </dl>
+    }
+}
