@@ -1,1 +1,21 @@
-//! The timing diagram: signals over time.
+//! The timing diagram: signals over time, of the bench as it runs or of a recorded trial.
+//!
+//! [`TimingDiagram`] follows the bench; [`RecordedDiagram`] shows a [`Recording`] with its moment marked. Both draw on a
+//! canvas and say the same in words and as a table beside it.
+
+mod chosen;
+mod diagram;
+mod paint;
+mod plot;
+mod readout;
+mod signals;
+mod source;
+mod span;
+mod table;
+mod tracks;
+mod view;
+mod words;
+
+pub use diagram::{RecordedDiagram, TimingDiagram};
+pub use source::Recording;
+pub use tracks::{Track, tracks};

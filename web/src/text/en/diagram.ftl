@@ -18,7 +18,6 @@ diagram-previous = To the change before
 diagram-next = To the next change
 diagram-between = From 1 to 2: { $ms } ms
 diagram-clear = Take the cursors away
-diagram-hint = Touch the diagram to put a cursor.
 diagram-moment = Here: { $text }
 diagram-signals = Signals
 diagram-add = Add a signal

@@ -1,0 +1,234 @@
+//! The canvas with the names of its rows, drawn once a frame where something has changed.
+
+use super::paint::{Inks, MEASURE, Paper, Picture, ROW, paint};
+use super::source::Source;
+use super::span::Span;
+use super::tracks::{Track, change_before, label, next_change};
+use super::view::{View, ViewAct};
+use crate::hooks::{use_frame, use_workshop};
+use crate::store::Workshop;
+use crate::t;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use wasm_bindgen::prelude::*;
+use web_sys::{
+    CanvasRenderingContext2d, Element, HtmlCanvasElement, KeyboardEvent, PointerEvent, ResizeObserver,
+};
+use yew::prelude::*;
+
+/// A press this close to a cursor takes it in hand, CSS pixels.
+const NEAR: f64 = 16.0;
+
+/// Frames between two looks at the page's inks, which change with day and night.
+const FRAMES_AN_INK: u32 = 30;
+
+/// What is plotted.
+#[derive(Properties, PartialEq)]
+pub struct PlotProps {
+    /// Where the tracks come from.
+    pub source: Source,
+    /// Names of the signals, top to bottom.
+    pub names: Rc<Vec<String>>,
+    /// What is in view.
+    pub view: View,
+    /// Changes the view.
+    pub on_view: Callback<ViewAct>,
+}
+
+/// What the last picture was drawn from; the same again needs no drawing.
+#[derive(PartialEq)]
+struct Drawn {
+    span: Span,
+    changes: usize,
+    last: u64,
+    size: (f64, f64),
+    inks: Inks,
+}
+
+/// Names and canvas.
+#[component]
+pub fn Plot(props: &PlotProps) -> Html {
+    let shop = use_workshop();
+    let canvas = use_node_ref();
+    let size = use_size(&canvas);
+    let values =
+        use_memo(props.names.len(), |count| (0..*count).map(|_| NodeRef::default()).collect::<Vec<_>>());
+    let deps = (props.source.clone(), props.names.clone(), props.view.clone());
+    use_frame(deps.clone(), {
+        let (canvas, values) = (canvas.clone(), values.clone());
+        let (drawn, frames, inks) =
+            (RefCell::new(None::<Drawn>), Cell::new(0), RefCell::new(Inks::default()));
+        let (source, names, view) = deps;
+        let shown = RefCell::new(vec![None::<Option<bool>>; names.len()]);
+        move |workshop: &Workshop| {
+            let Some(element) = canvas.cast::<HtmlCanvasElement>() else { return };
+            if frames.get() % FRAMES_AN_INK == 0 {
+                inks.replace(Inks::of(&element));
+            }
+            frames.set(frames.get() + 1);
+            let span = view.span(source.end(workshop));
+            let changes = workshop.session().trace().changes();
+            let now = Drawn {
+                span,
+                changes: changes.len(),
+                last: changes.back().map_or(0, |change| change.tick),
+                size: size.get(),
+                inks: inks.borrow().clone(),
+            };
+            if drawn.borrow().as_ref() == Some(&now) {
+                return;
+            }
+            let tracks = source.tracks(workshop, &names, span);
+            draw(&element, &now, &tracks, &view, &source);
+            write_values(&values, &shown, &tracks, view.cursors[view.in_hand].unwrap_or(span.end));
+            drawn.replace(Some(now));
+        }
+    });
+
+    let span_now = {
+        let (shop, source, view) = (shop.clone(), props.source.clone(), props.view.clone());
+        move || shop.with(|workshop| view.span(source.end(workshop)))
+    };
+    let press = {
+        let (span_now, view, on_view) = (span_now.clone(), props.view.clone(), props.on_view.clone());
+        Callback::from(move |event: PointerEvent| {
+            let Some(element) = event.target_dyn_into::<Element>() else { return };
+            let _ = element.set_pointer_capture(event.pointer_id());
+            let (span, width) = (span_now(), f64::from(element.client_width()).max(1.0));
+            let x = f64::from(event.offset_x());
+            let far = |n: usize| view.cursors[n].map(|tick| (span.place(tick) * width - x).abs());
+            let near = (0..2)
+                .filter(|n| far(*n).is_some_and(|far| far <= NEAR))
+                .min_by(|a, b| far(*a).total_cmp_to(far(*b)));
+            let free = (0..2).find(|n| view.cursors[*n].is_none());
+            on_view.emit(ViewAct::Take(near.or(free).unwrap_or(view.in_hand)));
+            on_view.emit(ViewAct::Put { tick: span.tick(x / width), end: span.end });
+        })
+    };
+    let drag = {
+        let (span_now, on_view) = (span_now.clone(), props.on_view.clone());
+        Callback::from(move |event: PointerEvent| {
+            let Some(element) = event.target_dyn_into::<Element>().filter(|_| event.buttons() & 1 != 0)
+            else {
+                return;
+            };
+            let (span, width) = (span_now(), f64::from(element.client_width()).max(1.0));
+            on_view
+                .emit(ViewAct::Put { tick: span.tick(f64::from(event.offset_x()) / width), end: span.end });
+        })
+    };
+    let key = {
+        let (view, source, names, on_view) =
+            (props.view.clone(), props.source.clone(), props.names.clone(), props.on_view.clone());
+        Callback::from(move |event: KeyboardEvent| {
+            let span = span_now();
+            let at = view.cursors[view.in_hand].unwrap_or(span.end);
+            let step = if event.shift_key() { 10 } else { 1 };
+            let tracks = || {
+                shop.with(|w| source.tracks(w, &names, Span { end: span.end, length_ms: span.end.max(1) }))
+            };
+            let put = |tick: u64| ViewAct::Put { tick, end: span.end };
+            let act = match event.key().as_str() {
+                "ArrowLeft" if event.ctrl_key() => put(change_before(&tracks(), at).unwrap_or(at)),
+                "ArrowRight" if event.ctrl_key() => put(next_change(&tracks(), at).unwrap_or(at)),
+                "ArrowLeft" => put(at.saturating_sub(step)),
+                "ArrowRight" => put((at + step).min(span.end.max(at))),
+                "1" => ViewAct::Take(0),
+                "2" => ViewAct::Take(1),
+                "Escape" => ViewAct::Clear,
+                _ => return,
+            };
+            event.prevent_default();
+            on_view.emit(act);
+        })
+    };
+    let height = props.names.len() as f64 * ROW + MEASURE;
+    html! {
+        <div class="plot">
+            <ul class="plot-names">
+                { for props.names.iter().zip(values.iter()).map(|(name, value)| html! {
+                    <li><span class="plot-name">{ label(name) }</span><span ref={value.clone()} class="plot-value mono"></span></li>
+                }) }
+            </ul>
+            <canvas ref={canvas} class="plot-canvas" height={height.to_string()} tabindex="0" role="application"
+                aria-label={t!("diagram-canvas")} aria-describedby="diagram-readout"
+                onpointerdown={press} onpointermove={drag} onkeydown={key}></canvas>
+        </div>
+    }
+}
+
+/// Comparing distances that may be missing.
+trait TotalCmp {
+    fn total_cmp_to(self, other: Self) -> std::cmp::Ordering;
+}
+
+impl TotalCmp for Option<f64> {
+    fn total_cmp_to(self, other: Self) -> std::cmp::Ordering {
+        self.unwrap_or(f64::INFINITY).total_cmp(&other.unwrap_or(f64::INFINITY))
+    }
+}
+
+fn draw(canvas: &HtmlCanvasElement, now: &Drawn, tracks: &[Track], view: &View, source: &Source) {
+    let scale = web_sys::window().map_or(1.0, |window| window.device_pixel_ratio());
+    let (width, height) = (now.size.0, tracks.len() as f64 * ROW + MEASURE);
+    let pixels = ((width * scale) as u32, (height * scale) as u32);
+    if (canvas.width(), canvas.height()) != pixels {
+        canvas.set_width(pixels.0);
+        canvas.set_height(pixels.1);
+    }
+    let Some(context) =
+        canvas.get_context("2d").ok().flatten().and_then(|c| c.dyn_into::<CanvasRenderingContext2d>().ok())
+    else {
+        return;
+    };
+    let picture = Picture {
+        span: now.span,
+        tracks,
+        cursors: view.cursors,
+        in_hand: view.in_hand,
+        moment: source.moment().map(|(tick, _)| *tick),
+    };
+    paint(&Paper { context: &context, width, height, scale }, &now.inks, &picture);
+}
+
+fn write_values(nodes: &[NodeRef], shown: &RefCell<Vec<Option<Option<bool>>>>, tracks: &[Track], tick: u64) {
+    for ((node, shown), track) in nodes.iter().zip(shown.borrow_mut().iter_mut()).zip(tracks) {
+        let value = track.value_at(tick);
+        if *shown != Some(value) {
+            if let Some(node) = node.get() {
+                node.set_text_content(Some(value.map_or("–", |on| if on { "1" } else { "0" })));
+            }
+            *shown = Some(value);
+        }
+    }
+}
+
+/// The size of an element, kept by an observer so that no frame has to ask for the layout.
+#[hook]
+fn use_size(node: &NodeRef) -> Rc<Cell<(f64, f64)>> {
+    let size = use_memo((), |()| Cell::new((0.0, 0.0)));
+    use_effect_with((), {
+        let (node, size) = (node.clone(), size.clone());
+        move |()| {
+            let observed = node.cast::<Element>().map(|element| {
+                let rect = element.get_bounding_client_rect();
+                size.set((rect.width(), rect.height()));
+                let seen = element.clone();
+                let call = Closure::<dyn FnMut()>::new(move || {
+                    size.set((f64::from(seen.client_width()), f64::from(seen.client_height())));
+                });
+                let observer = ResizeObserver::new(call.as_ref().unchecked_ref()).ok();
+                if let Some(observer) = &observer {
+                    observer.observe(&element);
+                }
+                (observer, call)
+            });
+            move || {
+                if let Some((Some(observer), _call)) = observed {
+                    observer.disconnect();
+                }
+            }
+        }
+    });
+    size
+}
