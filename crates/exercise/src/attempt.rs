@@ -354,7 +354,9 @@ mod tests {
 
     #[test]
     fn smallest_patch_and_back() {
-        for (before, after) in [("abc", "axc"), ("", "x"), ("x", ""), ("aaa", "aa"), ("é", "è"), ("a€b", "a€€b")] {
+        for (before, after) in
+            [("abc", "axc"), ("", "x"), ("x", ""), ("aaa", "aa"), ("é", "è"), ("a€b", "a€€b")]
+        {
             let change = Change::program(before, after).unwrap();
             let Change::Program { at, removed, inserted } = &change else { unreachable!() };
             let at = *at as usize;

@@ -74,7 +74,9 @@ impl Fold {
                 self.bench.act(act.clone())?;
                 self.trace.design_changed(&self.bench);
             }
-            Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => self.change(change)?,
+            Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => {
+                self.change(change)?
+            }
             Act::Transfer { cold } => self.transfer(*cold)?,
             Act::Reading(_) => {}
             Act::Seek { tick, .. } => {

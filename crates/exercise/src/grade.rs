@@ -48,8 +48,9 @@ pub fn scenario_of(attempt: &Attempt) -> Result<Rc<Scenario>, GradeError> {
     let id = &attempt.head.scenario;
     let text = match &attempt.head.embedded {
         Some(text) => text.as_str(),
-        None => shipped::get(id)
-            .ok_or_else(|| GradeError(format!("there is no scenario `{id}` here; give the folder it is in")))?,
+        None => shipped::get(id).ok_or_else(|| {
+            GradeError(format!("there is no scenario `{id}` here; give the folder it is in"))
+        })?,
     };
     let scenario = Scenario::parse(text).map_err(|problems| {
         GradeError(problems.first().map_or_else(String::new, |p| format!("scenario `{id}`: {p}")))

@@ -1,1 +1,10 @@
-//! exercise
+//! Exercises: scenario files, attempts, their fold, marking and marking again.
+
+pub mod attempt;
+pub mod fold;
+pub mod grade;
+pub mod marking;
+pub mod project;
+pub mod scenario;
+pub mod session;
+pub mod shipped;

@@ -158,9 +158,11 @@ impl Session {
         let mut attempt = self.attempt();
         let again = fold(&self.scenario, &attempt).map_err(|e| e.to_string())?;
         if again.trace.exact_hash() != self.fold.trace.exact_hash() {
-            return Err("computing the log again gives another trace than the one shown; this is our fault, \
+            return Err(
+                "computing the log again gives another trace than the one shown; this is our fault, \
                         please keep the file and report it"
-                .to_string());
+                    .to_string(),
+            );
         }
         attempt.claim = Some(again.trace.trace_hash());
         Ok(attempt)
@@ -354,7 +356,9 @@ impl Session {
     /// Takes an act now. On an error nothing is written.
     fn push(&mut self, act: Act) -> Result<(), String> {
         if self.attempt.entries.len() + 1 >= MOST_ENTRIES {
-            return Err(format!("the log is full: {MOST_ENTRIES} entries; save the attempt and start a new one"));
+            return Err(format!(
+                "the log is full: {MOST_ENTRIES} entries; save the attempt and start a new one"
+            ));
         }
         let entry = Entry { at: self.tick(), wall_ms: None, act };
         self.fold.take(&entry)?;

@@ -43,7 +43,11 @@ fn project(case: &Case, scenario: &Scenario) -> Project {
     } else if let Some(edits) = &case.edits {
         project.source = reference.program.to_string();
         for (old, new) in edits {
-            assert_eq!(project.source.matches(old.as_str()).count(), 1, "`{old}` stands once in the reference");
+            assert_eq!(
+                project.source.matches(old.as_str()).count(),
+                1,
+                "`{old}` stands once in the reference"
+            );
             project.source = project.source.replace(old.as_str(), new);
         }
     }

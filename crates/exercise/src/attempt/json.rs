@@ -246,7 +246,10 @@ fn hash(text: &str, what: &str) -> Result<Hash, String> {
 impl FileDoc {
     fn attempt(self) -> Result<Attempt, String> {
         if self.entries.len() > MOST_ENTRIES {
-            return Err(format!("the log has {} entries; at most {MOST_ENTRIES} are possible", self.entries.len()));
+            return Err(format!(
+                "the log has {} entries; at most {MOST_ENTRIES} are possible",
+                self.entries.len()
+            ));
         }
         let head = Head {
             content_hash: hash(&self.head.scenario.content_hash, "head.scenario.content_hash")?,
