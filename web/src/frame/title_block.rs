@@ -20,7 +20,8 @@ pub fn TitleBlock() -> Html {
         <section class="title" aria-label={t!("frame-title-block")}>
             <div class="title-job">
                 <span class="title-site">{ scenario.site.clone() }</span>
-                <strong>{ scenario.title.clone() }</strong>
+                <strong>{ scenario.machine.clone() }</strong>
+                <span class="title-name">{ scenario.title.clone() }</span>
             </div>
             <dl class="title-cells">
                 <div class="title-cell title-cell-sheet"><dt>{ t!("frame-sheet") }</dt><dd>{ sheet_cell }</dd></div>
@@ -59,7 +60,12 @@ fn Following(props: &FollowingProps) -> Html {
             vec![Binding::text(node, move |workshop| cell.read(workshop))]
         });
     }
-    html! { <div class="title-cell"><dt>{ props.name.clone() }</dt><dd class="mono" ref={node}></dd></div> }
+    let class = match props.cell {
+        Cell::Time => "title-cell title-cell-time",
+        Cell::Speed => "title-cell title-cell-speed",
+        Cell::Attempt | Cell::Supply => "title-cell",
+    };
+    html! { <div {class}><dt>{ props.name.clone() }</dt><dd ref={node}></dd></div> }
 }
 
 impl Cell {

@@ -11,5 +11,6 @@ mod locks;
 pub mod opening;
 pub mod page;
 mod protocol;
+pub mod surface;
 pub mod theme;
 pub mod worker;

@@ -8,6 +8,7 @@ use sealin_exercise::fold::fold;
 use sealin_exercise::grade::scenario_of;
 use sealin_exercise::marking;
 use sealin_proof::Observer;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// Marks the design at the end of an attempt file.
@@ -67,28 +68,11 @@ fn trial(trial: marking::TrialResult) -> TrialResult {
 }
 
 /// A trial that was run again.
-#[derive(Clone, Debug, PartialEq)]
 pub struct Replayed {
+    /// What happened.
+    pub trace: Trace,
     /// Signals worth seeing, causes first.
-    pub rows: Vec<Row>,
-}
-
-/// A signal over time.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
-    /// Name of the signal.
-    pub name: String,
-    /// Value before the first change.
-    pub before: bool,
-    /// Ticks of its changes with the new values.
-    pub changes: Vec<(u64, bool)>,
-}
-
-impl Row {
-    /// Value after tick `tick` was computed.
-    pub fn value_at(&self, tick: u64) -> bool {
-        self.changes.iter().take_while(|(at, _)| *at <= tick).last().map_or(self.before, |(_, value)| *value)
-    }
+    pub signals: Vec<String>,
 }
 
 /// The trace of a trial.
@@ -104,7 +88,7 @@ impl Observer for Seen {
 }
 
 /// Most signals of a diagram.
-const MOST_ROWS: usize = 10;
+const MOST_SIGNALS: usize = 10;
 
 /// Runs one trial again and picks the signals that its text speaks of, besides those of the loop that moved.
 ///
@@ -125,47 +109,65 @@ pub fn replay(
         .find(|known| known.id == requirement)
         .and_then(|known| known.trials.get(trial))
         .map_or("", |trial| trial.source.as_str());
-    Ok(Replayed { rows: rows(&seen.0, source) })
+    let signals = worth_seeing(&seen.0, source);
+    Ok(Replayed { trace: seen.0, signals })
 }
 
-fn rows(trace: &Trace, source: &str) -> Vec<Row> {
+fn worth_seeing(trace: &Trace, source: &str) -> Vec<String> {
     let spoken: Vec<&str> =
         source.split(|c: char| !(c.is_alphanumeric() || matches!(c, '.' | '_' | '-'))).collect();
+    // A script says `press SF2`, `trip FC1`, `expect not QX0.0`; the trace has `SF2.pressed`, `FC1.tripped`, `KF1.QX0.0`.
     let named = |name: &str| {
-        spoken.contains(&name) || name.strip_suffix(".pressed").is_some_and(|tag| spoken.contains(&tag))
+        let part = name.split('.').next().unwrap_or(name);
+        let bare = name.split_once('.').map_or(name, |(_, rest)| rest);
+        let of_part = [".pressed", ".tripped", ".closed"].iter().any(|end| name.ends_with(end));
+        spoken.contains(&name) || spoken.contains(&bare) || of_part && spoken.contains(&part)
     };
-    let moved = |name: &str| {
-        [".pressed", ".tripped", ".stop", ".closed", ".on"].iter().any(|end| name.ends_with(end))
-    };
-    let mut rows: Vec<(u8, Row)> = Vec::new();
+    let changed: BTreeSet<u32> = trace.changes().iter().map(|change| change.name).collect();
+    let mut names: Vec<&String> = Vec::new();
     for (number, name) in trace.names().iter().enumerate() {
-        let number = number as u32;
-        let changes: Vec<(u64, bool)> =
-            trace.changes().iter().filter(|c| c.name == number).map(|c| (c.tick, c.value)).collect();
-        let bit = name.starts_with("QX") && !changes.is_empty();
-        if named(name) || bit || (moved(name) && !changes.is_empty()) {
-            let row = Row { name: name.clone(), before: trace.value_before(number), changes };
-            rows.push((rank(name), row));
+        // The bit of a controller's image has its name with the controller's tag and, where there is one controller,
+        // without; one of them is enough.
+        let twice = name.split_once('.').is_some_and(|(_, bare)| trace.number(bare).is_some());
+        let moved = changed.contains(&(number as u32)) && rank(name) < LOOP;
+        if !twice && (named(name) || moved) {
+            names.push(name);
         }
     }
-    rows.sort_by(|(a, x), (b, y)| {
-        (!named(&x.name)).cmp(&!named(&y.name)).then(a.cmp(b)).then(x.name.cmp(&y.name))
-    });
-    rows.truncate(MOST_ROWS);
-    rows.sort_by(|(a, x), (b, y)| a.cmp(b).then(x.name.cmp(&y.name)));
-    rows.into_iter().map(|(_, row)| row).collect()
+    names.sort_by_key(|name| (!named(name), rank(name)));
+    names.truncate(MOST_SIGNALS);
+    names.sort_by_key(|name| rank(name));
+    names.into_iter().cloned().collect()
 }
+
+/// Signals of the loop have a lower rank.
+const LOOP: u8 = 8;
 
 /// Causes first: hand, trip, supply, inputs, outputs, contactor, lamp.
 fn rank(name: &str) -> u8 {
-    match name {
+    let bare = name.split_once('.').map_or(name, |(_, rest)| rest);
+    match bare {
         _ if name.ends_with(".pressed") => 0,
         _ if name.ends_with(".tripped") || name.ends_with(".stop") => 1,
-        _ if name.ends_with(".on") => 2,
-        _ if name.starts_with("IX") => 3,
-        _ if name.starts_with("QX") => 5,
-        _ if name.ends_with(".closed") => 6,
-        _ if name.ends_with(".lit") => 7,
-        _ => 4,
+        _ if name.starts_with("XD0.") => 2,
+        _ if name.starts_with("IX") || bare.starts_with("IX") => 3,
+        _ if name.starts_with("QX") || bare.starts_with("QX") => 4,
+        "coil" => 5,
+        "closed" if name.starts_with("QA") => 6,
+        "lit" => 7,
+        _ => LOOP,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn causes_stand_before_effects() {
+        let order = ["SF2.pressed", "FC1.tripped", "IX0.1", "QX0.0", "QA1.coil", "QA1.closed", "PF1.lit"];
+        assert!(order.windows(2).all(|pair| rank(pair[0]) < rank(pair[1])));
+        assert_eq!(rank("KF1.QX0.0"), rank("QX0.0"));
+        assert_eq!(rank("QA1.13-14"), LOOP);
     }
 }

@@ -23,7 +23,7 @@ pub struct Pace {
     pub speed: Speed,
     /// The bench stands still.
     pub paused: bool,
-    /// Speed reached over the last second, in hundredths.
+    /// Speed reached lately, in hundredths.
     pub reached_x100: u32,
     /// Bench time owed, in hundredths of a tick.
     owed_x100: u64,
@@ -43,6 +43,9 @@ impl Default for Pace {
         }
     }
 }
+
+/// Wall time over which the speed reached is taken, ms.
+const WINDOW_MS: f64 = 500.0;
 
 /// Longest stretch of wall time that one frame makes up for, ms. A page that was hidden does not catch up.
 pub const LONGEST_FRAME_MS: f64 = 100.0;
@@ -66,7 +69,7 @@ impl Pace {
         self.owed_x100 = if ticks < due { 0 } else { self.owed_x100 - (due * 100).min(self.owed_x100) };
         self.window_ticks += ticks;
         self.window_wall_ms += wall_ms.clamp(0.0, LONGEST_FRAME_MS);
-        if self.window_wall_ms >= 1000.0 {
+        if self.window_wall_ms >= WINDOW_MS {
             self.reached_x100 = (self.window_ticks as f64 * 100.0 / self.window_wall_ms).round() as u32;
             self.window_ticks = 0;
             self.window_wall_ms = 0.0;

@@ -94,6 +94,17 @@ pub fn kind_name(part: &Part) -> &'static str {
     }
 }
 
+/// What the part is and what it is for, without saying a word twice: `contactor, raise`.
+pub fn kind_and_function(part: &Part) -> String {
+    let (kind, function) = (kind_name(part), part.function.as_str());
+    let told = kind.split([' ', '-']).filter(|word| word.len() > 3).any(|word| function.contains(word));
+    match (function.is_empty(), told) {
+        (true, _) => kind.to_string(),
+        (false, true) => function.to_string(),
+        (false, false) => format!("{kind}, {function}"),
+    }
+}
+
 /// Where a part is mounted.
 pub fn place_name(place: Place) -> &'static str {
     match place {
@@ -145,6 +156,16 @@ mod tests {
 
     fn part(kind: Kind) -> Part {
         Part { tag: "X".into(), function: String::new(), place: Place::Panel, kind }
+    }
+
+    #[test]
+    fn what_a_part_is_stands_once() {
+        let mut part = part(Kind::Strip(Strip { terminals: Vec::new(), bridges: Vec::new() }));
+        assert_eq!(kind_and_function(&part), "terminals");
+        part.function = "motor".into();
+        assert_eq!(kind_and_function(&part), "terminals, motor");
+        part.function = "motor terminals".into();
+        assert_eq!(kind_and_function(&part), "motor terminals");
     }
 
     #[test]

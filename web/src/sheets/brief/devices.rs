@@ -1,9 +1,9 @@
 //! The devices of the job with their data.
 
 use crate::hooks::use_selector;
-use crate::store::model::Part;
+use crate::store::model::{Part, Scenario};
 use crate::t;
-use crate::text::device::{kind_name, place_name, rating};
+use crate::text::device::{kind_and_function, place_name, rating};
 use yew::prelude::*;
 
 /// The table of devices.
@@ -23,24 +23,23 @@ pub fn Devices() -> Html {
                             <th scope="col">{ t!("brief-place") }</th>
                         </tr>
                     </thead>
-                    <tbody>{ for scenario.parts.iter().map(row) }</tbody>
+                    <tbody>{ for scenario.parts.iter().map(|part| row(part, &scenario)) }</tbody>
                 </table>
             </div>
         </section>
     }
 }
 
-fn row(part: &Part) -> Html {
+fn row(part: &Part, scenario: &Scenario) -> Html {
+    // What the author wrote on the plate goes before what the model is fed with.
+    let written = scenario.label(&part.tag).map(|label| label.rating.clone());
     html! {
         <tr key={part.tag.clone()}>
             <th scope="row" class="mono">{ part.tag.clone() }</th>
             <td>
-                { kind_name(part) }
-                if !part.function.is_empty() {
-                    <span class="faint">{ format!(", {}", part.function) }</span>
-                }
+                { kind_and_function(part) }
             </td>
-            <td>{ rating(part) }</td>
+            <td>{ written.filter(|text| !text.is_empty()).unwrap_or_else(|| rating(part)) }</td>
             <td>{ place_name(part.place) }</td>
         </tr>
     }

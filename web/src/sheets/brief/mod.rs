@@ -35,7 +35,7 @@ pub fn Brief() -> Html {
                 <header class="heading">
                     <h1>{ t!("brief-title", job = scenario.title) }</h1>
                     <span class="faint">
-                        { t!("brief-facts", level = scenario.level, minutes = scenario.minutes) }
+                        { t!("brief-facts", site = scenario.site, machine = scenario.machine, level = scenario.level, minutes = scenario.minutes) }
                     </span>
                 </header>
                 <section class="brief-cautions" aria-labelledby="cautions">

@@ -5,7 +5,7 @@ use crate::hooks::{use_selector, use_workshop};
 use crate::store::model::{BenchAct, Conductor, Fault, Part, Place};
 use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
-use crate::text::device::{kind_name, place_name};
+use crate::text::device::{kind_and_function, place_name};
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
@@ -75,7 +75,7 @@ fn ThingList(props: &ChosenProps) -> Html {
             .parts
             .iter()
             .filter(fitting)
-            .filter_map(|part| entry(Thing::Part(part.tag.clone()), &part.tag, part_words(part)))
+            .filter_map(|part| entry(Thing::Part(part.tag.clone()), &part.tag, kind_and_function(part)))
             .collect()
     };
     let group = |name: &'static str, entries: Vec<Html>| {
@@ -104,13 +104,6 @@ fn ThingList(props: &ChosenProps) -> Html {
     }
 }
 
-fn part_words(part: &Part) -> String {
-    match part.function.is_empty() {
-        true => kind_name(part).to_string(),
-        false => format!("{}, {}", kind_name(part), part.function),
-    }
-}
-
 fn conductor_words(wire: &Conductor) -> String {
     match wire.number.is_empty() {
         true => t!("faults-conductor-unnumbered", from = wire.from, to = wire.to),
@@ -127,7 +120,7 @@ fn FaultList(props: &ChosenProps) -> Html {
     let set = use_selector(|workshop| workshop.faults());
     let (name, words, faults) = match &props.chosen {
         Some(Thing::Part(tag)) => match scenario.parts.iter().find(|part| part.tag == *tag) {
-            Some(part) => (tag.clone(), part_words(part), Fault::of_part(part)),
+            Some(part) => (tag.clone(), kind_and_function(part), Fault::of_part(part)),
             None => return html! {},
         },
         Some(Thing::Conductor(id)) => match conductors.iter().find(|wire| wire.id == *id) {

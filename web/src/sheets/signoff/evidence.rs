@@ -2,6 +2,7 @@
 
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::checks::{Failure, MarkLine, TrialResult};
+use crate::store::model::Requirement;
 use crate::store::{Command, ScreenAct, Thing};
 use crate::t;
 use crate::text::quantity::milliseconds;
@@ -15,13 +16,28 @@ pub fn Lines() -> Html {
         Some(Thing::Requirement(id)) => Some(id.clone()),
         _ => None,
     });
-    let Some(marked) = marked.as_ref() else { return html! {} };
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let lines = match marked.as_ref() {
+        Some(marked) => marked.marks.lines.clone(),
+        None => scenario.requirements.iter().map(untried).collect(),
+    };
     html! {
         <ol class="lines">
-            { for marked.marks.lines.iter().map(|line| html! {
+            { for lines.iter().map(|line| html! {
                 <Line key={line.id.clone()} line={line.clone()} chosen={(*chosen).as_ref() == Some(&line.id)} />
             }) }
         </ol>
+    }
+}
+
+fn untried(requirement: &Requirement) -> MarkLine {
+    MarkLine {
+        id: requirement.id.clone(),
+        text: requirement.text.clone(),
+        earned: 0,
+        of: requirement.marks,
+        must: requirement.must,
+        trials: Vec::new(),
     }
 }
 
@@ -62,10 +78,13 @@ fn Line(props: &LineProps) -> Html {
                         if line.must { <strong class="brief-must">{ t!("signoff-must") }</strong> }
                     </span>
                     <span class="faint small line-trials">
-                        { t!("signoff-trials", kept = kept, all = line.trials.len()) }
+                        if tried { { t!("signoff-trials", kept = kept, all = line.trials.len()) } }
                     </span>
-                    <span class="number line-marks">{ format!("{} / {}", line.earned, line.of) }</span>
+                    <span class="number line-marks">
+                        { if tried { format!("{} / {}", line.earned, line.of) } else { line.of.to_string() } }
+                    </span>
                 </summary>
+                if !tried { <p class="trials faint">{ t!("signoff-not-tried") }</p> }
                 <ul class="trials">
                     { for line.trials.iter().enumerate().map(|(at, trial)| html! {
                         <Trial key={at} requirement={line.id.clone()} {at} trial={trial.clone()} />

@@ -1,7 +1,10 @@
 # The job sheet.
-brief-title = Job sheet: { $job }
-brief-facts = { $level }, about { $minutes } minutes
+brief-title = { $job }
+brief-facts = { $site }, { $machine }; level { $level } of 5, about { $minutes } minutes
 brief-cautions = Cautions
+brief-matrix = Cause and effect
+brief-cause = cause
+brief-requirements = said by
 brief-behaviour = Required behaviour
 brief-pass = { $pass } of { $total } marks and every must to pass
 brief-number = no.

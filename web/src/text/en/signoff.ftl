@@ -42,9 +42,3 @@ signoff-chain = The file carries a chain over all you did. It shows damage, not 
 checks-no-worker = The checks could not be started; the browser does not let this page use a worker. The tool sealin marks
     the attempt file too.
 checks-other-build = Two builds of the page are mixed in this browser. Load the page again.
-replay-name = Timing diagram of the trial
-replay-caption = The trial from { $from } to the moment at which it broke, { $at }.
-replay-last = Only the last two seconds
-replay-whole = The whole trial
-replay-row = { $name } starts at { $start } { $changes }
-replay-change = then { $value } at { $time }

@@ -1,0 +1,75 @@
+//! The element of a drawing: where it is on the screen, pointers kept with it, focus inside it.
+
+use gloo::events::{EventListener, EventListenerOptions};
+use wasm_bindgen::JsCast;
+use web_sys::{Element, Event, HtmlElement, SvgElement, WheelEvent};
+use yew::NodeRef;
+
+/// Left, top, width and height of an element on the screen, CSS pixels.
+pub fn bounds(node: &NodeRef) -> Option<[f64; 4]> {
+    let b = node.cast::<Element>()?.get_bounding_client_rect();
+    Some([b.left(), b.top(), b.width(), b.height()])
+}
+
+/// Keeps a pointer with the element until it goes up.
+pub fn capture(node: &NodeRef, pointer: i32) {
+    if let Some(element) = node.cast::<Element>() {
+        // Refused when the pointer is already gone; then nothing is lost.
+        let _ = element.set_pointer_capture(pointer);
+    }
+}
+
+/// Moves the focus to the part of the element that has this value in `data-terminal`.
+pub fn focus_terminal(node: &NodeRef, terminal: &str) {
+    let Some(element) = node.cast::<Element>() else { return };
+    let Ok(all) = element.query_selector_all("[data-terminal]") else { return };
+    for k in 0..all.length() {
+        let found = all.item(k).and_then(|n| n.dyn_into::<Element>().ok());
+        if let Some(found) = found.filter(|e| e.get_attribute("data-terminal").as_deref() == Some(terminal)) {
+            if let Some(svg) = found.dyn_ref::<SvgElement>() {
+                let _ = svg.focus();
+            }
+            return;
+        }
+    }
+}
+
+/// Moves the focus to an element.
+pub fn focus(node: &NodeRef) {
+    if let Some(element) = node.cast::<HtmlElement>() {
+        let _ = element.focus();
+    }
+}
+
+/// The value of `data-terminal` at or around the target of an event.
+pub fn terminal_of(event: &Event) -> Option<String> {
+    let target = event.target()?.dyn_into::<Element>().ok()?;
+    target.closest("[data-terminal]").ok()??.get_attribute("data-terminal")
+}
+
+/// Whether text is being written in the target of an event: then keys belong to the text.
+pub fn is_text(event: &Event) -> bool {
+    let tag =
+        event.target().and_then(|t| t.dyn_into::<Element>().ok()).map(|e| e.tag_name().to_ascii_lowercase());
+    matches!(tag.as_deref(), Some("input" | "textarea" | "select"))
+}
+
+/// Brings an element into view, moving as little as possible.
+pub fn reveal(node: &NodeRef) {
+    if let Some(element) = node.cast::<Element>() {
+        let options = web_sys::ScrollIntoViewOptions::new();
+        options.set_block(web_sys::ScrollLogicalPosition::Nearest);
+        element.scroll_into_view_with_scroll_into_view_options(&options);
+    }
+}
+
+/// Listens to the wheel on an element; `turned` says whether it used the turn, and the page then does not scroll.
+pub fn on_wheel(node: &NodeRef, turned: impl Fn(&WheelEvent) -> bool + 'static) -> Option<EventListener> {
+    let element = node.cast::<Element>()?;
+    let options = EventListenerOptions::enable_prevent_default();
+    Some(EventListener::new_with_options(&element, "wheel", options, move |event| {
+        if event.dyn_ref::<WheelEvent>().is_some_and(&turned) {
+            event.prevent_default();
+        }
+    }))
+}
