@@ -160,7 +160,18 @@ fn only_the_coil_supply_shows_the_open_loop() {
     );
 }
 
-/// A sanity check of the scripts: a person can do each act, and none of the trials names what only one design has.
+/// Canonical bytes are in normal form C: the shipped texts hold no combining mark, so they are.
+#[test]
+fn shipped_texts_are_in_normal_form_c() {
+    for (id, text) in shipped::all() {
+        let reference = shipped::reference(id).unwrap();
+        for text in [text, reference.program, reference.wires] {
+            assert!(!text.chars().any(|c| ('\u{300}'..='\u{36f}').contains(&c)), "{id}");
+        }
+    }
+}
+
+/// Each trial is on a bench of its own, which is handed over with the supply off.
 #[test]
 fn trials_begin_at_power_off() {
     for r in scenario().requirements {

@@ -66,6 +66,27 @@ fn several_problems_are_told_at_once_in_order() {
     assert!(problems.windows(2).all(|p| (p[0].line, p[0].column) <= (p[1].line, p[1].column)));
 }
 
+#[test]
+fn formulas_are_read_and_count() {
+    let head = "marks = 12\nmust = true\n";
+    let text = good().replacen(head, &format!("{head}formulas = [\"never (QX0.0 and QX0.1)\"]\n"), 1);
+    let scenario = Scenario::parse(&text).unwrap();
+    let formulas = &scenario.requirements.iter().find(|r| r.id == "R8").unwrap().formulas;
+    assert_eq!(formulas.len(), 1);
+    assert_eq!(formulas[0].verdict.to_string(), formulas[0].source);
+    assert_ne!(scenario.content_hash(), Scenario::parse(good()).unwrap().content_hash());
+    let spaced = text.replace("never (QX0.0 and QX0.1)", "never ( (QX0.0)  and QX0.1 )");
+    assert_eq!(scenario.content_hash(), Scenario::parse(&spaced).unwrap().content_hash());
+}
+
+/// Two hours of trials at most, so that marking comes to an end.
+#[test]
+fn bench_time_of_all_trials_is_bounded() {
+    let text = good().replace("wait 2s", "wait 1700s");
+    let problems = Scenario::parse(&text).unwrap_err();
+    assert!(problems[0].message.contains("at most 7200 s"), "{}", problems[0]);
+}
+
 /// Line endings, comments and layout do not count; anything that is meant does.
 #[test]
 fn content_hash_is_of_the_meaning() {

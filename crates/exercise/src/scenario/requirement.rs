@@ -13,6 +13,9 @@ const MOST_REQUIREMENTS: usize = 100;
 /// Most trials, and most formulas, of a requirement.
 const MOST_TRIALS: usize = 50;
 
+/// Longest bench time of all trials together, ms: two hours, some seconds of computing.
+const MOST_TRIAL_MS: u64 = 2 * 3600 * 1000;
+
 /// Most bits of memory of a requirement's formulas together.
 const MOST_MEMORY_BITS: u32 = 64;
 
@@ -40,6 +43,12 @@ pub(super) fn requirements<'t>(
     }
     if all.is_empty() {
         r.wrong(&(0..0), "at least one [[requirement]] is expected");
+    }
+    let total: u64 = all.iter().flat_map(|q| &q.trials).map(|t| t.script.longest_ms()).sum();
+    if total > MOST_TRIAL_MS {
+        let at = top.place("requirement");
+        let message = format!("all trials take {} s of bench time", total.div_ceil(1000));
+        r.wrong(&at, format!("{message}; at most {} s are expected", MOST_TRIAL_MS / 1000));
     }
     all
 }

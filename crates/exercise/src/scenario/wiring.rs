@@ -10,7 +10,7 @@ use std::ops::Range;
 /// Most circuits of a file.
 const MOST_CIRCUITS: usize = 100;
 
-/// Most conductors of a circuit.
+/// Most conductors of a circuit, and of all circuits before it.
 const MOST_CONDUCTORS: usize = 1_000;
 
 /// Version of the form of a file of wires.
@@ -46,6 +46,10 @@ pub fn parse_wires(text: &str) -> Result<Vec<Conductor>, Vec<Problem>> {
 pub(super) fn circuits<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Wiring {
     let mut all = Wiring::default();
     for mut t in r.tables(top, "circuit", MOST_CIRCUITS) {
+        if all.conductors.len() > MOST_CONDUCTORS {
+            r.wrong(&t.at, format!("at most {MOST_CONDUCTORS} conductors are expected"));
+            break;
+        }
         r.text(&mut t, "name", 100);
         let reel = reel(r, &mut t);
         let cable = r.text_or_empty(&mut t, "cable", 20);
