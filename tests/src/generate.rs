@@ -92,7 +92,7 @@ pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
         Session::new(Rc::clone(scenario), seed).expect("a shipped scenario builds")
     };
     act(&mut s, "power on");
-    s.advance(1_000 + random.below(1_000));
+    s.advance(1_500 + random.below(1_000));
     match flavour(seed) {
         Flavour::RunUp => {}
         Flavour::HeatTrip => {
@@ -107,7 +107,7 @@ pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
             act(&mut s, "press SF1");
             s.advance(50);
             act(&mut s, "release SF1");
-            s.advance(random.below(300));
+            s.advance(250 + random.below(300));
             start(&mut s, "SF3");
         }
         Flavour::Fault => {
@@ -144,11 +144,26 @@ fn start(s: &mut Session, button: &str) {
 
 fn press(s: &mut Session, random: &mut Random) {
     let lines = [
-        "press SF1", "press SF2", "press SF3", "release SF1", "release SF2", "release SF3", "trip FC1", "reset FC1",
-        "press FC1.stop", "release FC1.stop", "open QB1", "close QB1", "open FC4", "close FC4", "push QA1",
-        "release QA1", "clear all", "power on",
+        "press SF1",
+        "press SF2",
+        "press SF3",
+        "release SF1",
+        "release SF2",
+        "release SF3",
+        "trip FC1",
+        "reset FC1",
+        "press FC1.stop",
+        "release FC1.stop",
+        "open QB1",
+        "close QB1",
+        "open FC4",
+        "close FC4",
+        "push QA1",
+        "release QA1",
+        "clear all",
+        "power on",
     ];
-    act(s, random.pick(&lines));
+    act(s, random.pick::<&str>(&lines));
     let ticks = match random.below(4) {
         0 => random.below(5),
         1 => random.below(60),
@@ -158,7 +173,8 @@ fn press(s: &mut Session, random: &mut Random) {
 }
 
 fn edit(s: &mut Session, random: &mut Random) {
-    let free = ["XD4:8", "KF1:I3", "KF1:I7", "KF1:Q2", "KF1:Q6", "XD5:7", "QA1:14", "QA2:13", "FC1:98", "KF1:CI2"];
+    let free =
+        ["XD4:8", "KF1:I3", "KF1:I7", "KF1:Q2", "KF1:Q6", "XD5:7", "QA1:14", "QA2:13", "FC1:98", "KF1:CI2"];
     for _ in 0..4 {
         let (from, to) = (*random.pick(&free), *random.pick(&free));
         if from != to {

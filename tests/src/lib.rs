@@ -3,4 +3,5 @@
 #[cfg(feature = "browser")]
 pub mod browser;
 pub mod fuzzing;
+pub mod generate;
 pub mod mutate;

@@ -280,9 +280,11 @@ impl<'a> Builder<'a> {
             return Err(self.wrong(tag, "coil voltage and apparent powers must be above 0"));
         }
         let number = self.contactors.len();
+        let first = self.contacts.len();
         for (a, b) in [("1", "2"), ("3", "4"), ("5", "6")] {
             self.contact(tag, a, b, ContactSource::Main(number), CONTACT_OHM);
         }
+        let mains = first..self.contacts.len();
         self.contact(tag, "13", "14", ContactSource::AuxMake(number), CONTACT_OHM);
         self.contact(tag, "21", "22", ContactSource::AuxBreak(number), CONTACT_OHM);
         let coil = (self.node(tag, "A1"), self.node(tag, "A2"));
@@ -302,6 +304,7 @@ impl<'a> Builder<'a> {
             contactor: c.clone(),
             delays: c.delays,
             coil,
+            mains,
             coil_open,
             welded,
             interlocked: None,

@@ -97,6 +97,8 @@ pub(crate) struct ContactorData {
     pub contactor: Contactor,
     pub delays: ArmatureDelays,
     pub coil: Pair,
+    /// Numbers of the contacts that are its main poles.
+    pub mains: std::ops::Range<usize>,
     pub coil_open: bool,
     pub welded: bool,
     pub interlocked: Option<usize>,

@@ -32,7 +32,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         SignalSource::Contact(i) => state.key.get(i),
         SignalSource::Coil(i) => state.contactors[i].attracted && !design.contactors[i].data.coil_open,
         SignalSource::MainClosed(i) => {
-            state.contactors[i].armature.main_shut() || design.contactors[i].data.welded
+            design.contactors[i].data.mains.clone().any(|contact| state.key.get(contact))
         }
         SignalSource::Tripped(i) => state.overloads[i].tripped,
         SignalSource::StopHeld(i) => state.overloads[i].stop_held,
