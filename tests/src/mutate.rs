@@ -56,7 +56,7 @@ impl Dice {
     }
 
     /// The next number of 64 bits.
-    pub fn next(&mut self) -> u64 {
+    pub fn number(&mut self) -> u64 {
         self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut mixed = self.state;
         mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -66,7 +66,7 @@ impl Dice {
 
     /// A number below `bound`; 0 if `bound` is 0.
     pub fn below(&mut self, bound: usize) -> usize {
-        if bound == 0 { 0 } else { (self.next() % bound as u64) as usize }
+        if bound == 0 { 0 } else { (self.number() % bound as u64) as usize }
     }
 
     /// One of the items; `None` if there is none.
@@ -122,8 +122,8 @@ impl Mutator {
         let (from, to) = self.span(input.len());
         match self.dice.below(12) {
             0 if at < input.len() => input[at] ^= 1 << self.dice.below(8),
-            1 if at < input.len() => input[at] = self.dice.next() as u8,
-            2 => input.insert(at, self.dice.next() as u8),
+            1 if at < input.len() => input[at] = self.dice.number() as u8,
+            2 => input.insert(at, self.dice.number() as u8),
             3 => drop(input.drain(from..to)),
             4 => input.truncate(at),
             5 => self.repeat(input, from, to),
@@ -223,7 +223,7 @@ mod tests {
     #[test]
     fn the_dice_are_those_of_the_paper() {
         let mut dice = Dice::new(1_234_567);
-        let numbers = [dice.next(), dice.next(), dice.next()];
+        let numbers = [dice.number(), dice.number(), dice.number()];
         assert_eq!(numbers, [6457827717110365317, 3203168211198807973, 9817491932198370423]);
     }
 
