@@ -1,5 +1,6 @@
 //! The drawing frame around every sheet: grid references, list of drawings, title block, messages.
 
+mod announcer;
 mod list;
 mod notice;
 mod split;
@@ -10,6 +11,7 @@ pub use split::Split;
 use crate::hooks::use_selector;
 use crate::store::Sheet;
 use crate::t;
+use announcer::Announcer;
 use list::ListOfDrawings;
 use notice::NoticeBar;
 use title_block::TitleBlock;
@@ -49,6 +51,7 @@ pub fn Frame(props: &FrameProps) -> Html {
                 <NoticeBar />
                 { props.children.clone() }
             </main>
+            <Announcer />
             <footer class="frame-foot">
                 <ListOfDrawings />
                 <TitleBlock />

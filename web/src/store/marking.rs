@@ -73,17 +73,23 @@ pub struct Replayed {
     pub trace: Trace,
     /// Signals worth seeing, causes first.
     pub signals: Vec<String>,
+    /// The last tick of the trial.
+    pub end: u64,
 }
 
 /// The trace of a trial.
 #[derive(Default)]
-struct Seen(Trace);
+struct Seen {
+    trace: Trace,
+    end: u64,
+}
 
 impl Observer for Seen {
     fn ticked(&mut self, bench: &Bench, tick: u64, events: &Events) {
         // A fault that strikes gives the bench another design, whose signals are numbered anew.
-        self.0.design_changed(bench);
-        self.0.take(bench, tick, events);
+        self.trace.design_changed(bench);
+        self.trace.take(bench, tick, events);
+        self.end = tick;
     }
 }
 
@@ -109,8 +115,8 @@ pub fn replay(
         .find(|known| known.id == requirement)
         .and_then(|known| known.trials.get(trial))
         .map_or("", |trial| trial.source.as_str());
-    let signals = worth_seeing(&seen.0, source);
-    Ok(Replayed { trace: seen.0, signals })
+    let signals = worth_seeing(&seen.trace, source);
+    Ok(Replayed { trace: seen.trace, signals, end: seen.end })
 }
 
 fn worth_seeing(trace: &Trace, source: &str) -> Vec<String> {

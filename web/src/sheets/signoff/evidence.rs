@@ -106,29 +106,26 @@ struct TrialProps {
 fn Trial(props: &TrialProps) -> Html {
     let shown = use_state(|| false);
     let trial = &props.trial;
-    let Some(failure) = &trial.failure else {
-        return html! {
-            <li class="trial">
-                <p><span class="kept">{ "✓ " }</span>{ trial.name.clone() }
-                    <span class="faint">{ ", " }{ t!("signoff-trial-kept") }</span></p>
-            </li>
-        };
-    };
     let toggle = {
         let shown = shown.clone();
         Callback::from(move |_: MouseEvent| shown.set(!*shown))
     };
+    let (class, sign, end) = match &trial.failure {
+        None => ("kept", "✓ ", t!("signoff-trial-kept").to_string()),
+        Some(failure) => ("broken", "✗ ", t!("signoff-trial-broken", time = milliseconds(failure.tick))),
+    };
     html! {
-        <li class="trial trial-broken">
-            <p><span class="broken">{ "✗ " }</span><strong>{ trial.name.clone() }</strong>
-                <span class="faint">{ ", " }{ t!("signoff-trial-broken", time = milliseconds(failure.tick)) }</span></p>
-            { facts(failure) }
-            <button type="button" onclick={toggle} aria-expanded={shown.to_string()}>
+        <li class={classes!("trial", trial.failure.is_some().then_some("trial-broken"))}>
+            <p><span {class}>{ sign }</span><strong>{ trial.name.clone() }</strong>
+                <span class="faint">{ ", " }{ end }</span></p>
+            { for trial.failure.as_ref().map(facts) }
+            <button type="button" class={trial.failure.is_none().then_some("button-quiet")} onclick={toggle}
+                aria-expanded={shown.to_string()}>
                 { if *shown { t!("signoff-hide") } else { t!("signoff-show") } }
             </button>
             if *shown {
                 <super::replay::Replay requirement={props.requirement.clone()} trial={props.at}
-                    failure={failure.clone()} />
+                    failure={trial.failure.clone()} />
             }
         </li>
     }

@@ -1,4 +1,4 @@
-//! A broken trial run again, and drawn: the signals that its script speaks of, and those that lead to them, over time.
+//! A trial run again, and drawn: the signals that its script speaks of, and those that lead to them, over time.
 
 use crate::diagram::{RecordedDiagram, Recording, tracks};
 use crate::hooks::use_selector;
@@ -15,8 +15,8 @@ pub struct ReplayProps {
     pub requirement: AttrValue,
     /// Number of the trial, from 0.
     pub trial: usize,
-    /// Where it broke.
-    pub failure: Failure,
+    /// Where it broke; none for a trial that was kept.
+    pub failure: Option<Failure>,
 }
 
 /// Runs a trial again and draws it. It is the trial of the work that was marked, though the work may have gone on since.
@@ -29,9 +29,12 @@ pub fn Replay(props: &ReplayProps) -> Html {
         let marked = marked.as_ref().as_ref().ok_or("")?;
         let replayed = replay(&scenario, &marked.project, requirement, *trial)?;
         Ok::<_, String>(Rc::new(Recording {
-            tracks: tracks(&replayed.trace, &replayed.signals, 0, failure.tick),
-            end: failure.tick,
-            moment: Some((failure.tick, failure.expected.clone())),
+            tracks: tracks(&replayed.trace, &replayed.signals, 0, replayed.end),
+            end: replayed.end,
+            moment: failure.as_ref().map(|failure| {
+                let text = t!("signoff-moment", expected = failure.expected, seen = failure.seen);
+                (failure.tick, text)
+            }),
         }))
     });
     match recording.as_ref() {

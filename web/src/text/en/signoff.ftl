@@ -32,6 +32,7 @@ signoff-expected = expected
 signoff-seen = seen
 signoff-at = at
 signoff-show = Show on the timing diagram
+signoff-moment = expected { $expected }; seen { $seen }
 signoff-hide = Hide the timing diagram
 signoff-replay-failed = The trial could not be run again: { $problem }
 signoff-hashes = Hashes
