@@ -328,7 +328,9 @@ mod tests {
         let mut gesture = Gesture::default();
         gesture.down(finger(1, Point::new(150.0, 250.0)), g);
         gesture.down(finger(2, Point::new(250.0, 250.0)), g);
-        let Meaning::View(grown) = gesture.moved(finger(2, Point::new(350.0, 250.0)), g) else { panic!("a view") };
+        let Meaning::View(grown) = gesture.moved(finger(2, Point::new(350.0, 250.0)), g) else {
+            panic!("a view")
+        };
         assert!((view::scale(grown, PHONE) / g.scale() - 2.0).abs() < 1e-9);
         assert_eq!(gesture.up(finger(2, Point::new(350.0, 250.0)), g), Meaning::Nothing);
         assert_eq!(gesture.up(finger(1, Point::new(150.0, 250.0)), g), Meaning::Nothing);

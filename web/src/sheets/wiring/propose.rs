@@ -25,7 +25,13 @@ pub struct Job {
 }
 
 /// What a fitter would take for a conductor from `from` to `to`.
-pub fn propose(circuit: &Circuit, conductors: &[Conductor], job: &Job, from: &Terminal, to: &Terminal) -> Proposal {
+pub fn propose(
+    circuit: &Circuit,
+    conductors: &[Conductor],
+    job: &Job,
+    from: &Terminal,
+    to: &Terminal,
+) -> Proposal {
     let class = circuit.class(from).or_else(|| circuit.class(to));
     // Earthing of a circuit is wired and numbered as that circuit.
     let class = match (circuit.class(from), circuit.class(to)) {

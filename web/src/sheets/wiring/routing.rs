@@ -158,7 +158,8 @@ pub fn route(panel: &Panel, conductors: &[Conductor]) -> Vec<Route> {
         .map(|(w, way)| {
             let line = line(panel, way, &offsets[w], &lanes[w]);
             let number = &conductors[way.conductor].number;
-            let end = |e: usize| end(&way.clamps[e], offsets[w][e], neighbours(&ways, &way.clamps[e]), number);
+            let end =
+                |e: usize| end(&way.clamps[e], offsets[w][e], neighbours(&ways, &way.clamps[e]), number);
             Route { id: conductors[way.conductor].id.clone(), ends: [end(0), end(1)], line }
         })
         .collect()
@@ -244,7 +245,11 @@ fn joined(ducts: &[Duct], from: Point, to: Point, way: &[usize], lanes: &[f64]) 
             line.push(at);
         }
     }
-    let last = if way.last().is_some_and(|&d| ducts[d].level) { Point::new(to.x, at.y) } else { Point::new(at.x, to.y) };
+    let last = if way.last().is_some_and(|&d| ducts[d].level) {
+        Point::new(to.x, at.y)
+    } else {
+        Point::new(at.x, to.y)
+    };
     for p in [last, to] {
         if line.last() != Some(&p) {
             line.push(p);

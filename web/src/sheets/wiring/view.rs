@@ -73,12 +73,7 @@ fn held(view: Rect, area: Rect) -> Rect {
         let (low, high) = (a - MARGIN, a + whole + MARGIN - size);
         if high < low { (low + high) / 2.0 } else { from.clamp(low, high) }
     };
-    Rect::new(
-        along(view.x, view.w, area.x, area.w),
-        along(view.y, view.h, area.y, area.h),
-        view.w,
-        view.h,
-    )
+    Rect::new(along(view.x, view.w, area.x, area.w), along(view.y, view.h, area.y, area.h), view.w, view.h)
 }
 
 /// A box around `middle` of at least this size in the proportions of the screen.

@@ -26,12 +26,12 @@ pub fn shape(part: &Part, room: f64) -> Shape {
         Kind::Switchgear(gear) => switchgear(part, usize::from(gear.poles), gear.protection),
         Kind::Contactor(_) => contactor(part),
         Kind::Overload(_) => overload(part),
-        Kind::Transformer(_) => {
-            converter(part, &["1U", "1V", "PE"], &["2U", "2V"], |s, x, y| s.mark(Line::Ink, symbols::transformer(x, y)))
-        }
-        Kind::DcSupply(_) => {
-            converter(part, &["L1", "L2", "PE"], &["+", "-"], |s, x, y| s.mark(Line::Ink, symbols::converter(x, y)))
-        }
+        Kind::Transformer(_) => converter(part, &["1U", "1V", "PE"], &["2U", "2V"], |s, x, y| {
+            s.mark(Line::Ink, symbols::transformer(x, y))
+        }),
+        Kind::DcSupply(_) => converter(part, &["L1", "L2", "PE"], &["+", "-"], |s, x, y| {
+            s.mark(Line::Ink, symbols::converter(x, y))
+        }),
         Kind::Controller(c) => controller(part, c, room),
         Kind::Strip(s) if s.terminals.len() == 1 && inside => bonded(part, &s.terminals[0]),
         Kind::Strip(s) if inside => strip(part, s, room),
@@ -41,8 +41,9 @@ pub fn shape(part: &Part, room: f64) -> Shape {
 }
 
 fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
-    let lines = words::rating(part);
-    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let lines = words::plate(part);
+    let text =
+        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
     let last = INSET + PITCH * (poles.max(1) - 1) as f64;
     let mut s = Shape::new(last + 11.0 + text + 5.0, TALL);
     for pole in 0..poles {
@@ -90,8 +91,9 @@ fn contactor(part: &Part) -> Shape {
 
 fn overload(part: &Part) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 2 { 5.0 } else { 0.0 };
-    let lines = words::rating(part);
-    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let lines = words::plate(part);
+    let text =
+        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
     let mut s = Shape::new(x(4) + 11.0 + text + 5.0, TALLER);
     let (top, bottom) = (LEAD, TALLER - LEAD);
     for (n, name) in ["1", "3", "5", "95", "97"].iter().enumerate() {
@@ -104,7 +106,10 @@ fn overload(part: &Part) -> Shape {
         s.mark(Line::Ink, symbols::heater(x(pole), top, bottom));
     }
     let middle = TALLER / 2.0;
-    s.mark(Line::Ink, format!("M{} {}H{}V{}H{}Z", x(0) - 8.0, middle - 9.0, x(2) + 5.0, middle + 9.0, x(0) - 8.0));
+    s.mark(
+        Line::Ink,
+        format!("M{} {}H{}V{}H{}Z", x(0) - 8.0, middle - 9.0, x(2) + 5.0, middle + 9.0, x(0) - 8.0),
+    );
     s.mark(Line::Ink, symbols::break_contact(x(3), top, bottom));
     s.mark(Line::Ink, symbols::make_contact(x(4), top, bottom));
     s.mark(Line::Link, format!("M{} {middle}H{}", x(2) + 5.0, x(4) - 4.0));
@@ -113,8 +118,9 @@ fn overload(part: &Part) -> Shape {
 }
 
 fn converter(part: &Part, upper: &[&str], lower: &[&str], symbol: impl Fn(&mut Shape, f64, f64)) -> Shape {
-    let lines = words::rating(part);
-    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let lines = words::plate(part);
+    let text =
+        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
     let wide = INSET + PITCH * (upper.len() - 1) as f64;
     let mut s = Shape::new((wide + INSET).max(36.0 + text + 6.0), TALL);
     for (n, name) in upper.iter().enumerate() {
@@ -162,7 +168,7 @@ fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
         }
     }
     s.word(10.0, TALL / 2.0 + 6.0, &part.tag, Size::Tag, Anchor::Start);
-    for (i, line) in words::rating(part).iter().enumerate() {
+    for (i, line) in words::plate(part).iter().enumerate() {
         s.word(10.0, TALL / 2.0 + 17.0 + 10.0 * i as f64, line, Size::Small, Anchor::Start);
     }
     s
@@ -202,8 +208,7 @@ fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
     }
     let tag_width = word_width(&part.tag, Size::Tag);
     let function = wrapped(&part.function, s.w - tag_width - 12.0);
-    let fits = function.len() == 1
-        && tag_width + word_width(&part.function, Size::Small) + 8.0 <= s.w;
+    let fits = function.len() == 1 && tag_width + word_width(&part.function, Size::Small) + 8.0 <= s.w;
     if fits {
         let whole = tag_width + 5.0 + word_width(&part.function, Size::Small);
         let left = (s.w - whole) / 2.0;
@@ -218,7 +223,8 @@ fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
 /// A conductive part in the panel with one earth terminal: mounting plate, door.
 fn bonded(part: &Part, terminal: &str) -> Shape {
     let lines = wrapped(&part.function, 36.0);
-    let text = lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let text =
+        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
     let mut s = Shape::new(text.max(24.0) + 8.0, TALL);
     let middle = s.w / 2.0;
     s.pin(terminal, middle, Edge::Top, s.w / 2.0);
@@ -271,7 +277,7 @@ fn outside(part: &Part) -> Shape {
     for (n, name) in terminals.iter().enumerate() {
         s.pin_right(name, 17.0 + STEP * n as f64);
     }
-    let lines = words::rating(part);
+    let lines = words::plate(part);
     if motor {
         let (x, y) = (36.0, 38.0);
         s.mark(Line::Ink, symbols::circle(x, y, 24.0));

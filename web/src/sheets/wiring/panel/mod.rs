@@ -10,7 +10,7 @@ use super::geometry::{Point, Rect};
 use devices::{OUTSIDE, shape};
 use sealin_core::part::{Kind, Part, Place};
 use sealin_core::plan::Terminal;
-use shape::{Edge, Shape};
+use shape::{Anchor, Edge, Shape};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Width of the drawing.
@@ -67,8 +67,19 @@ pub struct Device {
 pub struct Frame {
     /// Its area.
     pub area: Rect,
-    /// Where the devices in it are.
-    pub place: Place,
+    /// What is in it.
+    pub holds: Outside,
+}
+
+/// Groups of devices outside the panel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outside {
+    /// The end of the supply cable.
+    Supply,
+    /// The operator station.
+    Station,
+    /// What else is in the field.
+    Field,
 }
 
 /// A place where a conductor can be put in.
@@ -91,10 +102,27 @@ pub struct Spot {
     pub hit: Rect,
     /// Where its number is written.
     pub label: Point,
+    /// How the number is set.
+    pub anchor: Anchor,
     /// Index of the device.
     pub device: usize,
     /// The potential is printed beyond the ferrule, not beside it.
     pub narrow: bool,
+}
+
+impl Spot {
+    /// Where the potential is printed, and whether the words run upwards.
+    pub fn potential(&self) -> (Point, bool) {
+        // Clear of a ferrule that holds two conductors.
+        const BESIDE: f64 = 13.0;
+        let at = self.clamps.first().map_or(Point::default(), |c| c.at);
+        match self.clamps.first().map(|c| c.edge) {
+            Some(Edge::Top) if self.narrow => (Point::new(at.x + 2.8, at.y - 26.0), true),
+            Some(Edge::Top) => (Point::new(at.x + BESIDE, at.y - 6.0), true),
+            Some(Edge::Bottom) => (Point::new(at.x + BESIDE, at.y + 25.0), true),
+            _ => (Point::new(at.x + 6.0, at.y - 7.0), false),
+        }
+    }
 }
 
 /// The whole drawing.
@@ -177,6 +205,14 @@ pub fn lay_out(parts: &[Part], rails: &[Vec<String>]) -> Panel {
 }
 
 impl Panel {
+    /// Terminals in the order in which they are drawn: by device, along its edges.
+    pub fn order(&self) -> impl Iterator<Item = &Terminal> {
+        self.devices.iter().flat_map(move |d| {
+            let of = d.shape.pins.iter().map(|pin| Terminal::new(&d.tag, &pin.name));
+            of.filter_map(|t| self.spots.get_key_value(&t).map(|(k, _)| k)).collect::<Vec<_>>()
+        })
+    }
+
     /// The terminal under a pointer: the nearest within `reach`.
     pub fn terminal_at(&self, p: Point, reach: f64) -> Option<&Terminal> {
         self.terminals_near(p, reach).into_iter().next()
@@ -227,11 +263,16 @@ impl Panel {
             let hit = match (first.edge, clamps.len()) {
                 (_, 2..) => Rect::new(x - pin.half, area.y - 4.0, 2.0 * pin.half, area.h + 8.0),
                 (Edge::Top, _) => Rect::new(x - pin.half.min(12.0), y - 5.0, 2.0 * pin.half.min(12.0), 21.0),
-                (Edge::Bottom, _) => Rect::new(x - pin.half.min(12.0), y - 16.0, 2.0 * pin.half.min(12.0), 21.0),
+                (Edge::Bottom, _) => {
+                    Rect::new(x - pin.half.min(12.0), y - 16.0, 2.0 * pin.half.min(12.0), 21.0)
+                }
                 (Edge::Right, _) => Rect::new(x - 24.0, y - pin.half, 29.0, 2.0 * pin.half),
             };
             let label = Point::new(area.x + pin.label.x, area.y + pin.label.y);
-            self.spots.insert(Terminal::new(&part.tag, &pin.name), Spot { clamps, hit, label, device, narrow });
+            self.spots.insert(
+                Terminal::new(&part.tag, &pin.name),
+                Spot { clamps, hit, label, anchor: pin.anchor, device, narrow },
+            );
         }
         self.devices.push(Device { tag: part.tag.clone(), function: part.function.clone(), area, shape });
     }
@@ -241,10 +282,12 @@ impl Panel {
         const INSET: f64 = 4.0;
         const TITLE: f64 = 17.0;
         let field = |p: &&Part| p.place == Place::Field;
-        let supply: Vec<&Part> = parts.iter().filter(field).filter(|p| matches!(p.kind, Kind::Supply(_))).collect();
-        let machine: Vec<&Part> = parts.iter().filter(field).filter(|p| !matches!(p.kind, Kind::Supply(_))).collect();
+        let supply: Vec<&Part> =
+            parts.iter().filter(field).filter(|p| matches!(p.kind, Kind::Supply(_))).collect();
+        let machine: Vec<&Part> =
+            parts.iter().filter(field).filter(|p| !matches!(p.kind, Kind::Supply(_))).collect();
         let station: Vec<&Part> = parts.iter().filter(|p| p.place == Place::Station).collect();
-        let groups = [(Place::Field, supply), (Place::Station, station), (Place::Field, machine)];
+        let groups = [(Outside::Supply, supply), (Outside::Station, station), (Outside::Field, machine)];
         let needed: f64 = groups
             .iter()
             .filter(|(_, g)| !g.is_empty())
@@ -253,7 +296,7 @@ impl Panel {
         let filled = groups.iter().filter(|(_, g)| !g.is_empty()).count().max(1) as f64;
         let space = ((height - needed) / filled).clamp(10.0, 40.0);
         let mut y = 0.0;
-        for (place, group) in groups.into_iter().filter(|(_, g)| !g.is_empty()) {
+        for (holds, group) in groups.into_iter().filter(|(_, g)| !g.is_empty()) {
             let top = y;
             y += TITLE;
             for part in group {
@@ -262,7 +305,7 @@ impl Panel {
                 y += s.h + INSET;
                 self.place(part, s, area, [run, run], false);
             }
-            self.frames.push(Frame { area: Rect::new(0.0, top, COLUMN, y - top), place });
+            self.frames.push(Frame { area: Rect::new(0.0, top, COLUMN, y - top), holds });
             y += space;
         }
         y - space
@@ -282,7 +325,10 @@ fn stretched(mut s: Shape, height: f64) -> Shape {
             let lower = pin.clamps.iter().all(|c| c.edge == Edge::Bottom);
             for clamp in pin.clamps.iter_mut().filter(|c| c.edge == Edge::Bottom) {
                 let x = clamp.at.x;
-                s.marks.push(shape::Mark { d: format!("M{x} {}V{}", s.h - 18.0, height - 18.0), line: shape::Line::Ink });
+                s.marks.push(shape::Mark {
+                    d: format!("M{x} {}V{}", s.h - 18.0, height - 18.0),
+                    line: shape::Line::Ink,
+                });
                 clamp.at.y += by;
             }
             if lower {
@@ -315,7 +361,11 @@ fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec<&'a
             Kind::Strip(s) if s.terminals.len() > 1 => 3,
             Kind::Controller(_) | Kind::Strip(_) => 1,
             Kind::Contactor(_) | Kind::Overload(_) => 2,
-            Kind::Switchgear(g) if g.poles == 1 && matches!(g.protection, sealin_core::part::Protection::FuseFast { .. }) => 2,
+            Kind::Switchgear(g)
+                if g.poles == 1 && matches!(g.protection, sealin_core::part::Protection::FuseFast { .. }) =>
+            {
+                2
+            }
             _ => 0,
         };
         by_kind[kind].push(part);

@@ -69,12 +69,7 @@ pub fn fuse_disconnector(x: f64, top: f64, bottom: f64) -> String {
 /// Circuit-breaker (S00287): a cross at the fixed contact.
 pub fn breaker(x: f64, top: f64, bottom: f64) -> String {
     let (a, _, _) = leads(x, top, bottom, HALF);
-    format!(
-        "{}M{} {}l5 5m0 -5l-5 5",
-        make_contact(x, top, bottom),
-        x - 2.5,
-        a - 2.5
-    )
+    format!("{}M{} {}l5 5m0 -5l-5 5", make_contact(x, top, bottom), x - 2.5, a - 2.5)
 }
 
 /// Fuse (S00362).
@@ -121,15 +116,7 @@ pub fn converter(x: f64, y: f64) -> String {
 
 /// Protective earth (S00202), hanging at `x`, `y`.
 pub fn earth(x: f64, y: f64) -> String {
-    format!(
-        "M{x} {y}v4M{} {}h10M{} {}h6M{} {}h2",
-        x - 5.0,
-        y + 4.0,
-        x - 3.0,
-        y + 6.5,
-        x - 1.0,
-        y + 9.0
-    )
+    format!("M{x} {y}v4M{} {}h10M{} {}h6M{} {}h2", x - 5.0, y + 4.0, x - 3.0, y + 6.5, x - 1.0, y + 9.0)
 }
 
 /// A circle.

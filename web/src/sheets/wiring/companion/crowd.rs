@@ -1,0 +1,59 @@
+//! Terminals under a finger, to choose one from.
+
+use crate::sheets::wiring::desk::{Ask, Asking};
+use crate::sheets::wiring::drawing::Shared;
+use crate::sheets::wiring::words;
+use crate::t;
+use sealin_core::plan::Terminal;
+use yew::prelude::*;
+
+/// Terminals to choose from.
+#[derive(Properties, PartialEq)]
+pub struct CrowdProps {
+    /// The drawing.
+    pub drawing: Shared,
+    /// The terminals, nearest first.
+    pub terminals: Vec<Terminal>,
+    /// What is asked.
+    pub ask: Asking,
+}
+
+/// Most terminals offered; they are ordered by name, so that neighbours stand together.
+const MOST: usize = 12;
+
+/// The list over the drawing.
+#[component]
+pub fn Crowd(props: &CrowdProps) -> Html {
+    let mut near: Vec<&Terminal> = props.terminals.iter().take(MOST).collect();
+    let order: Vec<&Terminal> = props.drawing.panel.order().collect();
+    near.sort_by_key(|t| order.iter().position(|o| o == t));
+    let close = {
+        let ask = props.ask.clone();
+        Callback::from(move |_: MouseEvent| ask.emit(Ask::Crowd(Vec::new())))
+    };
+    html! {
+        <div class="crowd" role="dialog" aria-label={t!("wiring-crowd")}>
+            <div class="heading">
+                <h2>{ t!("wiring-crowd") }</h2>
+                <button type="button" onclick={close}>{ t!("wiring-close") }</button>
+            </div>
+            <ul>
+                { for near.into_iter().map(|terminal| {
+                    let onclick = {
+                        let (ask, terminal) = (props.ask.clone(), terminal.clone());
+                        Callback::from(move |_: MouseEvent| ask.emit(Ask::Choose(terminal.clone())))
+                    };
+                    let state = props.drawing.occupancy.get(terminal).map(words::occupied).unwrap_or_default();
+                    html! {
+                        <li key={terminal.to_string()}>
+                            <button type="button" {onclick}>
+                                <span class="mono">{ terminal.to_string() }</span>
+                                <span class="small faint">{ state }</span>
+                            </button>
+                        </li>
+                    }
+                }) }
+            </ul>
+        </div>
+    }
+}

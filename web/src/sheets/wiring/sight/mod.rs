@@ -1,0 +1,10 @@
+//! The drawing as it is seen, in layers.
+
+mod backdrop;
+mod devices;
+mod overlay;
+mod surface;
+mod terminals;
+mod wires;
+
+pub use surface::Surface;

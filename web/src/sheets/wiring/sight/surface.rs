@@ -1,0 +1,283 @@
+//! The drawing under pointer, touch and keys: draws its layers, and turns events into what is asked.
+
+use super::backdrop::{Backdrop, number};
+use super::devices::Devices;
+use super::overlay::{ChosenEnds, ChosenRoutes, Rubber};
+use super::terminals::Terminals;
+use super::wires::{Ferrules, Wires};
+use crate::services::surface;
+use crate::sheets::wiring::desk::{Ask, Asking};
+use crate::sheets::wiring::drawing::{Shared, Shown};
+use crate::sheets::wiring::geometry::{Point, Rect};
+use crate::sheets::wiring::gesture::{Gesture, Ground, Meaning, Pointer};
+use crate::sheets::wiring::view;
+use crate::store::Thing;
+use crate::t;
+use sealin_core::plan::Terminal;
+use std::cell::RefCell;
+use std::rc::Rc;
+use yew::prelude::*;
+
+/// The drawing.
+#[derive(Properties, PartialEq)]
+pub struct SurfaceProps {
+    /// What is drawn.
+    pub drawing: Shared,
+    /// What is shown heavy.
+    pub shown: Shown,
+    /// The terminal from which a conductor is being made.
+    pub from: Option<Terminal>,
+    /// The terminal that the keys are at.
+    pub at: Terminal,
+    /// Counts requests to bring what is chosen into view.
+    pub bring: u32,
+    /// What is asked.
+    pub ask: Asking,
+}
+
+/// A step of the zoom buttons.
+const STEP: f64 = 1.5;
+
+/// What part of the drawing is in view; `None` is all of it. Read at once by the next event, and rendered.
+#[derive(Clone, PartialEq)]
+struct Window {
+    now: Rc<RefCell<Option<Rect>>>,
+    shown: UseStateHandle<Option<Rect>>,
+    node: NodeRef,
+}
+
+impl Window {
+    fn screen(&self) -> Rect {
+        let [x, y, w, h] = surface::bounds(&self.node).unwrap_or([0.0; 4]);
+        Rect::new(x, y, w, h)
+    }
+
+    fn view(&self, area: Rect) -> Rect {
+        self.now.borrow().unwrap_or_else(|| view::fit(area, self.screen()))
+    }
+
+    fn turn(&self, to: Option<Rect>) {
+        self.now.replace(to);
+        self.shown.set(to);
+    }
+
+    fn zoom(&self, area: Rect, about: Option<Point>, factor: f64) {
+        let (now, screen) = (self.view(area), self.screen());
+        let next = view::zoomed(now, area, screen, about.unwrap_or(now.middle()), factor);
+        let whole = view::scale(next, screen) <= view::scale(view::fit(area, screen), screen) * 1.001;
+        self.turn((!whole).then_some(next));
+    }
+
+    /// Moves only when not all is in view.
+    fn show(&self, area: Rect, wanted: Rect) {
+        let now = *self.now.borrow();
+        if let Some(now) = now {
+            self.turn(Some(view::showing(now, area, wanted)));
+        }
+    }
+}
+
+/// The drawing with its zoom buttons.
+#[component]
+pub fn Surface(props: &SurfaceProps) -> Html {
+    let node = use_node_ref();
+    let shown = use_state(|| None::<Rect>);
+    let now = use_memo((), |()| RefCell::new(None));
+    let window = Window { now, shown: shown.clone(), node: node.clone() };
+    let rubber = use_state(|| None::<(Terminal, Point, Option<Terminal>)>);
+    let gesture = use_mut_ref(Gesture::default);
+    let area = props.drawing.panel.area;
+
+    let pointers = {
+        let (drawing, ask, window) = (props.drawing.clone(), props.ask.clone(), window.clone());
+        let (gesture, rubber) = (gesture.clone(), rubber.clone());
+        Rc::new(move |event: &PointerEvent, step: Step| {
+            let p = Pointer {
+                id: event.pointer_id(),
+                at: Point::new(event.client_x().into(), event.client_y().into()),
+                finger: event.pointer_type() == "touch",
+            };
+            let ground = Ground { panel: &drawing.panel, view: window.view(area), screen: window.screen() };
+            let meaning = match step {
+                Step::Down => gesture.borrow_mut().down(p, ground),
+                Step::Moved => gesture.borrow_mut().moved(p, ground),
+                Step::Up => gesture.borrow_mut().up(p, ground),
+                Step::Lost => gesture.borrow_mut().cancel(),
+            };
+            let drawing_now = if let Meaning::Drawing { from, to, target } = &meaning {
+                Some((from.clone(), *to, target.clone()))
+            } else {
+                None
+            };
+            if drawing_now.is_some() || matches!(step, Step::Up | Step::Lost) || meaning == Meaning::Dropped {
+                rubber.set(drawing_now);
+            }
+            match meaning {
+                Meaning::Drawn(from, to) => ask.emit(Ask::Join(from, to)),
+                Meaning::Terminal(t) => ask.emit(Ask::Choose(t)),
+                Meaning::Crowd(all) => ask.emit(Ask::Crowd(all)),
+                Meaning::Place(at, reach) => match drawing.conductor_at(at, reach) {
+                    Some(id) => ask.emit(Ask::Select(Some(Thing::Conductor(id.to_string())))),
+                    None => ask.emit(Ask::LetGo),
+                },
+                Meaning::View(view) => window.turn(Some(view)),
+                Meaning::Nothing | Meaning::Drawing { .. } | Meaning::Dropped => {}
+            }
+        })
+    };
+    let on = |step: Step| {
+        let (pointers, node) = (pointers.clone(), node.clone());
+        Callback::from(move |event: PointerEvent| {
+            if step == Step::Down {
+                if event.button() != 0 {
+                    return;
+                }
+                surface::capture(&node, event.pointer_id());
+            }
+            pointers(&event, step);
+        })
+    };
+    let onkeydown = keys(props, &window, &gesture, &rubber);
+    // Assistive technology clicks without a pointer.
+    let onclick = {
+        let (ask, drawing) = (props.ask.clone(), props.drawing.clone());
+        Callback::from(move |event: MouseEvent| {
+            let terminal = (event.detail() == 0).then(|| surface::terminal_of(&event)).flatten();
+            if let Some(t) = terminal.and_then(|t| Terminal::parse(&t)).filter(|t| drawing.circuit.has(t)) {
+                ask.emit(Ask::Choose(t));
+            }
+        })
+    };
+    {
+        let window = window.clone();
+        use_effect_with((props.shown.clone(), props.bring), {
+            let drawing = props.drawing.clone();
+            move |(shown, _)| {
+                if let Some(spot) = shown.terminals.first().and_then(|t| drawing.panel.spots.get(t)) {
+                    window.show(area, spot.hit);
+                }
+            }
+        });
+    }
+    {
+        let window = window.clone();
+        use_effect_with((), move |()| {
+            let listener = surface::on_wheel(&window.node.clone(), move |event| wheel(&window, area, event));
+            move || drop(listener)
+        });
+    }
+    let zoom = |factor: f64| {
+        let window = window.clone();
+        Callback::from(move |_: MouseEvent| window.zoom(area, None, factor))
+    };
+    let whole = {
+        let window = window.clone();
+        Callback::from(move |_: MouseEvent| window.turn(None))
+    };
+    let v = shown.unwrap_or(Rect::new(area.x - 4.0, area.y - 4.0, area.w + 8.0, area.h + 8.0));
+    let view_box = [v.x, v.y, v.w, v.h].map(number).join(" ");
+    html! {
+        <div class="surface">
+            <svg ref={node.clone()} class="surface-drawing" viewBox={view_box} role="group" aria-label={t!("wiring-drawing")}
+                onpointerdown={on(Step::Down)} onpointermove={on(Step::Moved)} onpointerup={on(Step::Up)}
+                onpointercancel={on(Step::Lost)} {onkeydown} {onclick}>
+                <Backdrop drawing={props.drawing.clone()} />
+                <Wires drawing={props.drawing.clone()} />
+                <ChosenRoutes drawing={props.drawing.clone()} shown={props.shown.clone()} />
+                <Devices drawing={props.drawing.clone()} />
+                <Ferrules drawing={props.drawing.clone()} />
+                <Terminals drawing={props.drawing.clone()} at={props.at.clone()} from={props.from.clone()} />
+                <ChosenEnds drawing={props.drawing.clone()} shown={props.shown.clone()} />
+                if let Some((from, to, target)) = (*rubber).clone() {
+                    <Rubber drawing={props.drawing.clone()} {from} {to} {target} />
+                }
+            </svg>
+            <div class="surface-zoom" role="group" aria-label={t!("wiring-zoom")}>
+                <button type="button" aria-label={t!("wiring-zoom-in")} onclick={zoom(STEP)}>{ "+" }</button>
+                <button type="button" aria-label={t!("wiring-zoom-out")} onclick={zoom(1.0 / STEP)}
+                    disabled={shown.is_none()}>{ "−" }</button>
+                <button type="button" onclick={whole} disabled={shown.is_none()}>{ t!("wiring-fit") }</button>
+            </div>
+        </div>
+    }
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Step {
+    Down,
+    Moved,
+    Up,
+    Lost,
+}
+
+/// Keys on the drawing.
+fn keys(
+    props: &SurfaceProps,
+    window: &Window,
+    gesture: &Rc<RefCell<Gesture>>,
+    rubber: &UseStateHandle<Option<(Terminal, Point, Option<Terminal>)>>,
+) -> Callback<KeyboardEvent> {
+    let (drawing, ask, at, window) =
+        (props.drawing.clone(), props.ask.clone(), props.at.clone(), window.clone());
+    let (gesture, rubber) = (gesture.clone(), rubber.clone());
+    let area = drawing.panel.area;
+    Callback::from(move |event: KeyboardEvent| {
+        if event.ctrl_key() || event.meta_key() || event.alt_key() {
+            return;
+        }
+        let way = match event.key().as_str() {
+            "ArrowLeft" => Some((-1.0, 0.0)),
+            "ArrowRight" => Some((1.0, 0.0)),
+            "ArrowUp" => Some((0.0, -1.0)),
+            "ArrowDown" => Some((0.0, 1.0)),
+            _ => None,
+        };
+        if let Some((dx, dy)) = way {
+            event.prevent_default();
+            if let Some(next) = drawing.panel.next(&at, dx, dy) {
+                if let Some(spot) = drawing.panel.spots.get(next) {
+                    window.show(area, spot.hit);
+                }
+                surface::focus_terminal(&window.node, &next.to_string());
+                ask.emit(Ask::Walk(next.clone()));
+            }
+            return;
+        }
+        let middle = drawing.panel.spots.get(&at).map(|s| s.hit.middle());
+        match event.key().as_str() {
+            "Enter" | " " => ask.emit(Ask::Choose(at.clone())),
+            "Escape" => {
+                gesture.borrow_mut().cancel();
+                rubber.set(None);
+                ask.emit(Ask::LetGo);
+            }
+            "Delete" | "Backspace" => ask.emit(Ask::Remove),
+            "+" | "=" => window.zoom(area, middle, STEP),
+            "-" => window.zoom(area, middle, 1.0 / STEP),
+            "0" => window.turn(None),
+            _ => return,
+        }
+        event.prevent_default();
+    })
+}
+
+/// The wheel with Ctrl, or two fingers on a touch pad, magnifies; without it moves the drawing where not all is in view.
+fn wheel(window: &Window, area: Rect, event: &web_sys::WheelEvent) -> bool {
+    // In lines or pages on some systems; a line is about 16 CSS pixels.
+    let unit = if event.delta_mode() == web_sys::WheelEvent::DOM_DELTA_PIXEL { 1.0 } else { 16.0 };
+    let (dx, dy) = (event.delta_x() * unit, event.delta_y() * unit);
+    let (now, screen) = (window.view(area), window.screen());
+    if event.ctrl_key() {
+        let at = Point::new(event.client_x().into(), event.client_y().into());
+        window.zoom(area, Some(view::to_drawing(now, screen, at)), (-dy / 240.0).exp2());
+        return true;
+    }
+    if window.now.borrow().is_none() {
+        return false;
+    }
+    let s = view::scale(now, screen).max(1e-6);
+    let next = view::panned(now, area, dx / s, dy / s);
+    let moved = next != now;
+    window.turn(Some(next));
+    moved
+}
