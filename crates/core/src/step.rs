@@ -150,16 +150,21 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         controllers::read_inputs(design, state, &solution, &drawn, &mut events);
         power::read_volts(design, state, &solution, &drawn);
     }
-    controllers::step(design, state);
+    let mut changed = !acts.is_empty() || moved || flowing;
+    changed |= controllers::step(design, state);
     power::armatures(design, state);
-    power::dc_supplies(design, state);
-    power::shafts(design, state);
-    power::heat(design, state, &mut events);
-    power::protection(design, state, &mut events);
+    changed |= power::dc_supplies(design, state);
+    changed |= power::shafts(design, state);
+    changed |= power::heat(design, state, &mut events);
+    changed |= power::protection(design, state, &mut events);
     for b in &mut state.buttons {
         b.bounce = b.bounce.saturating_sub(1);
     }
-    signals::collect(design, state, &mut events);
+    if changed {
+        signals::collect(design, state, &mut events);
+    } else {
+        debug_assert!(signals::unchanged(design, state), "a signal changed behind the steps' back");
+    }
     state.tick += 1;
     events
 }

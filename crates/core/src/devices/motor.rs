@@ -212,6 +212,11 @@ pub const STEADY: f64 = 1e-4;
 pub const TURNING: f64 = 1.0;
 
 impl MotorState {
+    /// The way in which the shaft is seen to turn: 1 clockwise, −1 counter-clockwise, 0 not.
+    pub fn turning(&self) -> i8 {
+        i8::from(self.speed > TURNING) - i8::from(self.speed < -TURNING)
+    }
+
     /// One tick of the shaft. `inertia` (kg·m², rotor and load), `friction` (N·m, load, against the motion) and the
     /// rotor's own friction. Returns whether the speed changed.
     pub fn turn(&mut self, circuit: &Circuit, load_inertia: f64, load_friction: f64) -> bool {

@@ -56,10 +56,12 @@ pub(super) fn read_inputs(
     }
 }
 
-/// Filters, scan and relays of this tick.
-pub(super) fn step(design: &Design, state: &mut State) {
+/// Filters, scan and relays of this tick. Returns whether an image, the memory or the phase may have changed.
+pub(super) fn step(design: &Design, state: &mut State) -> bool {
     let tick = state.tick;
+    let mut changed = false;
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
+        let phase = s.phase;
         let at_grid = tick.is_multiple_of(u64::from(c.data.controller.scan_ms));
         if !s.supplied {
             if s.phase != ControllerPhase::Off {
@@ -90,6 +92,7 @@ pub(super) fn step(design: &Design, state: &mut State) {
             s.outputs = s.result;
             s.inputs = s.filtered;
             if !s.settled || (s.outputs, s.inputs) != (before.0, before.1) {
+                changed = true;
                 let memory = s.memory.clone();
                 s.result = design.compiled.scan(&mut s.memory, s.inputs);
                 s.settled =
@@ -99,7 +102,9 @@ pub(super) fn step(design: &Design, state: &mut State) {
         for (k, relay) in s.relays.iter_mut().enumerate() {
             relay.step(s.outputs >> k & 1 != 0);
         }
+        changed |= phase != s.phase;
     }
+    changed
 }
 
 /// A filtered bit changes after its channel has differed for the filter's time without a break.

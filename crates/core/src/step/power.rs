@@ -126,7 +126,9 @@ pub(super) fn dc_output(s: &DcState) -> bool {
     matches!(s.phase, DcPhase::On | DcPhase::HoldingUp)
 }
 
-pub(super) fn dc_supplies(design: &Design, state: &mut State) {
+/// Start-up and hold-up of the DC supplies. Returns whether one changed what it is doing.
+pub(super) fn dc_supplies(design: &Design, state: &mut State) -> bool {
+    let mut changed = false;
     for (d, s) in design.dc_supplies.iter().zip(&mut state.dc_supplies) {
         let (phase, elapsed) = match (s.phase, s.input_live) {
             (DcPhase::Off, false) | (DcPhase::Starting, false) => (DcPhase::Off, 0),
@@ -138,31 +140,41 @@ pub(super) fn dc_supplies(design: &Design, state: &mut State) {
             (DcPhase::HoldingUp, false) if s.elapsed >= d.data.supply.hold_up_ms => (DcPhase::Off, 0),
             (DcPhase::HoldingUp, false) => (DcPhase::HoldingUp, s.elapsed + 1),
         };
+        changed |= phase != s.phase;
         (s.phase, s.elapsed) = (phase, elapsed);
     }
+    changed
 }
 
-/// Speeds of the motors.
-pub(super) fn shafts(design: &Design, state: &mut State) {
+/// Speeds of the motors. Returns whether one is seen to turn otherwise.
+pub(super) fn shafts(design: &Design, state: &mut State) -> bool {
+    let mut changed = false;
     for (m, s) in design.motors.iter().zip(&mut state.motors) {
+        let before = s.turning();
         s.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction);
+        changed |= before != s.turning();
     }
+    changed
 }
 
-/// Heat of the overloads, each [`HEAT_STEP_MS`].
-pub(super) fn heat(design: &Design, state: &mut State, events: &mut Events) {
+/// Heat of the overloads, each [`HEAT_STEP_MS`]. Returns whether one trips.
+pub(super) fn heat(design: &Design, state: &mut State, events: &mut Events) -> bool {
+    let mut changed = false;
     if state.tick == 0 || !state.tick.is_multiple_of(HEAT_STEP_MS) {
-        return;
+        return changed;
     }
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
         if s.heat_step(&o.data.overload, state.tick) {
             events.notes.push(Note::HeatTrip { part: o.tag.clone() });
+            changed = true;
         }
     }
+    changed
 }
 
-/// Fuse links and breakers.
-pub(super) fn protection(design: &Design, state: &mut State, events: &mut Events) {
+/// Fuse links and breakers. Returns whether one opens.
+pub(super) fn protection(design: &Design, state: &mut State, events: &mut Events) -> bool {
+    let mut changed = false;
     let slow = state.tick != 0 && state.tick.is_multiple_of(HEAT_STEP_MS);
     for (w, s) in design.switches.iter().zip(&mut state.switches) {
         let kind = w.data.protection;
@@ -191,7 +203,9 @@ pub(super) fn protection(design: &Design, state: &mut State, events: &mut Events
             }
         }
         events.notes.push(Note::Opened { part: w.tag.clone(), poles: opened });
+        changed = true;
     }
+    changed
 }
 
 /// A protective device is counting a surge: every tick matters.

@@ -2,15 +2,12 @@
 
 use super::{Events, plunger};
 use crate::design::{Design, SignalSource};
-use crate::devices::motor::TURNING;
 use crate::state::{ControllerPhase, State};
 
+/// Takes all signals anew; those that changed become events.
 pub(super) fn collect(design: &Design, state: &mut State, events: &mut Events) {
-    for (word, chunk) in design.signals.chunks(64).enumerate() {
-        let mut bits = 0u64;
-        for (k, signal) in chunk.iter().enumerate() {
-            bits |= u64::from(value(design, state, signal.source)) << k;
-        }
+    for word in 0..state.signals.len() {
+        let bits = bits(design, state, word);
         let mut changed = bits ^ state.signals[word];
         state.signals[word] = bits;
         while changed != 0 {
@@ -19,6 +16,17 @@ pub(super) fn collect(design: &Design, state: &mut State, events: &mut Events) {
             events.changed.push((word * 64 + k, bits >> k & 1 != 0));
         }
     }
+}
+
+/// Whether taking them anew would change none.
+pub(super) fn unchanged(design: &Design, state: &State) -> bool {
+    (0..state.signals.len()).all(|word| bits(design, state, word) == state.signals[word])
+}
+
+/// The signals `64·word` to `64·word + 63`.
+fn bits(design: &Design, state: &State, word: usize) -> u64 {
+    let chunk = design.signals.iter().skip(word * 64).take(64).enumerate();
+    chunk.fold(0, |bits, (k, signal)| bits | u64::from(value(design, state, signal.source)) << k)
 }
 
 fn value(design: &Design, state: &State, source: SignalSource) -> bool {
@@ -42,8 +50,8 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         SignalSource::Output(i, bit) => state.controllers[i].outputs >> bit & 1 != 0,
         SignalSource::Variable(bit) => design.compiled.read(&state.controllers[0].memory, bit),
         SignalSource::Lit(i) => state.lamps[i],
-        SignalSource::Turning(i) => state.motors[i].speed > TURNING || state.motors[i].speed < -TURNING,
-        SignalSource::Clockwise(i) => state.motors[i].speed > TURNING,
-        SignalSource::Counterclockwise(i) => state.motors[i].speed < -TURNING,
+        SignalSource::Turning(i) => state.motors[i].turning() != 0,
+        SignalSource::Clockwise(i) => state.motors[i].turning() > 0,
+        SignalSource::Counterclockwise(i) => state.motors[i].turning() < 0,
     }
 }
