@@ -6,3 +6,4 @@ mod strip;
 mod value;
 
 pub use strip::LoopStrip;
+pub use value::volts_text;

@@ -1,9 +1,19 @@
-//! The sheet.
+//! The commissioning sheet: dead tests, supply, operator station, machine, meter, timing diagram, checks.
 
-use yew::prelude::*;
+mod before;
+mod checks;
+mod dead_tests;
+mod evidence;
+mod facts;
+mod machine;
+mod meter;
+mod one_check;
+mod overload;
+mod probes;
+mod push_button;
+mod sheet;
+mod station;
+mod supply;
+mod time;
 
-/// The sheet.
-#[component]
-pub fn Commissioning() -> Html {
-    html! { <h1>{ "Commissioning" }</h1> }
-}
+pub use sheet::Commissioning;

@@ -2,7 +2,7 @@
 
 use crate::loop_strip::follow::{Channel, FieldContact, Wiring};
 use crate::store::model::{Conductor, IoRow, Part};
-use sealin_ladder::{Area, Program, VarKind};
+use sealin_ladder::{Program, VarKind};
 use std::collections::BTreeMap;
 
 /// What stands behind the names of a program.
@@ -41,7 +41,9 @@ impl Facts {
         let wiring = Wiring::new(parts, conductors);
         let channels = wiring.channels();
         let mut facts = Facts::default();
-        let mut in_use: Vec<String> = given.iter().map(|row| row.address.clone()).collect();
+        // A spare has no name, and is shown only once the program declares it.
+        let named = given.iter().filter(|row| !row.name.is_empty());
+        let mut in_use: Vec<String> = named.map(|row| row.address.clone()).collect();
         for var in &program.vars {
             let Some(address) = var.address.map(|a| a.to_string()) else { continue };
             facts.addresses.insert(var.name.clone(), address.clone());
@@ -62,8 +64,7 @@ impl Facts {
             let channel = channels.iter().find(|channel| channel.address() == address);
             facts.rows.push(Facts::row(&wiring, address, name, row, channel));
         }
-        let inside = program.vars.iter().filter(|var| var.address.is_none_or(|a| a.area == Area::Memory));
-        for var in inside.filter(|var| var.address.is_none()) {
+        for var in program.vars.iter().filter(|var| var.address.is_none()) {
             let pin = if var.kind == VarKind::Ton { ".Q" } else { "" };
             facts.rows.push(Row {
                 address: String::new(),
@@ -96,7 +97,7 @@ impl Facts {
                 .or(found)
                 .unwrap_or_default(),
             unwired: channel.is_some_and(|c| c.input) && contact.is_none(),
-            given: given.map(|row| row.name.clone()),
+            given: given.map(|row| row.name.clone()).filter(|name| !name.is_empty()),
             address,
             name,
             signal,

@@ -1,0 +1,201 @@
+//! Before the first press, as a record: each check with its reading, and whether it is as expected.
+
+use super::dead_tests::{Check, Stage, newest, stages};
+use super::probes::{Probes, recorded_text};
+use crate::hooks::{use_selector, use_workshop};
+use crate::services::hand_record;
+use crate::store::model::{Act, Reading};
+use crate::store::{Command, Notice, Workshop};
+use crate::t;
+use crate::text::quantity::thousandths;
+use crate::text::time::bench_time;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use web_sys::HtmlInputElement;
+use yew::prelude::*;
+
+/// Where the meter's probes are put for a check.
+#[derive(Properties, PartialEq)]
+pub struct BeforeProps {
+    /// Puts the probes.
+    pub on_probes: Callback<Probes>,
+}
+
+/// What has been found, of which a check takes its part.
+#[derive(Clone, PartialEq)]
+struct Found {
+    readings: Vec<Reading>,
+    dials: BTreeMap<String, u32>,
+    turned: BTreeMap<String, u64>,
+    by_hand: BTreeMap<String, String>,
+}
+
+/// The record.
+#[component]
+pub fn Before(props: &BeforeProps) -> Html {
+    let stages = use_selector(|w| stages(&w.scenario().parts, &w.scenario().given));
+    let seed = use_selector(|workshop| workshop.session().head().seed);
+    let by_hand = use_state(|| hand_record::read(*seed));
+    let found = {
+        let by_hand = (*by_hand).clone();
+        let stages = stages.clone();
+        use_selector(move |workshop| find(workshop, &stages, by_hand.clone()))
+    };
+    let on_hand = {
+        let (by_hand, seed) = (by_hand.clone(), *seed);
+        Callback::from(move |(key, text): (&'static str, String)| {
+            let mut next = (*by_hand).clone();
+            next.insert(key.to_string(), text);
+            hand_record::write(seed, &next);
+            by_hand.set(next);
+        })
+    };
+    let all: Vec<&Check> = stages.iter().flat_map(|stage| &stage.checks).collect();
+    let done = all.iter().filter(|check| outcome(check, &found).1 == Some(true)).count();
+    html! {
+        <details class="before">
+            <summary class="heading"><h2>{ t!("before-title") }</h2>
+                <span class="faint small">{ t!("before-done", done = done, of = all.len()) }</span></summary>
+            <p class="small">{ t!("before-caution") }</p>
+            { for stages.iter().map(|stage| self::stage(stage, &found, &props.on_probes, &on_hand)) }
+        </details>
+    }
+}
+
+fn find(workshop: &Workshop, stages: &[Stage], by_hand: BTreeMap<String, String>) -> Found {
+    let entries = workshop.session().entries_from(0);
+    let readings = entries.iter().filter_map(|entry| match &entry.act {
+        Act::Reading(reading) => Some(reading.clone()),
+        _ => None,
+    });
+    let (mut dials, mut turned) = (BTreeMap::new(), BTreeMap::new());
+    for check in stages.iter().flat_map(|stage| &stage.checks) {
+        match check {
+            Check::Dial { overload, .. } => {
+                let dial = workshop.bench().overload(overload).map(|view| view.dial_ma);
+                dials.extend(dial.map(|dial_ma| (overload.clone(), dial_ma)));
+            }
+            Check::Turns { contactor, motor } => {
+                turned.extend(turned_at(workshop, contactor, motor).map(|tick| (motor.clone(), tick)));
+            }
+            _ => {}
+        }
+    }
+    Found { readings: readings.collect(), dials, turned, by_hand }
+}
+
+/// The tick at which the motor was first seen to turn clockwise with this contactor in.
+fn turned_at(workshop: &Workshop, contactor: &str, motor: &str) -> Option<u64> {
+    let trace = workshop.session().trace();
+    let (turns, closed) =
+        (trace.number(&format!("{motor}.clockwise"))?, trace.number(&format!("{contactor}.closed"))?);
+    let first = trace.changes().iter().find(|change| change.name == turns && change.value)?;
+    trace.value_at(closed, first.tick).then_some(first.tick)
+}
+
+/// What a check has found, and whether that is as expected; none where it has not been done.
+fn outcome(check: &Check, found: &Found) -> (String, Option<bool>) {
+    match check {
+        Check::Meter { at, function, expect, .. } => match newest(&found.readings, at, *function) {
+            Some(reading) => (recorded_text(reading), Some(expect.met(reading))),
+            None => (String::new(), None),
+        },
+        Check::Dial { overload, rated_ma } => match found.dials.get(overload) {
+            Some(dial_ma) => (thousandths((*dial_ma).into(), "A"), Some(dial_ma == rated_ma)),
+            None => (String::new(), None),
+        },
+        Check::Turns { motor, .. } => match found.turned.get(motor) {
+            Some(tick) => (t!("before-turned", time = bench_time(*tick)), Some(true)),
+            None => (String::new(), None),
+        },
+        Check::ByHand { key, .. } => {
+            let text = found.by_hand.get(*key).cloned().unwrap_or_default();
+            let done = !text.trim().is_empty();
+            (text, done.then_some(true))
+        }
+    }
+}
+
+fn stage(
+    stage: &Stage,
+    found: &Found,
+    on_probes: &Callback<Probes>,
+    on_hand: &Callback<(&'static str, String)>,
+) -> Html {
+    html! {
+        <section class="before-stage">
+            <h3>{ stage.title }</h3>
+            <p class="faint small">{ stage.state }</p>
+            <ul>{ for stage.checks.iter().map(|check| {
+                let (text, met) = outcome(check, found);
+                html! { <CheckRow check={Rc::new(check.clone())} {text} {met} on_probes={on_probes.clone()} on_hand={on_hand.clone()} /> }
+            }) }</ul>
+        </section>
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct CheckRowProps {
+    check: Rc<Check>,
+    text: String,
+    met: Option<bool>,
+    on_probes: Callback<Probes>,
+    on_hand: Callback<(&'static str, String)>,
+}
+
+#[component]
+fn CheckRow(props: &CheckRowProps) -> Html {
+    let shop = use_workshop();
+    let (sign, class) = match props.met {
+        Some(true) => ("✓", "kept"),
+        Some(false) => ("✗", "broken"),
+        None => ("○", "faint"),
+    };
+    let (name, wanted) = match &*props.check {
+        Check::Meter { name, at, expect, .. } => {
+            (name.clone(), format!("{} – {}: {}", at[0], at[1], expect.text()))
+        }
+        Check::Dial { overload, rated_ma } => (
+            t!("before-dial-name", tag = overload),
+            t!("before-dial-wanted", current = thousandths((*rated_ma).into(), "A")),
+        ),
+        Check::Turns { contactor, motor } => {
+            (t!("before-turns", contactor = contactor, motor = motor), t!("before-turns-wanted").to_string())
+        }
+        Check::ByHand { name, .. } => (name.to_string(), t!("before-by-hand").to_string()),
+    };
+    let field = match &*props.check {
+        Check::Meter { at, function, .. } => {
+            let probes = Probes { at: at.clone(), function: *function };
+            let on_probes = props.on_probes.clone();
+            let take = Callback::from(move |_: MouseEvent| {
+                on_probes.emit(probes.clone());
+                match shop.with(|w| probes.reading(w.bench())) {
+                    Some(reading) => shop.dispatch(Command::Reading(reading)),
+                    None => {
+                        let text = t!("meter-in-the-air").to_string();
+                        shop.dispatch(Command::Notice(Notice { refused: true, text }));
+                    }
+                }
+            });
+            html! { <button type="button" onclick={take} aria-label={t!("before-take-name", name = name)}>{ t!("before-take") }</button> }
+        }
+        Check::ByHand { key, .. } => {
+            let key = *key;
+            let write = props.on_hand.reform(move |event: Event| {
+                (key, event.target_dyn_into::<HtmlInputElement>().map(|f| f.value()).unwrap_or_default())
+            });
+            html! { <input class="before-hand" value={props.text.clone()} onchange={write} aria-label={t!("before-hand-name", name = name)} /> }
+        }
+        Check::Dial { .. } | Check::Turns { .. } => Html::default(),
+    };
+    let shown = !matches!(*props.check, Check::ByHand { .. });
+    html! {
+        <li class="before-check">
+            <span class={classes!("check-sign", class)} aria-hidden="true">{ sign }</span>
+            <div class="before-name">{ name.clone() }<span class="faint small">{ wanted }</span></div>
+            if shown { <span class={classes!("before-found", "mono", class)}>{ props.text.clone() }</span> }
+            { field }
+        </li>
+    }
+}

@@ -1,0 +1,147 @@
+//! The check list: every requirement with its result, to be run one by one or all together.
+
+use super::evidence::Evidence;
+use super::one_check::{OneChecks, run};
+use crate::diagram::Recording;
+use crate::hooks::{use_selector, use_workshop};
+use crate::services::checks as worker;
+use crate::store::checks::MarkLine;
+use crate::store::model::{Project, Requirement};
+use crate::store::{Command, Thing};
+use crate::t;
+use std::rc::Rc;
+use yew::prelude::*;
+
+/// Where a failed trial is shown.
+#[derive(Properties, PartialEq)]
+pub struct ChecksProps {
+    /// Shows a recorded trial.
+    pub on_show: Callback<Rc<Recording>>,
+}
+
+/// The list.
+#[component]
+pub fn Checks(props: &ChecksProps) -> Html {
+    let shop = use_workshop();
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let checks = use_selector(|workshop| workshop.checks().clone());
+    let project = use_selector(|workshop| Rc::new(workshop.project().clone()));
+    let one = use_reducer(OneChecks::default);
+    let chosen = use_selector(|workshop| match &workshop.screen().selection {
+        Some(Thing::Requirement(id)) => Some(id.clone()),
+        _ => None,
+    });
+    let results: Vec<Option<(MarkLine, Rc<Project>)>> =
+        scenario.requirements.iter().map(|r| result(&r.id, &one, &checks, &project)).collect();
+    let earned: u32 = results.iter().flatten().map(|(line, _)| line.earned).sum();
+    let of: u32 = scenario.requirements.iter().map(|r| r.marks).sum();
+    let all = {
+        let shop = shop.clone();
+        let running = checks.running.is_some();
+        Callback::from(move |_: MouseEvent| if running { worker::stop(&shop) } else { worker::start(&shop) })
+    };
+    html! {
+        <section class="checks" aria-labelledby="checks-title">
+            <div class="heading">
+                <h2 id="checks-title">{ t!("checks-title") }</h2>
+                <span class="faint small">{ t!("checks-so-far", earned = earned, of = of) }</span>
+            </div>
+            <div class="checks-run">
+                <button type="button" class="button-main" onclick={all}>
+                    { if checks.running.is_some() { t!("checks-stop") } else { t!("checks-run-all") } }
+                </button>
+                <span role="status">{ progress(&checks.running, &one.running) }</span>
+            </div>
+            <ol class="checks-list">
+                { for scenario.requirements.iter().zip(results).map(|(requirement, result)| {
+                    let running = one.running.as_ref().is_some_and(|(id, _, _)| *id == requirement.id);
+                    html! {
+                        <Row key={requirement.id.clone()} requirement={requirement.clone()} {result} {running}
+                            chosen={chosen.as_ref() == &Some(requirement.id.clone())} tell={one.dispatcher()}
+                            on_show={props.on_show.clone()} />
+                    }
+                }) }
+            </ol>
+        </section>
+    }
+}
+
+fn progress(all: &Option<(u32, u32)>, one: &Option<(String, usize, usize)>) -> String {
+    match (all, one) {
+        (Some((done, of)), _) => t!("checks-progress", done = done, of = of),
+        (None, Some((id, done, of))) => t!("checks-progress-one", id = id, done = done, of = of),
+        (None, None) => String::new(),
+    }
+}
+
+/// The result of a requirement for the work as it is: tried by itself, or with all. None where the work has changed since.
+fn result(
+    id: &str,
+    one: &OneChecks,
+    checks: &crate::store::checks::Checks,
+    project: &Rc<Project>,
+) -> Option<(MarkLine, Rc<Project>)> {
+    if let Some(tried) = one.tried.get(id).filter(|tried| tried.project == *project) {
+        return Some((tried.line.clone(), tried.project.clone()));
+    }
+    let marked = checks.marked.as_ref().filter(|marked| same_work(&marked.project, project))?;
+    let line = marked.marks.lines.iter().find(|line| line.id == id)?;
+    Some((line.clone(), project.clone()))
+}
+
+/// Trials run the program of the sheet, so what was transferred makes no difference.
+fn same_work(a: &Project, b: &Project) -> bool {
+    a.source == b.source && a.conductors == b.conductors && a.dials == b.dials
+}
+
+#[derive(Properties, PartialEq)]
+struct RowProps {
+    requirement: Requirement,
+    result: Option<(MarkLine, Rc<Project>)>,
+    running: bool,
+    chosen: bool,
+    tell: UseReducerDispatcher<OneChecks>,
+    on_show: Callback<Rc<Recording>>,
+}
+
+#[component]
+fn Row(props: &RowProps) -> Html {
+    let shop = use_workshop();
+    let requirement = &props.requirement;
+    let (sign, class, word) = match &props.result {
+        _ if props.running => ("…", "", t!("checks-running")),
+        None => ("○", "faint", t!("checks-not-run")),
+        Some((line, _)) if line.kept() => ("✓", "kept", t!("checks-kept")),
+        Some(_) => ("✗", "broken", t!("checks-broken")),
+    };
+    let start = {
+        let (tell, id) = (props.tell.clone(), requirement.id.clone());
+        Callback::from(move |_: MouseEvent| {
+            shop.dispatch(Command::KeepDraft);
+            run(shop.clone(), id.clone(), tell.clone());
+        })
+    };
+    let broken = props.result.as_ref().filter(|(line, _)| !line.kept());
+    html! {
+        <li class={classes!("check", props.chosen.then_some("check-chosen"), broken.map(|_| "check-broken"))}>
+            <div class="check-row">
+                <span class={classes!("check-sign", class)} aria-hidden="true">{ sign }</span>
+                <span class="check-id mono">{ requirement.id.clone() }</span>
+                <span class="check-text">{ requirement.text.clone() }
+                    <span class={classes!("check-word", class)}>{ word }
+                        if requirement.must { <span class="check-must">{ t!("checks-must") }</span> }
+                    </span>
+                </span>
+                <span class="check-marks number">{ requirement.marks }</span>
+                <button type="button" disabled={props.running} onclick={start}
+                    aria-label={t!("checks-run-one", id = requirement.id)}>{ t!("checks-run") }</button>
+            </div>
+            if let Some((line, project)) = broken {
+                <details class="diagram-more">
+                    <summary>{ t!("checks-evidence") }</summary>
+                    <Evidence line={line.clone()} project={project.clone()} on_show={props.on_show.clone()} />
+                </details>
+            }
+        </li>
+    }
+}

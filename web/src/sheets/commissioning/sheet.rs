@@ -1,0 +1,94 @@
+//! The sheet: the machine runs, and everything that shows it stands around it.
+
+use super::before::Before;
+use super::checks::Checks;
+use super::machine::Machine;
+use super::meter::Meter;
+use super::overload::Overloads;
+use super::probes::Probes;
+use super::station::Station;
+use super::supply::Supply;
+use super::time::Time;
+use crate::diagram::{RecordedDiagram, Recording, TimingDiagram};
+use crate::frame::Split;
+use crate::hooks::use_workshop;
+use crate::loop_strip::LoopStrip;
+use crate::store::model::Function;
+use crate::store::{Command, ScreenAct};
+use crate::t;
+use std::cell::RefCell;
+use std::rc::Rc;
+use yew::prelude::*;
+
+thread_local! {
+    // Where the probes are is no part of the work; it stays while other sheets are in view.
+    static PROBES: RefCell<Option<Probes>> = const { RefCell::new(None) };
+}
+
+/// Where the probes are at first: the first input that the learner wires, to its common.
+fn first_probes() -> Probes {
+    PROBES.with(|kept| kept.borrow().clone()).unwrap_or_else(|| Probes {
+        at: ["KF1:I4".to_string(), "KF1:CI2".to_string()],
+        function: Function::VoltsDc,
+    })
+}
+
+/// Supply, station, machine, meter, diagram, loop, checks.
+#[component]
+pub fn Commissioning() -> Html {
+    let shop = use_workshop();
+    let probes = use_state(first_probes);
+    let shown = use_state(|| None::<Rc<Recording>>);
+    let on_probes = {
+        let probes = probes.clone();
+        Callback::from(move |next: Probes| {
+            PROBES.with(|kept| kept.replace(Some(next.clone())));
+            probes.set(next);
+        })
+    };
+    let on_show = {
+        let shown = shown.clone();
+        Callback::from(move |recording: Rc<Recording>| {
+            shown.set(Some(recording));
+            shop.dispatch(Command::Screen(ScreenAct::Companion(false)));
+            if let Some(place) =
+                crate::services::page::document().and_then(|d| d.get_element_by_id("running-diagram"))
+            {
+                place.scroll_into_view();
+            }
+        })
+    };
+    let back = {
+        let shown = shown.clone();
+        Callback::from(move |_: MouseEvent| shown.set(None))
+    };
+    let companion = html! { <><Before on_probes={on_probes.clone()} /><Checks {on_show} /></> };
+    html! {
+        <Split {companion} companion_name={t!("checks-drawer")}>
+            <div class="running-top">
+                <h1>{ t!("running-title") }</h1>
+                <Time />
+            </div>
+            <Supply />
+            <div class="running">
+                <div class="running-machine">
+                    <Station />
+                    <Overloads />
+                    <Machine />
+                    <Meter probes={(*probes).clone()} {on_probes} />
+                </div>
+                <div class="running-seen">
+                    <div id="running-diagram">
+                        if let Some(recording) = &*shown {
+                            <button type="button" onclick={back}>{ t!("running-back") }</button>
+                            <RecordedDiagram key={format!("{:p}", Rc::as_ptr(recording))} recording={recording.clone()} />
+                        } else {
+                            <TimingDiagram />
+                        }
+                    </div>
+                    <LoopStrip />
+                </div>
+            </div>
+        </Split>
+    }
+}

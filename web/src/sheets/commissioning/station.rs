@@ -1,0 +1,76 @@
+//! The operator station: push-buttons and lamps, coloured after IEC 60073.
+
+use super::push_button::PushButton;
+use crate::hooks::{use_live, use_selector};
+use crate::services::live::Binding;
+use crate::store::model::{Kind, Terminal};
+use crate::t;
+use crate::text::quantity::measured;
+use yew::prelude::*;
+
+/// The station.
+#[component]
+pub fn Station() -> Html {
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let buttons = scenario.parts.iter().filter_map(|part| match &part.kind {
+        Kind::Button(button) => Some(html! {
+            <PushButton key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()}
+                colour={button.colour.to_string()} />
+        }),
+        _ => None,
+    });
+    let lamps = scenario.parts.iter().filter_map(|part| match &part.kind {
+        Kind::Lamp(lamp) => Some(html! {
+            <Lamp key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()}
+                colour={lamp.colour.to_string()} />
+        }),
+        _ => None,
+    });
+    html! {
+        <section class="box station" aria-labelledby="station-title">
+            <h2 id="station-title">{ t!("station-title") }</h2>
+            <div class="station-buttons">{ for buttons }</div>
+            { for lamps }
+        </section>
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct LampProps {
+    tag: AttrValue,
+    function: AttrValue,
+    colour: AttrValue,
+}
+
+/// A lamp: a circle with a cross, filled while it is lit, and the word beside it.
+#[component]
+fn Lamp(props: &LampProps) -> Html {
+    let (sign, word) = (use_node_ref(), use_node_ref());
+    use_live(props.tag.clone(), {
+        let (sign, word) = (sign.clone(), word.clone());
+        move |tag| {
+            let signal = format!("{tag}.lit");
+            let again = signal.clone();
+            let (x1, x2) = (Terminal::new(tag, "X1"), Terminal::new(tag, "X2"));
+            vec![
+                Binding::attribute(sign, "data-on", move |w| Some(u8::from(w.signal(&signal)).to_string())),
+                Binding::text(word, move |w| {
+                    let volts = measured(w.bench().volts_dc(&x1, &x2).unwrap_or(0.0), 1, "V");
+                    if w.signal(&again) {
+                        t!("station-lit", volts = volts)
+                    } else {
+                        t!("station-dark", volts = volts)
+                    }
+                }),
+            ]
+        }
+    });
+    html! {
+        <div class="lamp">
+            <svg ref={sign} class={classes!("lamp-sign", format!("lamp-{}", props.colour))} viewBox="0 0 44 44" aria-hidden="true">
+                <circle cx="22" cy="22" r="17" /><path d="M10 10L34 34M34 10L10 34" />
+            </svg>
+            <div><strong>{ format!("{} {}", props.tag, props.function) }</strong><span ref={word} class="lamp-word"></span></div>
+        </div>
+    }
+}
