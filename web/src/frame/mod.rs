@@ -52,11 +52,25 @@ pub fn Frame(props: &FrameProps) -> Html {
                 { props.children.clone() }
             </main>
             <Announcer />
+            <PrintedCautions />
             <footer class="frame-foot">
                 <ListOfDrawings />
                 <TitleBlock />
             </footer>
         </div>
+    }
+}
+
+/// The cautions, which stand on every print-out.
+#[component]
+fn PrintedCautions() -> Html {
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    html! {
+        <aside class="frame-printed">
+            <h2>{ t!("brief-cautions") }</h2>
+            <ul>{ for scenario.cautions.iter().map(|caution| html! { <li>{ caution.clone() }</li> }) }</ul>
+            <p>{ t!("brief-not-text") }</p>
+        </aside>
     }
 }
 

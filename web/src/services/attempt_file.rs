@@ -27,7 +27,7 @@ pub fn open(shop: Shop, file: File) {
             Err(problem) => Err(problem),
         };
         if let Err(problem) = opened {
-            let text = t!("attempt-bad", name = name, problem = problem);
+            let text = t!("attempt-bad", name = name, problem = problem.trim_end_matches('.'));
             shop.dispatch(Command::Notice(Notice { refused: true, text }));
         }
     });
@@ -39,5 +39,5 @@ async fn read(file: File) -> Result<Attempt, String> {
         return Err(t!("attempt-too-long", bytes = bytes, most = MOST_BYTES));
     }
     let text = files::read(file).await?;
-    Attempt::parse(&text).map_err(|error| format!("{error}."))
+    Attempt::parse(&text).map_err(|error| error.to_string())
 }

@@ -230,11 +230,11 @@ impl Workshop {
         let session = Session::open(scenario, attempt.clone()).map_err(|error| error.to_string())?;
         let mut text = t!("attempt-opened", acts = session.acts(), time = bench_time(session.tick()));
         if damaged {
-            text.push(' ');
+            text.push_str(" △ ");
             text.push_str(t!("attempt-damaged"));
         }
         self.replace(session);
-        self.notice = Some(Notice { refused: damaged, text });
+        self.notice = Some(Notice { refused: false, text });
         Ok(())
     }
 

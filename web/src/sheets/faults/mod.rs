@@ -5,6 +5,7 @@ mod in_effect;
 mod words;
 
 use crate::frame::Split;
+use crate::loop_strip::LoopStrip;
 use crate::sheets::signs::Signs;
 use crate::t;
 use chooser::Chooser;
@@ -23,6 +24,7 @@ pub fn Faults() -> Html {
                 </header>
                 <InEffect />
                 <Chooser />
+                <LoopStrip />
             </div>
         </Split>
     }
