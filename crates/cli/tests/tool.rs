@@ -1,0 +1,187 @@
+//! The tool as a person calls it: exit status, what it prints, and what it does with bad input.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+fn sealin(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_sealin")).args(args).output().unwrap()
+}
+
+/// Status, standard output and standard error.
+fn told(output: &Output) -> (i32, String, String) {
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
+}
+
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Folder {
+        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+        let _ = std::fs::remove_dir_all(&path);
+        std::fs::create_dir_all(&path).unwrap();
+        Folder(path)
+    }
+
+    fn file(&self, name: &str, text: impl AsRef<[u8]>) -> String {
+        let path = self.0.join(name);
+        std::fs::write(&path, text).unwrap();
+        path.display().to_string()
+    }
+
+    fn path(&self, name: &str) -> String {
+        self.0.join(name).display().to_string()
+    }
+}
+
+const ID: &str = "paddle-closed-loop";
+
+fn json(text: &str) -> serde_json::Value {
+    serde_json::from_str(text.trim()).unwrap()
+}
+
+#[test]
+fn the_shipped_scenario_is_well_formed() {
+    let (status, out, _) = told(&sealin(&["check", ID]));
+    assert_eq!(status, 0);
+    assert!(out.contains("14 requirements, 100 marks"), "{out}");
+}
+
+#[test]
+fn the_reference_earns_full_marks_and_the_given_start_does_not() {
+    let folder = Folder::new("marks");
+    let (reference, given) = (folder.path("reference.json"), folder.path("given.json"));
+    assert_eq!(told(&sealin(&["attempt", ID, &reference])).0, 0);
+    assert_eq!(told(&sealin(&["attempt", ID, &given, "--given"])).0, 0);
+    let (status, out, _) = told(&sealin(&["grade", &reference, "--json"]));
+    assert_eq!(status, 0);
+    let marks = json(&out);
+    assert_eq!((marks["earned"].as_u64(), marks["passed"].as_bool()), (Some(100), Some(true)));
+    assert_eq!((marks["chain"].as_bool(), marks["claim"].as_bool()), (Some(true), Some(true)));
+    let (status, out, _) = told(&sealin(&["grade", &given, "--json"]));
+    assert_eq!(status, 1);
+    assert_eq!(json(&out)["earned"], 26);
+}
+
+/// Trivial designs earn at most a fifth: doing nothing, and doing everything, is no answer.
+#[test]
+fn trivial_programs_earn_at_most_a_fifth() {
+    let folder = Folder::new("trivial");
+    let vars = "VAR a AT %QX0.0 : BOOL; b AT %QX0.1 : BOOL; c AT %QX0.4 : BOOL; END_VAR\n";
+    for (name, body) in [
+        ("empty", String::new()),
+        ("off", format!("{vars}a := FALSE; b := FALSE; c := FALSE;\n")),
+        ("on", format!("{vars}a := TRUE; b := TRUE; c := TRUE;\n")),
+    ] {
+        let program = folder.file(&format!("{name}.st"), format!("PROGRAM {name}\n{body}END_PROGRAM\n"));
+        let attempt = folder.path(&format!("{name}.json"));
+        let (status, _, error) = told(&sealin(&["attempt", ID, &attempt, "--program", &program]));
+        assert_eq!(status, 0, "{error}");
+        let (status, out, _) = told(&sealin(&["grade", &attempt, "--json"]));
+        assert_eq!(status, 1);
+        let earned = json(&out)["earned"].as_u64().unwrap();
+        assert!(earned <= 20, "{name} earns {earned}");
+    }
+}
+
+#[test]
+fn a_script_is_kept_or_broken_and_its_trace_written() {
+    let folder = Folder::new("run");
+    let steps = folder.file(
+        "restart.steps",
+        "power on; wait 2s\npress SF2; wait 200ms; release SF2\nexpect QA1.closed\n\
+         trip FC1; wait 1s; reset FC1\nexpect not QA1.closed for 2s\n",
+    );
+    let trace = folder.path("trace.vcd");
+    let (status, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--trace", &trace]));
+    assert_eq!((status, out.contains("kept")), (0, true), "{out}");
+    let text = std::fs::read_to_string(&trace).unwrap();
+    assert!(text.contains("$timescale 1 ms $end") && text.contains("QA1.closed"), "{text}");
+    let (status, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--given"]));
+    assert_eq!(status, 1);
+    assert!(out.contains("broken at line 5") && out.contains("QA1.closed"), "{out}");
+}
+
+#[test]
+fn bad_input_ends_with_status_2_and_a_place() {
+    let folder = Folder::new("bad");
+    let good = folder.path("good.json");
+    sealin(&["attempt", ID, &good]);
+    let text = std::fs::read_to_string(&good).unwrap();
+    let noise: Vec<u8> = (0..50u32 << 20).map(|k| (k.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    let printable: String = noise.iter().take(9 << 20).map(|b| (b % 90 + 33) as char).collect();
+    for (name, body, expected) in [
+        ("cut.json", text[..text.len() / 2].as_bytes().to_vec(), "line "),
+        ("newer.json", text.replacen("\"version\": 1", "\"version\": 2", 1).into_bytes(), "newer"),
+        ("other.json", text.replacen("\"entries\"", "\"things\"", 1).into_bytes(), "things"),
+        ("noise.json", noise.clone(), "UTF-8"),
+        ("long.json", printable.clone().into_bytes(), "at most"),
+        ("empty.json", Vec::new(), "line 1"),
+    ] {
+        let path = folder.file(name, body);
+        let (status, _, error) = told(&sealin(&["grade", &path]));
+        assert_eq!(status, 2, "{name}: {error}");
+        assert!(error.contains(expected), "{name}: {error}");
+    }
+    let scenario = include_str!("../../../scenarios/paddle-closed-loop/scenario.toml");
+    for (name, body, expected) in [
+        ("cut.toml", scenario.as_bytes()[..scenario.len() / 2].to_vec(), ":"),
+        ("newer.toml", scenario.replacen("version = 1", "version = 9", 1).into_bytes(), "version"),
+        ("noise.toml", noise, "UTF-8"),
+        ("long.toml", printable.into_bytes(), "at most"),
+    ] {
+        let path = folder.file(name, body);
+        let (status, _, error) = told(&sealin(&["check", &path]));
+        assert_eq!(status, 2, "{name}: {error}");
+        assert!(error.contains(expected), "{name}: {error}");
+    }
+    let steps = folder.file("bad.steps", "power on\nhop\n");
+    let (status, _, error) = told(&sealin(&["run", ID, "--steps", &steps]));
+    assert_eq!((status, error.contains("line 2")), (2, true), "{error}");
+    let program = folder.file("bad.st", "PROGRAM p\nVAR\nEND_VAR\nx := ;\nEND_PROGRAM\n");
+    let (status, _, error) = told(&sealin(&["run", ID, "--steps", &steps, "--program", &program]));
+    assert_eq!((status, error.contains("line 4")), (2, true), "{error}");
+    assert_eq!(told(&sealin(&["grade", "no-such-file.json"])).0, 2);
+    assert_eq!(told(&sealin(&["fly"])).0, 2);
+}
+
+#[test]
+fn json_lines_go_in_and_out_and_a_bad_line_stops_nobody() {
+    let folder = Folder::new("lines");
+    let (reference, given) = (folder.path("reference.json"), folder.path("given.json"));
+    sealin(&["attempt", ID, &reference]);
+    sealin(&["attempt", ID, &given, "--given"]);
+    let line = |path: &str| json(&std::fs::read_to_string(path).unwrap()).to_string();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_sealin"))
+        .args(["grade", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let input = format!("{}\n{{\"head\": 1}}\n{}\n", line(&reference), line(&given));
+    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    let (status, out, _) = told(&child.wait_with_output().unwrap());
+    assert_eq!(status, 2);
+    let lines: Vec<serde_json::Value> = out.lines().map(json).collect();
+    assert_eq!(lines.len(), 3);
+    assert_eq!((lines[0]["earned"].as_u64(), lines[2]["earned"].as_u64()), (Some(100), Some(26)));
+    assert!(lines[1]["error"].as_str().unwrap().contains("line 1"), "{}", lines[1]);
+}
+
+#[test]
+fn a_class_as_table_and_page() {
+    let folder = Folder::new("class");
+    let (a, b) = (folder.path("a.json"), folder.path("b.json"));
+    sealin(&["attempt", ID, &a, "--author", "Lock <keeper>"]);
+    sealin(&["attempt", ID, &b]);
+    let (csv, html) = (folder.path("class.csv"), folder.path("class.html"));
+    let (status, _, error) = told(&sealin(&["grade", &a, &b, "--csv", &csv, "--html", &html]));
+    assert_eq!(status, 0, "{error}");
+    assert!(error.contains("the same acts"), "{error}");
+    let table = std::fs::read_to_string(csv).unwrap();
+    assert_eq!(table.lines().count(), 3, "{table}");
+    let page = std::fs::read_to_string(html).unwrap();
+    assert!(page.contains("100 of 100") && !page.contains("<keeper>"), "{page}");
+}
