@@ -36,8 +36,8 @@ pub fn TimingDiagram() -> Html {
                 <h2 id="diagram-title">{ t!("diagram-title") }</h2>
                 <Lengths source={Source::Bench} names={names.clone()} view={view.clone()} on_view={on_view.clone()} />
             </div>
-            <Body source={Source::Bench} names={names.clone()} {view} {on_view} />
-            <Signals {names} {on_names} />
+            <Body source={Source::Bench} names={names.clone()} {view} {on_view}
+                signals={html! { <Signals {names} {on_names} /> }} />
         </section>
     }
 }
@@ -84,6 +84,8 @@ struct BodyProps {
     names: Rc<Vec<String>>,
     view: View,
     on_view: Callback<ViewAct>,
+    #[prop_or_default]
+    signals: Html,
 }
 
 #[component]
@@ -95,7 +97,10 @@ fn Body(props: &BodyProps) -> Html {
             <Plot source={source.clone()} names={names.clone()} view={view.clone()} on_view={on_view.clone()} />
             <LookBack source={source.clone()} names={names.clone()} view={view.clone()} on_view={on_view.clone()} />
             <Cursors source={source.clone()} names={names.clone()} view={view.clone()} {on_view} />
-            <Changes {source} {names} {view} />
+            <div class="diagram-under">
+                <Changes {source} {names} {view} />
+                { props.signals.clone() }
+            </div>
         </>
     }
 }

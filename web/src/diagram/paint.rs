@@ -5,7 +5,7 @@ use super::tracks::Track;
 use web_sys::{CanvasRenderingContext2d as Context, Element};
 
 /// Height of a row.
-pub const ROW: f64 = 34.0;
+pub const ROW: f64 = 30.0;
 /// Height of the measure under the rows.
 pub const MEASURE: f64 = 22.0;
 
@@ -105,8 +105,8 @@ fn measure(paper: &Paper<'_>, inks: &Inks, picture: &Picture<'_>) {
         let x = (picture.span.place(tick) * paper.width).round() + 0.5;
         c.move_to(x, 0.0);
         c.line_to(x, bottom + 4.0);
-        if x > 18.0 && x < paper.width - 18.0 {
-            let _ = c.fill_text(&seconds(tick, step), x, bottom + 16.0);
+        if x > 22.0 && x < paper.width - 22.0 {
+            let _ = c.fill_text(&format!("{} s", seconds(tick, step)), x, bottom + 16.0);
         }
     }
     for row in 0..picture.tracks.len() {

@@ -92,11 +92,23 @@ pub fn LookBack(props: &ReadoutProps) -> Html {
         ViewAct::LookBack(value.parse().unwrap_or(0))
     });
     let live = props.source == Source::Bench;
+    let shop = use_workshop();
+    let go_on = {
+        let (end, on_view) = (props.view.end, props.on_view.clone());
+        Callback::from(move |_: MouseEvent| {
+            if let Some(tick) = end {
+                shop.dispatch(Command::Seek(tick));
+                on_view.emit(ViewAct::Follow);
+            }
+        })
+    };
     html! {
         <div class="diagram-back">
             <input ref={slider} type="range" min="0" step="1" aria-label={t!("diagram-slider")} {oninput} />
             <span ref={word} class="faint small diagram-back-word"></span>
             if live {
+                <button type="button" disabled={props.view.end.is_none()} onclick={go_on}>
+                    { t!("diagram-go-on") }</button>
                 <button type="button" disabled={props.view.end.is_none()}
                     onclick={props.on_view.reform(|_: MouseEvent| ViewAct::Follow)}>{ t!("diagram-follow") }</button>
             }

@@ -25,7 +25,6 @@ pub struct BeforeProps {
 #[derive(Clone, PartialEq)]
 struct Found {
     readings: Vec<Reading>,
-    dials: BTreeMap<String, u32>,
     turned: BTreeMap<String, u64>,
     by_hand: BTreeMap<String, String>,
 }
@@ -43,9 +42,9 @@ pub fn Before(props: &BeforeProps) -> Html {
     };
     let on_hand = {
         let (by_hand, seed) = (by_hand.clone(), *seed);
-        Callback::from(move |(key, text): (&'static str, String)| {
+        Callback::from(move |(key, text): (String, String)| {
             let mut next = (*by_hand).clone();
-            next.insert(key.to_string(), text);
+            next.insert(key, text);
             hand_record::write(seed, &next);
             by_hand.set(next);
         })
@@ -68,20 +67,13 @@ fn find(workshop: &Workshop, stages: &[Stage], by_hand: BTreeMap<String, String>
         Act::Reading(reading) => Some(reading.clone()),
         _ => None,
     });
-    let (mut dials, mut turned) = (BTreeMap::new(), BTreeMap::new());
+    let mut turned = BTreeMap::new();
     for check in stages.iter().flat_map(|stage| &stage.checks) {
-        match check {
-            Check::Dial { overload, .. } => {
-                let dial = workshop.bench().overload(overload).map(|view| view.dial_ma);
-                dials.extend(dial.map(|dial_ma| (overload.clone(), dial_ma)));
-            }
-            Check::Turns { contactor, motor } => {
-                turned.extend(turned_at(workshop, contactor, motor).map(|tick| (motor.clone(), tick)));
-            }
-            _ => {}
+        if let Check::Turns { contactor, motor } = check {
+            turned.extend(turned_at(workshop, contactor, motor).map(|tick| (motor.clone(), tick)));
         }
     }
-    Found { readings: readings.collect(), dials, turned, by_hand }
+    Found { readings: readings.collect(), turned, by_hand }
 }
 
 /// The tick at which the motor was first seen to turn clockwise with this contactor in.
@@ -93,6 +85,11 @@ fn turned_at(workshop: &Workshop, contactor: &str, motor: &str) -> Option<u64> {
     trace.value_at(closed, first.tick).then_some(first.tick)
 }
 
+/// Name under which the dial of an overload is recorded.
+fn dial_key(overload: &str) -> String {
+    format!("dial {overload}")
+}
+
 /// What a check has found, and whether that is as expected; none where it has not been done.
 fn outcome(check: &Check, found: &Found) -> (String, Option<bool>) {
     match check {
@@ -100,10 +97,12 @@ fn outcome(check: &Check, found: &Found) -> (String, Option<bool>) {
             Some(reading) => (recorded_text(reading), Some(expect.met(reading))),
             None => (String::new(), None),
         },
-        Check::Dial { overload, rated_ma } => match found.dials.get(overload) {
-            Some(dial_ma) => (thousandths((*dial_ma).into(), "A"), Some(dial_ma == rated_ma)),
-            None => (String::new(), None),
-        },
+        Check::Dial { overload, rated_ma } => {
+            match found.by_hand.get(&dial_key(overload)).map(|ma| ma.parse::<u32>()) {
+                Some(Ok(dial_ma)) => (thousandths(dial_ma.into(), "A"), Some(dial_ma == *rated_ma)),
+                _ => (String::new(), None),
+            }
+        }
         Check::Turns { motor, .. } => match found.turned.get(motor) {
             Some(tick) => (t!("before-turned", time = bench_time(*tick)), Some(true)),
             None => (String::new(), None),
@@ -120,7 +119,7 @@ fn stage(
     stage: &Stage,
     found: &Found,
     on_probes: &Callback<Probes>,
-    on_hand: &Callback<(&'static str, String)>,
+    on_hand: &Callback<(String, String)>,
 ) -> Html {
     html! {
         <section class="before-stage">
@@ -140,7 +139,7 @@ struct CheckRowProps {
     text: String,
     met: Option<bool>,
     on_probes: Callback<Probes>,
-    on_hand: Callback<(&'static str, String)>,
+    on_hand: Callback<(String, String)>,
 }
 
 #[component]
@@ -181,13 +180,25 @@ fn CheckRow(props: &CheckRowProps) -> Html {
             html! { <button type="button" onclick={take} aria-label={t!("before-take-name", name = name)}>{ t!("before-take") }</button> }
         }
         Check::ByHand { key, .. } => {
-            let key = *key;
+            let key = key.to_string();
             let write = props.on_hand.reform(move |event: Event| {
-                (key, event.target_dyn_into::<HtmlInputElement>().map(|f| f.value()).unwrap_or_default())
+                (
+                    key.clone(),
+                    event.target_dyn_into::<HtmlInputElement>().map(|f| f.value()).unwrap_or_default(),
+                )
             });
             html! { <input class="before-hand" value={props.text.clone()} onchange={write} aria-label={t!("before-hand-name", name = name)} /> }
         }
-        Check::Dial { .. } | Check::Turns { .. } => Html::default(),
+        Check::Dial { overload, .. } => {
+            let (overload, on_hand) = (overload.clone(), props.on_hand.clone());
+            let read_off = Callback::from(move |_: MouseEvent| {
+                if let Some(dial_ma) = shop.with(|w| w.bench().overload(&overload).map(|view| view.dial_ma)) {
+                    on_hand.emit((dial_key(&overload), dial_ma.to_string()));
+                }
+            });
+            html! { <button type="button" onclick={read_off} aria-label={t!("before-take-name", name = name)}>{ t!("before-read-off") }</button> }
+        }
+        Check::Turns { .. } => Html::default(),
     };
     let shown = !matches!(*props.check, Check::ByHand { .. });
     html! {

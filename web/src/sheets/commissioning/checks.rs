@@ -128,9 +128,8 @@ fn Row(props: &RowProps) -> Html {
                 <span class={classes!("check-sign", class)} aria-hidden="true">{ sign }</span>
                 <span class="check-id mono">{ requirement.id.clone() }</span>
                 <span class="check-text">{ requirement.text.clone() }
-                    <span class={classes!("check-word", class)}>{ word }
-                        if requirement.must { <span class="check-must">{ t!("checks-must") }</span> }
-                    </span>
+                    if requirement.must { <span class="check-must">{ t!("checks-must") }</span> }
+                    <span class={classes!("check-word", class, props.result.is_none().then_some("visually-hidden"))}>{ word }</span>
                 </span>
                 <span class="check-marks number">{ requirement.marks }</span>
                 <button type="button" disabled={props.running} onclick={start}

@@ -33,7 +33,7 @@ pub fn PushButton(props: &PushButtonProps) -> Html {
         }
     });
     html! {
-        <div class="push">
+        <div class="pushbutton">
             <button type="button" ref={button} class={classes!("push-face", format!("push-{}", props.colour))}
                 aria-label={t!("station-press", tag = props.tag, function = props.function)}
                 onpointerdown={hold.onpointerdown} onpointerup={hold.onpointerup}

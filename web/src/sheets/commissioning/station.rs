@@ -29,8 +29,7 @@ pub fn Station() -> Html {
     html! {
         <section class="box station" aria-labelledby="station-title">
             <h2 id="station-title">{ t!("station-title") }</h2>
-            <div class="station-buttons">{ for buttons }</div>
-            { for lamps }
+            <div class="station-buttons">{ for buttons }{ for lamps }</div>
         </section>
     }
 }
@@ -70,7 +69,9 @@ fn Lamp(props: &LampProps) -> Html {
             <svg ref={sign} class={classes!("lamp-sign", format!("lamp-{}", props.colour))} viewBox="0 0 44 44" aria-hidden="true">
                 <circle cx="22" cy="22" r="17" /><path d="M10 10L34 34M34 10L10 34" />
             </svg>
-            <div><strong>{ format!("{} {}", props.tag, props.function) }</strong><span ref={word} class="lamp-word"></span></div>
+            <strong>{ props.tag.clone() }</strong>
+            <span class="push-function">{ props.function.clone() }</span>
+            <span ref={word} class="lamp-word"></span>
         </div>
     }
 }

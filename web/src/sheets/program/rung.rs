@@ -16,7 +16,7 @@ use yew::prelude::*;
 
 /// Room at the left for the number, and at the right for the rail.
 const LEFT: i32 = 34;
-const RIGHT: i32 = 8;
+const RIGHT: i32 = 10;
 
 /// A rung on the sheet.
 #[derive(Properties, PartialEq)]
@@ -67,7 +67,7 @@ pub fn RungDrawing(props: &RungProps) -> Html {
     });
 
     let width = LEFT + folded.columns as i32 * CELL_X + RIGHT;
-    let height = folded.rows as i32 * CELL_Y;
+    let height = height(&folded);
     let cells = (0..folded.items.len()).map(|n| cell(props, &folded, &nodes, n));
     html! {
         <svg class="rung" viewBox={format!("0 0 {width} {height}")} width={width.to_string()} height={height.to_string()}
@@ -76,12 +76,22 @@ pub fn RungDrawing(props: &RungProps) -> Html {
             { rails(&folded, &nodes) }
             { for wires(&folded, &nodes) }
             { for cells }
+            { breaks(&folded) }
         </svg>
     }
 }
 
+/// A block that is alone in its lowest row does not fill it.
+fn height(folded: &Folded) -> i32 {
+    let whole = folded.rows as i32 * CELL_Y;
+    let lowest = folded.rows.saturating_sub(1);
+    let block = matches!(folded.layout.items.last().map(|item| &item.kind), Some(ItemKind::Block(_)));
+    let empty = folded.items.iter().all(|(_, row)| *row < lowest);
+    if block && empty { whole - CELL_Y / 2 } else { whole }
+}
+
 fn rails(folded: &Folded, nodes: &Nodes) -> Html {
-    let edge = |row: u32| row as i32 * CELL_Y;
+    let edge = |row: u32| (row as i32 * CELL_Y).min(height(folded));
     let (first, last) = (folded.lines[0], folded.lines[folded.lines.len() - 1]);
     let right = LEFT + folded.columns as i32 * CELL_X;
     let rail = |x: i32, line: (u32, u32)| format!("M{x} {}V{}", edge(line.0) + 8, edge(line.0 + line.1) - 2);
@@ -89,16 +99,24 @@ fn rails(folded: &Folded, nodes: &Nodes) -> Html {
         <>
             <path ref={nodes.rail.clone()} class="rung-rail" d={rail(LEFT, first)} />
             <path class="rung-rail" d={rail(right, last)} />
-            { for folded.breaks.iter().zip(&folded.lines).zip(&folded.lines[1..]).enumerate().map(|(n, ((edge_at, line), next))| {
-                let letter = char::from(b'a' + (n % 26) as u8).to_string();
-                html! {
-                    <>
-                        { go_on(LEFT + *edge_at as i32 * CELL_X, edge(line.0) + LINE_Y, &letter) }
-                        { go_on(LEFT - 9, edge(next.0) + LINE_Y, &letter) }
-                    </>
-                }
-            }) }
         </>
+    }
+}
+
+/// Where lines are broken off and taken up again, by letters.
+fn breaks(folded: &Folded) -> Html {
+    let y = |line: &(u32, u32)| line.0 as i32 * CELL_Y + LINE_Y;
+    let pairs = folded.breaks.iter().zip(folded.lines.iter().zip(&folded.lines[1..]));
+    html! {
+        { for pairs.enumerate().map(|(n, (edge, (line, next)))| {
+            let letter = char::from(b'a' + (n % 26) as u8).to_string();
+            html! {
+                <>
+                    { go_on(LEFT + *edge as i32 * CELL_X, y(line), &letter) }
+                    { go_on(LEFT, y(next), &letter) }
+                </>
+            }
+        }) }
     }
 }
 
@@ -106,8 +124,8 @@ fn rails(folded: &Folded, nodes: &Nodes) -> Html {
 fn go_on(x: i32, y: i32, letter: &str) -> Html {
     html! {
         <g class="rung-break" aria-hidden="true">
-            <circle cx={(x + 9).to_string()} cy={y.to_string()} r="8.5" />
-            <text x={(x + 9).to_string()} y={(y + 4).to_string()}>{ letter }</text>
+            <circle cx={x.to_string()} cy={y.to_string()} r="8.5" />
+            <text x={x.to_string()} y={(y + 4).to_string()}>{ letter }</text>
         </g>
     }
 }
@@ -164,7 +182,7 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
             tabindex={tab} aria-pressed={in_hand.to_string()} onclick={take}>
             <rect class="rung-touch" x={(left + 2).to_string()} y={(top + 2).to_string()}
                 width={(size.0 - 4).to_string()} height={(size.1 - 4).to_string()} />
-            <text class="rung-name" x={middle.to_string()} y={(y - 27).to_string()}>{ name }</text>
+            <text class="rung-name" x={middle.to_string()} y={(y - 28).to_string()}>{ name }</text>
             <text class="rung-address" x={middle.to_string()} y={(y - 16).to_string()}>
                 { props.facts.addresses.get(name).cloned().unwrap_or_default() }
             </text>

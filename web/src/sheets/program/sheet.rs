@@ -106,12 +106,12 @@ pub fn Program() -> Html {
     let text = html! {
         <div class="program-text">
             <div class="heading"><h2>{ t!("program-text") }</h2><span class="faint small">{ t!("program-text-follows") }</span></div>
-            <Errors sketch={read.clone()} field={field.clone()} />
-            <Editor source={AttrValue::from(source.to_string())} {field} names={readable(sketch.program())}
+            <Editor source={AttrValue::from(source.to_string())} field={field.clone()} names={readable(sketch.program())}
                 rung={in_text.and_then(|hand| sketch.rung_range(hand.rung))}
                 hand={in_text.filter(|hand| hand.contact.is_some()).and_then(|hand| sketch.hand_range(hand))}
                 wrong={read.diagnostics().iter().map(|d| d.line).collect::<Vec<_>>()}
                 {on_input} {on_caret} {on_leave} />
+            <Errors sketch={read.clone()} {field} />
         </div>
     };
     html! {

@@ -24,7 +24,7 @@ station-title = Operator station
 station-press = { $tag }, { $function }: press and hold
 station-catch = Hold in
 station-catch-name = Hold { $tag } in
-station-lit = lit, { $volts }
+station-lit = ✱ lit, { $volts }
 station-dark = dark, { $volts }
 
 overload-title = Overload { $tag }
@@ -51,8 +51,8 @@ machine-clockwise = clockwise
 machine-counterclockwise = counter-clockwise
 machine-runs-out = runs out { $direction }
 machine-by-hand = By hand
-machine-jam = Block the machine
-machine-push = Push { $tag } in
+machine-jam = Block
+machine-push = Push { $tag }
 
 meter-title = Meter
 meter-function = What is measured
@@ -75,6 +75,7 @@ before-caution = On a real panel: isolate, lock, prove dead with a two-pole dete
     rules. Readings are taken with the meter of this bench; what it cannot show is recorded by hand.
 before-by-hand = recorded by hand; this bench does not show it
 before-take = Take
+before-read-off = Read off
 before-take-name = Take the reading: { $name }
 before-hand-name = Record: { $name }
 before-at-most = at most { $ohms }

@@ -7,12 +7,13 @@ diagram-length-min = { $min } min
 diagram-following = follows the bench
 diagram-back = looking back, { $s } s ago
 diagram-recorded = recorded, { $s } s long
+diagram-go-on = Go on from here
 diagram-follow = Now
 diagram-slider = Look back
 diagram-canvas = Timing diagram. Left and right move the cursor by 1 ms, with Shift by 10 ms, with Control to the next
     change; 1 and 2 take a cursor in hand.
 diagram-cursor = Cursor { $number }
-diagram-cursor-none = put it on the diagram
+diagram-cursor-none = not set
 diagram-cursor-at = { $s } s
 diagram-previous = To the change before
 diagram-next = To the next change
