@@ -98,7 +98,6 @@ fn attempt(workshop: &Workshop) -> String {
     match workshop.saved() {
         Saved::Fresh => t!("frame-fresh").into(),
         Saved::Kept => t!("frame-saved", acts = acts),
-        Saved::Open => t!("frame-saving", acts = acts),
         Saved::Elsewhere => t!("frame-read-only").into(),
         Saved::Impossible => t!("frame-not-saved").into(),
     }

@@ -5,7 +5,7 @@ mod live;
 mod selector;
 mod workshop;
 
-pub use hold::{Hold, use_hold};
+pub use hold::use_hold;
 pub use live::{use_frame, use_live};
 pub use selector::use_selector;
 pub use workshop::use_workshop;

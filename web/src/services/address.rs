@@ -12,10 +12,10 @@ pub fn sheet() -> Option<Sheet> {
 
 /// Puts the sheet into the address.
 pub fn set(from: Option<Sheet>, sheet: Sheet) {
-    if from != Some(sheet) {
-        if let Some(window) = page::window() {
-            let _ = window.location().set_hash(sheet.anchor());
-        }
+    if from != Some(sheet)
+        && let Some(window) = page::window()
+    {
+        let _ = window.location().set_hash(sheet.anchor());
     }
 }
 

@@ -27,6 +27,16 @@ struct Kept {
     revision: u64,
 }
 
+/// What is to be written.
+struct News {
+    /// In the place of all there is.
+    afresh: bool,
+    /// Rows by number.
+    rows: Vec<(usize, String)>,
+    /// What is then in the database.
+    next: Kept,
+}
+
 struct Keeper {
     shop: Shop,
     database: Database,
@@ -68,7 +78,7 @@ impl Keeper {
         if self.busy.get() {
             return;
         }
-        let Some((afresh, rows, next)) = self.news(tail) else { return };
+        let Some(News { afresh, rows, next }) = self.news(tail) else { return };
         self.busy.set(true);
         wasm_bindgen_futures::spawn_local(async move {
             let written = self.database.write(afresh, &rows).await;
@@ -90,8 +100,8 @@ impl Keeper {
         });
     }
 
-    /// Rows to be written, whether in the place of all there are, and what is then kept.
-    fn news(&self, tail: bool) -> Option<(bool, Vec<(usize, String)>, Kept)> {
+    /// What is to be written now, if anything.
+    fn news(&self, tail: bool) -> Option<News> {
         let kept = self.kept.get();
         self.shop.with(|workshop| {
             let session = workshop.session();
@@ -125,7 +135,7 @@ impl Keeper {
             if let Some(end) = session.attempt().entries.get(next.entries) {
                 rows.push((next.entries + 1, entry_row(end, &next.chain).0));
             }
-            Some((afresh, rows, next))
+            Some(News { afresh, rows, next })
         })
     }
 }

@@ -70,33 +70,33 @@ impl Binding {
         match &self.0 {
             Target::Class { node, class, read, last } => {
                 let now = read(workshop);
-                if last.get() != Some(now) {
-                    if let Some(element) = node.cast::<Element>() {
-                        let list = element.class_list();
-                        let _ = if now { list.add_1(class) } else { list.remove_1(class) };
-                        last.set(Some(now));
-                    }
+                if last.get() != Some(now)
+                    && let Some(element) = node.cast::<Element>()
+                {
+                    let list = element.class_list();
+                    let _ = if now { list.add_1(class) } else { list.remove_1(class) };
+                    last.set(Some(now));
                 }
             }
             Target::Text { node, read, last } => {
                 let now = read(workshop);
-                if last.borrow().as_ref() != Some(&now) {
-                    if let Some(node) = node.get() {
-                        node.set_text_content(Some(&now));
-                        last.replace(Some(now));
-                    }
+                if last.borrow().as_ref() != Some(&now)
+                    && let Some(node) = node.get()
+                {
+                    node.set_text_content(Some(&now));
+                    last.replace(Some(now));
                 }
             }
             Target::Attribute { node, name, read, last } => {
                 let now = read(workshop);
-                if last.borrow().as_ref() != Some(&now) {
-                    if let Some(element) = node.cast::<Element>() {
-                        let _ = match &now {
-                            Some(value) => element.set_attribute(name, value),
-                            None => element.remove_attribute(name),
-                        };
-                        last.replace(Some(now));
-                    }
+                if last.borrow().as_ref() != Some(&now)
+                    && let Some(element) = node.cast::<Element>()
+                {
+                    let _ = match &now {
+                        Some(value) => element.set_attribute(name, value),
+                        None => element.remove_attribute(name),
+                    };
+                    last.replace(Some(now));
                 }
             }
             Target::Frame(draw) => draw(workshop),

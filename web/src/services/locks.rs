@@ -38,10 +38,10 @@ fn ask(held: Rc<Cell<bool>>, late: Rc<Cell<bool>>) -> Option<()> {
     let request: Function = Reflect::get(&locks, &JsValue::from_str("request")).ok()?.dyn_into().ok()?;
     let granted = Closure::once_into_js(move |_lock: JsValue| -> JsValue {
         held.set(true);
-        if late.get() {
-            if let Some(window) = page::window() {
-                let _ = window.location().reload();
-            }
+        if late.get()
+            && let Some(window) = page::window()
+        {
+            let _ = window.location().reload();
         }
         // The lock is held as long as this promise is open: until the page is closed.
         Promise::new(&mut |_, _| {}).into()

@@ -31,13 +31,8 @@ pub enum Command {
     Draft(String),
     /// Record a reading of the meter.
     Reading(Reading),
-    /// Go back to tick `tick`, which lies after entry `entry`, and go on from there on a new line.
-    Seek {
-        /// Number of the entry.
-        entry: u32,
-        /// Tick from which to go on.
-        tick: u64,
-    },
+    /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.
+    Seek(u64),
     /// Change what the screen shows.
     Screen(ScreenAct),
     /// Choose the speed of the bench; it runs.
@@ -77,8 +72,6 @@ pub enum Saved {
     Fresh,
     /// Everything is in storage.
     Kept,
-    /// The last acts are being written.
-    Open,
     /// Another tab writes this attempt; this one only looks.
     Elsewhere,
     /// There is no storage, or it refused: only a file keeps the work.

@@ -16,6 +16,6 @@ pub mod workshop;
 
 pub use command::{Command, Notice, Saved};
 pub use pace::Speed;
-pub use screen::{Screen, ScreenAct, Sheet, Theme, Thing};
+pub use screen::{ScreenAct, Sheet, Theme, Thing};
 pub use shop::Shop;
 pub use workshop::Workshop;

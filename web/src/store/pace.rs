@@ -12,7 +12,11 @@ impl Speed {
 
     /// The speed as a person writes it, such as `0.1`.
     pub fn factor(self) -> String {
-        if self.0 % 10 == 0 { (self.0 / 10).to_string() } else { format!("{}.{}", self.0 / 10, self.0 % 10) }
+        if self.0.is_multiple_of(10) {
+            (self.0 / 10).to_string()
+        } else {
+            format!("{}.{}", self.0 / 10, self.0 % 10)
+        }
     }
 }
 

@@ -48,7 +48,7 @@ struct Draft {
 impl Workshop {
     /// Work on a session.
     pub fn new(session: Session) -> Workshop {
-        Workshop {
+        let mut workshop = Workshop {
             scenario: session.scenario().clone(),
             session,
             screen: Screen::default(),
@@ -60,7 +60,9 @@ impl Workshop {
             hand: Hand::default(),
             checks: Checks::default(),
             epoch: 0,
-        }
+        };
+        workshop.let_go_of_all();
+        workshop
     }
 
     /// The exercise.
@@ -279,7 +281,13 @@ impl Workshop {
             Command::Undo => self.session.undo()?,
             Command::Redo => self.session.redo()?,
             Command::Transfer { cold } => self.session.transfer(cold).map_err(|found| lines(&found))?,
-            Command::Seek { entry, tick } => self.session.seek(entry, tick)?,
+            Command::Seek(tick) => {
+                let entry = self.session.entry_before(tick).ok_or(t!("attempt-nothing-earlier"))?;
+                self.session.seek(entry, tick)?;
+                self.pace.paused = true;
+                self.hand = Hand::default();
+                self.let_go_of_all();
+            }
             _ => return Ok(()),
         }
         self.revision += 1;
@@ -297,6 +305,30 @@ impl Workshop {
     /// What a hand holds pressed now.
     pub fn hand(&self) -> &Hand {
         &self.hand
+    }
+
+    /// A bench that was left or gone back to may have buttons pressed by a hand that is no longer there: it lets go.
+    fn let_go_of_all(&mut self) {
+        let bench = self.session.bench();
+        let pressed = |part: &Part| match part.kind {
+            Kind::Button(_) => {
+                bench.signal(&format!("{}.pressed", part.tag)).unwrap_or(false).then(|| part.tag.clone())
+            }
+            Kind::Overload(_) => bench
+                .overload(&part.tag)
+                .is_some_and(|overload| overload.stop_held)
+                .then(|| format!("{}.stop", part.tag)),
+            Kind::Contactor(_) => {
+                bench.contactor(&part.tag).is_some_and(|(_, _, pushed)| pushed).then(|| part.tag.clone())
+            }
+            _ => None,
+        };
+        let held: Vec<String> = self.scenario.parts.iter().filter_map(pressed).collect();
+        let tick = self.session.tick();
+        for tag in held {
+            self.hand.press(&tag, tick);
+            self.hand.let_go(&tag, true);
+        }
     }
 
     fn release_due(&mut self) -> Result<(), String> {
@@ -357,3 +389,6 @@ impl Workshop {
 fn lines(found: &[sealin_ladder::Diagnostic]) -> String {
     found.iter().take(3).map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
+
+#[cfg(test)]
+mod tests;

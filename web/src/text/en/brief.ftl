@@ -46,4 +46,5 @@ attempt-damaged = The chain in the file does not fit its entries: it was damaged
 attempt-elsewhere = This job is open in another tab, which keeps the work. Close that tab; this page then loads again.
 attempt-other-edition = The work kept in this browser was made on another edition of this job, and was set aside. A new attempt
     has been begun.
+attempt-nothing-earlier = Nothing was done before this moment, so there is nothing to go back to.
 attempt-fresh = The job has been started over.

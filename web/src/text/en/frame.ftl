@@ -12,7 +12,6 @@ frame-paused = standing still
 frame-attempt = attempt
 frame-fresh = nothing done yet
 frame-saved = saved, { $acts } acts
-frame-saving = saving, { $acts } acts
 frame-read-only = read only here
 frame-not-saved = not saved
 frame-supply = supply
