@@ -6,6 +6,7 @@
 use anyhow::{Result, bail};
 use serde_json::json;
 
+use crate::cli::WrongUsage;
 use crate::site::Site;
 use crate::wasm::Profile;
 use crate::{budget, run};
@@ -36,8 +37,10 @@ pub fn run(options: &Options) -> Result<()> {
         if options.json {
             cargo.arg("--json");
         }
-        if !cargo.status()?.success() {
-            bail!("the benchmarks could not be run");
+        match cargo.status()?.code() {
+            Some(0) => {}
+            Some(2) => return Err(WrongUsage.into()),
+            _ => bail!("the benchmarks could not be run"),
         }
     }
     if name.is_none_or(|name| name == FIRST_LOAD) {

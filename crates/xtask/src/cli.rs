@@ -34,6 +34,18 @@ enum Command {
     Bench(bench::Options),
 }
 
+/// What was asked for does not exist; the program that was asked has said so.
+#[derive(Debug)]
+pub struct WrongUsage;
+
+impl std::error::Error for WrongUsage {}
+
+impl std::fmt::Display for WrongUsage {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("nothing was run")
+    }
+}
+
 /// Runs the command that the arguments name. Returns 0 if all went well, 1 if the answer is no, 2 for wrong usage.
 pub fn run() -> ExitCode {
     let result = match Arguments::parse().command {
@@ -47,7 +59,7 @@ pub fn run() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("error: {error:#}");
-            ExitCode::FAILURE
+            if error.is::<WrongUsage>() { ExitCode::from(2) } else { ExitCode::FAILURE }
         }
     }
 }
