@@ -18,4 +18,4 @@ mod words;
 
 pub use diagram::{RecordedDiagram, TimingDiagram};
 pub use source::Recording;
-pub use tracks::{Track, tracks};
+pub use tracks::tracks;

@@ -6,7 +6,7 @@ use super::span::{LENGTHS_MS, seconds};
 use super::tracks::{change_before, next_change};
 use super::view::{View, ViewAct};
 use crate::hooks::{use_frame, use_workshop};
-use crate::store::Workshop;
+use crate::store::{Command, Workshop};
 use crate::t;
 use std::cell::Cell;
 use std::rc::Rc;
@@ -44,7 +44,7 @@ fn length_text(length_ms: u64) -> String {
     match length_ms {
         0..1_000 => t!("diagram-length-ms", ms = length_ms),
         1_000..60_000 => {
-            let s = if length_ms % 1_000 == 0 {
+            let s = if length_ms.is_multiple_of(1_000) {
                 (length_ms / 1_000).to_string()
             } else {
                 seconds(length_ms, 100)
@@ -144,7 +144,7 @@ pub fn Cursors(props: &ReadoutProps) -> Html {
     };
     let any = props.view.cursors.iter().any(Option::is_some);
     html! {
-        <div class="diagram-cursors" id="diagram-readout" aria-live="polite">
+        <div class="diagram-cursors" aria-live="polite">
             { for (0..2).map(|n| {
                 let at = props.view.cursors[n].map_or(t!("diagram-cursor-none").to_string(), |tick| {
                     t!("diagram-cursor-at", s = seconds(tick, 1))

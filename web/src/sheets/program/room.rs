@@ -10,7 +10,7 @@ const MOST: u32 = 7;
 /// Cells in a line of a rung, for the page as wide as it is.
 #[hook]
 pub fn use_columns() -> u32 {
-    let columns = use_state_eq(|| columns_now());
+    let columns = use_state_eq(columns_now);
     use_effect_with((), {
         let columns = columns.clone();
         move |()| {
