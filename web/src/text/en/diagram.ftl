@@ -32,5 +32,5 @@ diagram-table-signal = signal
 diagram-table-value = to
 diagram-table-left-out = { $count } earlier changes are left out.
 diagram-table-none = No change in view.
-diagram-summary-changed = { $name } is { $value }; it changed { $count } times, last at { $last } s.
+diagram-summary-changed = { $name } is { $value }; changes in view: { $count }, the last at { $last } s.
 diagram-summary-still = { $name } is { $value } throughout.
