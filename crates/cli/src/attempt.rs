@@ -1,6 +1,6 @@
 //! `sealin attempt SCENARIO OUT.json`: an attempt from parts, so that any design can be tried and marked from outside.
 
-use crate::input::{Work, scenario, text};
+use crate::input::{Work, text};
 use crate::{Answer, run};
 use std::path::PathBuf;
 
@@ -25,8 +25,7 @@ pub struct Make {
 impl Make {
     /// Writes the file.
     pub fn run(self) -> Result<Answer, String> {
-        let from = scenario(&self.scenario)?;
-        let mut session = self.work.session(&from)?;
+        let mut session = self.work.session(&self.scenario)?;
         session.set_author(&self.author);
         if let Some(path) = &self.steps {
             run::play(&text(path)?, path, &mut session)?;

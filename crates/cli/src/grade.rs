@@ -72,8 +72,14 @@ impl Grade {
         let mut input = stdin.lock().lines();
         let (mut number, mut wrong, mut failed) = (0usize, 0usize, 0usize);
         loop {
-            let batch: Vec<(usize, std::io::Result<String>)> =
-                input.by_ref().take(BATCH).map(|line| { number += 1; (number, line) }).collect();
+            let batch: Vec<(usize, std::io::Result<String>)> = input
+                .by_ref()
+                .take(BATCH)
+                .map(|line| {
+                    number += 1;
+                    (number, line)
+                })
+                .collect();
             if batch.is_empty() {
                 break;
             }
@@ -262,9 +268,8 @@ fn csv(lines: &[Line]) -> String {
 }
 
 fn html(lines: &[Line]) -> String {
-    let safe = |t: &str| {
-        t.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
-    };
+    let safe =
+        |t: &str| t.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;");
     let mut rows = String::new();
     for (name, line) in lines {
         let (marks, result, remarks) = match line {

@@ -19,7 +19,10 @@ pub fn text(path: &Path) -> Result<String, String> {
     let mut bytes = Vec::new();
     file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(told)?;
     if bytes.len() as u64 > MOST_BYTES {
-        return Err(format!("{}: more than {MOST_BYTES} bytes; no file of the bench is as large", path.display()));
+        return Err(format!(
+            "{}: more than {MOST_BYTES} bytes; no file of the bench is as large",
+            path.display()
+        ));
     }
     String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
@@ -43,9 +46,13 @@ pub fn scenario_text(name: &str) -> Result<(String, String), String> {
 /// A scenario that reads without errors; else all errors, one a line.
 pub fn scenario(name: &str) -> Result<Rc<Scenario>, String> {
     let (place, text) = scenario_text(name)?;
-    Scenario::parse(&text).map(Rc::new).map_err(|problems| {
-        problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n")
-    })
+    parsed(&place, &text)
+}
+
+fn parsed(place: &str, text: &str) -> Result<Rc<Scenario>, String> {
+    Scenario::parse(text)
+        .map(Rc::new)
+        .map_err(|problems| problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n"))
 }
 
 /// Which work a command is to use.
@@ -70,7 +77,8 @@ impl Work {
             Some(path) => {
                 let source = text(path)?;
                 if let Err(errors) = sealin_ladder::parse(&source) {
-                    let all: Vec<String> = errors.iter().map(|e| format!("{}: {e}", path.display())).collect();
+                    let all: Vec<String> =
+                        errors.iter().map(|e| format!("{}: {e}", path.display())).collect();
                     return Err(all.join("\n"));
                 }
                 Some(source)
@@ -90,19 +98,25 @@ impl Work {
         Ok((program, wires))
     }
 
-    /// A session in which this work has been done before the supply is switched on.
-    pub fn session(&self, scenario: &Rc<Scenario>) -> Result<Session, String> {
-        let (program, wires) = self.read(scenario)?;
-        let mut session = Session::new(Rc::clone(scenario), 0).map_err(|e| e.to_string())?;
+    /// A session on a scenario (path or id) in which this work has been done before the supply is switched on. The
+    /// attempt carries the scenario's file unless the very same is shipped.
+    pub fn session(&self, name: &str) -> Result<Session, String> {
+        let (place, file) = scenario_text(name)?;
+        let scenario = parsed(&place, &file)?;
+        let (program, wires) = self.read(&scenario)?;
+        let mut session = Session::new(Rc::clone(&scenario), 0).map_err(|e| e.to_string())?;
+        let same =
+            |text: &str| Scenario::parse(text).is_ok_and(|s| s.content_hash() == scenario.content_hash());
+        if !shipped::get(&scenario.id).is_some_and(same) {
+            session.embed(&file);
+        }
         for wire in wires {
             let id = session.next_conductor_id();
             session.change(Change::Add(Conductor { id, ..wire }))?;
         }
         if let Some(program) = program {
             session.set_source(&program)?;
-            session
-                .transfer(true)
-                .map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
+            session.transfer(true).map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
         }
         Ok(session)
     }

@@ -1,7 +1,7 @@
 //! `sealin run SCENARIO --steps FILE`: a script on the bench, and its trace.
 
-use crate::input::{Work, scenario, text};
 use crate::Answer;
+use crate::input::{Work, text};
 use sealin_core::Trace;
 use sealin_exercise::session::Session;
 use sealin_proof::steps::{Outcome, Script, StepError, StepKind, When, run};
@@ -29,8 +29,7 @@ pub struct Run {
 impl Run {
     /// Runs the script. The answer is no when an expectation is not met.
     pub fn run(self) -> Result<Answer, String> {
-        let from = scenario(&self.scenario)?;
-        let session = self.work.session(&from)?;
+        let session = self.work.session(&self.scenario)?;
         let script = read(&text(&self.steps)?, &self.steps)?;
         let wrong = script.check(session.bench());
         if !wrong.is_empty() {

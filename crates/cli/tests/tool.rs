@@ -185,3 +185,22 @@ fn a_class_as_table_and_page() {
     let page = std::fs::read_to_string(html).unwrap();
     assert!(page.contains("100 of 100") && !page.contains("<keeper>"), "{page}");
 }
+
+/// An attempt on a scenario that is not shipped carries it, and is marked by it.
+#[test]
+fn a_scenario_of_ones_own_travels_with_the_attempt() {
+    let folder = Folder::new("own");
+    let shipped = include_str!("../../../scenarios/paddle-closed-loop/scenario.toml");
+    let own = folder.file("own.toml", shipped.replacen("pass_marks = 70", "pass_marks = 20", 1));
+    let attempt = folder.path("own.json");
+    let (status, _, error) = told(&sealin(&["attempt", &own, &attempt, "--given"]));
+    assert_eq!(status, 0, "{error}");
+    assert!(std::fs::read_to_string(&attempt).unwrap().contains("embedded"));
+    let (status, out, _) = told(&sealin(&["grade", &attempt, "--json"]));
+    // 26 marks of the given start are enough now, but musts are lost.
+    assert_eq!((status, json(&out)["earned"].as_u64()), (1, Some(26)));
+    let other = std::fs::read_to_string(&attempt).unwrap().replacen("pass_marks = 20", "pass_marks = 30", 1);
+    let changed = folder.file("changed.json", other);
+    let (status, _, error) = told(&sealin(&["grade", &changed]));
+    assert_eq!((status, error.contains("another version")), (2, true), "{error}");
+}

@@ -2,6 +2,7 @@
 
 use crate::attempt::{Change, MOST_PROGRAM_BYTES};
 use crate::scenario::Scenario;
+use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Kind;
 use sealin_core::{Conductor, Plan};
 use sealin_ladder::Diagnostic;
@@ -122,6 +123,41 @@ impl Project {
         Ok(self.plan_with(scenario, Some(sealin_ladder::parse(&self.source)?)))
     }
 
+    /// Hash of the design: wiring, dials and the program of the sheet in normal form, so that comments, spacing, the
+    /// order of work and the ids of conductors do not count. A program with errors counts by its text.
+    pub fn design_hash(&self, scenario: &Scenario) -> Hash {
+        let mut w = Writer::new("sealin design 1");
+        w.bytes(&scenario.content_hash());
+        let mut rows: Vec<_> = self
+            .conductors
+            .values()
+            .map(|c| {
+                let (a, b) = if c.from <= c.to { (&c.from, &c.to) } else { (&c.to, &c.from) };
+                (a, b, c.section_mm2_x100, c.colour, &c.number)
+            })
+            .collect();
+        rows.sort();
+        w.u64(rows.len() as u64);
+        for (a, b, section, colour, number) in rows {
+            w.str(&a.to_string()).str(&b.to_string()).u64(u64::from(section)).str(colour.word()).str(number);
+        }
+        w.u64(self.dials.len() as u64);
+        for (part, ma) in &self.dials {
+            w.str(part).u64(u64::from(*ma));
+        }
+        match sealin_ladder::parse(&self.source) {
+            Ok(program) => {
+                let mut bytes = Vec::new();
+                sealin_ladder::canonical_bytes(&program, &mut bytes);
+                w.bool(true).bytes(&bytes);
+            }
+            Err(_) => {
+                w.bool(false).str(&self.source);
+            }
+        }
+        w.finish()
+    }
+
     fn plan_with(&self, scenario: &Scenario, program: Option<sealin_ladder::Program>) -> Plan {
         let mut parts = scenario.parts.clone();
         for part in &mut parts {
@@ -135,5 +171,46 @@ impl Project {
             program,
             faults: Default::default(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::parse_wires;
+    use crate::shipped;
+
+    /// What does not change what the machine does does not change the design hash; what does, does.
+    #[test]
+    fn design_hash_is_of_the_meaning() {
+        let scenario = Scenario::parse(shipped::get("paddle-closed-loop").unwrap()).unwrap();
+        let given = Project::given(&scenario);
+        let hash = |p: &Project| p.design_hash(&scenario);
+        let wires = parse_wires(shipped::reference("paddle-closed-loop").unwrap().wires).unwrap();
+        let with = |order: &mut dyn Iterator<Item = usize>| {
+            let mut p = given.clone();
+            for (n, k) in order.enumerate() {
+                let mut wire = wires[k].clone();
+                wire.id = format!("L{}", n + 1);
+                p.apply(&scenario, &Change::Add(wire)).unwrap();
+            }
+            p
+        };
+        let forward = with(&mut (0..wires.len()));
+        assert_eq!(hash(&forward), hash(&with(&mut (0..wires.len()).rev())));
+        assert_ne!(hash(&forward), hash(&given));
+        let mut spaced = given.clone();
+        spaced.source = spaced.source.replace("AND SF1_in", "AND   SF1_in (* stop *)");
+        assert_eq!(hash(&spaced), hash(&given));
+        let mut other = given.clone();
+        other.source = other.source.replace("AND NOT QA2_out", "");
+        assert_ne!(hash(&other), hash(&given));
+        let mut dial = given.clone();
+        let turn = Change::Dial { part: "FC1".to_string(), before_ma: 8200, after_ma: 9000 };
+        dial.apply(&scenario, &turn).unwrap();
+        assert_ne!(hash(&dial), hash(&given));
+        let mut wrong = given.clone();
+        wrong.source.push_str("x");
+        assert_ne!(hash(&wrong), hash(&given));
     }
 }
