@@ -4,7 +4,6 @@
 //! canvas and say the same in words and as a table beside it.
 
 mod chosen;
-mod diagram;
 mod paint;
 mod plot;
 mod readout;
@@ -14,8 +13,9 @@ mod span;
 mod table;
 mod tracks;
 mod view;
+mod whole;
 mod words;
 
-pub use diagram::{RecordedDiagram, TimingDiagram};
 pub use source::Recording;
 pub use tracks::tracks;
+pub use whole::{RecordedDiagram, TimingDiagram};

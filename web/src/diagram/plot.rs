@@ -151,7 +151,7 @@ pub fn Plot(props: &PlotProps) -> Html {
                 }) }
             </ul>
             <canvas ref={canvas} class="plot-canvas" height={height.to_string()} tabindex="0" role="application"
-                aria-label={t!("diagram-canvas")} aria-describedby="diagram-readout"
+                aria-label={t!("diagram-canvas")}
                 onpointerdown={press} onpointermove={drag} onkeydown={key}></canvas>
         </div>
     }

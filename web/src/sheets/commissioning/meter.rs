@@ -65,10 +65,12 @@ pub fn Meter(props: &MeterProps) -> Html {
                     }) }
                 </div>
             </div>
-            <output ref={shown} class="meter-shown mono" aria-label={t!("meter-shows")}></output>
+            <div class="meter-reading">
+                <output ref={shown} class="meter-shown mono" aria-label={t!("meter-shows")}></output>
+                <button type="button" onclick={record}>{ t!("meter-record") }</button>
+            </div>
             { for (0..2).map(|n| html! { <Probe {n} probes={props.probes.clone()} terminals={terminals.clone()} on_probes={props.on_probes.clone()} /> }) }
             <datalist id="meter-terminals">{ for terminals.iter().map(|t| html! { <option value={t.to_string()} /> }) }</datalist>
-            <button type="button" class="meter-record" onclick={record}>{ t!("meter-record") }</button>
         </section>
     }
 }

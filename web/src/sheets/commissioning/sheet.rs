@@ -62,7 +62,9 @@ pub fn Commissioning() -> Html {
         let shown = shown.clone();
         Callback::from(move |_: MouseEvent| shown.set(None))
     };
-    let companion = html! { <><Before on_probes={on_probes.clone()} /><Checks {on_show} /></> };
+    let companion = html! {
+        <div class="running-checks"><Before on_probes={on_probes.clone()} /><Checks {on_show} /></div>
+    };
     html! {
         <Split {companion} companion_name={t!("checks-drawer")}>
             <div class="running-top">

@@ -139,7 +139,7 @@ pub fn Editor(props: &EditorProps) -> Html {
             </div>
             <textarea ref={field} class="editor-field mono" value={props.source.clone()} spellcheck="false"
                 autocapitalize="off" autocomplete="off" aria-label={t!("program-text")} aria-describedby="program-errors"
-                aria-controls="program-offers" aria-autocomplete="list"
+                aria-controls={offered.is_some().then_some("program-offers")} aria-autocomplete="list"
                 aria-activedescendant={offered.as_ref().map(|(_, at)| format!("program-offer-{at}"))}
                 {oninput} {onclick} {onkeyup} {onkeydown} {onblur} />
         </div>

@@ -6,6 +6,7 @@ use crate::services::live::Binding;
 use crate::store::Thing;
 use crate::t;
 use std::rc::Rc;
+use web_sys::{Element, ScrollIntoViewOptions, ScrollLogicalPosition};
 use yew::prelude::*;
 
 /// The list.
@@ -19,15 +20,16 @@ pub struct IoListProps {
 #[component]
 pub fn IoList(props: &IoListProps) -> Html {
     let chosen = use_selector(|workshop| match &workshop.screen().selection {
-        Some(Thing::Signal(name)) => Some(name.clone()),
+        Some(Thing::Signal(name)) => Some((name.clone(), workshop.screen().shown)),
         _ => None,
     });
     let rows = |inside: bool| {
         props.facts.rows.iter().filter(move |row| row.address.is_empty() == inside).map({
             let chosen = chosen.clone();
             move |row| {
+                let named = |name: &String| row.name.as_ref() == Some(name) || row.signal == *name;
                 let chosen =
-                    chosen.as_deref().is_some_and(|c| row.name.as_deref() == Some(c) || row.signal == c);
+                    chosen.as_ref().as_ref().filter(|(name, _)| named(name)).map(|(_, shown)| *shown);
                 html! { <IoLine key={format!("{}{:?}", row.address, row.name)} row={row.clone()} {chosen} /> }
             }
         })
@@ -58,7 +60,8 @@ pub fn IoList(props: &IoListProps) -> Html {
 #[derive(Properties, PartialEq)]
 struct IoLineProps {
     row: Row,
-    chosen: bool,
+    /// It is chosen; the number counts the times that it was asked for.
+    chosen: Option<u32>,
 }
 
 #[component]
@@ -80,6 +83,17 @@ fn IoLine(props: &IoLineProps) -> Html {
             ]
         }
     });
+    let line = use_node_ref();
+    use_effect_with(props.chosen, {
+        let line = line.clone();
+        move |chosen| {
+            if let Some(line) = line.cast::<Element>().filter(|_| chosen.is_some()) {
+                let options = ScrollIntoViewOptions::new();
+                options.set_block(ScrollLogicalPosition::Nearest);
+                line.scroll_into_view_with_scroll_into_view_options(&options);
+            }
+        }
+    });
     let name = match (&row.name, &row.given) {
         (Some(name), _) => html! { name.clone() },
         (None, Some(given)) => {
@@ -88,7 +102,7 @@ fn IoLine(props: &IoLineProps) -> Html {
         (None, None) => Html::default(),
     };
     html! {
-        <tr class={classes!(props.chosen.then_some("io-chosen"))}>
+        <tr ref={line} class={classes!(props.chosen.map(|_| "io-chosen"))}>
             <td class="mono">{ row.address.clone() }</td>
             <th scope="row">{ name }</th>
             <td class="io-device">

@@ -40,7 +40,10 @@ mod tests {
     #[test]
     fn a_phone_shows_four_cells_and_they_fit() {
         assert_eq!([columns_for(390.0), columns_for(800.0), columns_for(1440.0)], [4, 8, 7]);
-        // A line is the cells, 42 for number and rail; the page keeps 24 for its margins.
-        assert!(4 * CELL_X + 42 <= 390);
+        // A line is the cells, and 44 for number and rail.
+        for width in [390.0, 500.0, 600.0, 800.0] {
+            let line = columns_for(width) * CELL_X as u32 + 44;
+            assert!(f64::from(line) <= width, "{line} in {width}");
+        }
     }
 }

@@ -7,10 +7,11 @@ use super::rung::RungDrawing;
 use super::sketch::{Hand, Sketch};
 use super::tools::{Asking, Tools};
 use super::walk::{self, Way};
+use crate::services::page;
 use crate::t;
 use sealin_ladder::Program;
 use std::rc::Rc;
-use web_sys::KeyboardEvent;
+use web_sys::{KeyboardEvent, ScrollIntoViewOptions, ScrollLogicalPosition};
 use yew::prelude::*;
 
 /// The drawing.
@@ -58,6 +59,15 @@ pub fn Rungs(props: &RungsProps) -> Html {
     });
     let take = props.on_hand.reform(|hand: Hand| (Some(hand), false));
     let names = readable(props.sketch.program());
+    use_effect_with(props.hand.map(|hand| hand.rung), |rung| {
+        let section =
+            rung.and_then(|rung| page::document()?.get_element_by_id(&format!("rung-{}", rung + 1)));
+        if let Some(section) = section {
+            let options = ScrollIntoViewOptions::new();
+            options.set_block(ScrollLogicalPosition::Nearest);
+            section.scroll_into_view_with_scroll_into_view_options(&options);
+        }
+    });
     html! {
         <div class="rungs" onkeydown={key}>
             { for props.sketch.program().rungs.iter().enumerate().map(|(index, rung)| {
