@@ -4,6 +4,7 @@
 //! canvas and say the same in words and as a table beside it.
 
 mod chosen;
+mod more;
 mod paint;
 mod plot;
 mod readout;
@@ -16,6 +17,7 @@ mod view;
 mod whole;
 mod words;
 
+pub use more::More;
 pub use source::Recording;
 pub use tracks::tracks;
 pub use whole::{RecordedDiagram, TimingDiagram};

@@ -1,5 +1,6 @@
 //! Choosing the signals of the diagram.
 
+use super::more::More;
 use super::tracks::label;
 use crate::hooks::use_selector;
 use crate::t;
@@ -49,8 +50,7 @@ pub fn Signals(props: &SignalsProps) -> Html {
         })
     };
     html! {
-        <details class="diagram-more">
-            <summary>{ t!("diagram-signals") }</summary>
+        <More summary={html! { t!("diagram-signals") }}>
             <form class="diagram-add" onsubmit={add}>
                 <input ref={field} list="diagram-known" aria-label={t!("diagram-add")} placeholder={t!("diagram-add")}
                     autocomplete="off" autocapitalize="off" spellcheck="false" aria-invalid={wrong.is_some().to_string()} />
@@ -71,6 +71,6 @@ pub fn Signals(props: &SignalsProps) -> Html {
                     }
                 }) }
             </ul>
-        </details>
+        </More>
     }
 }

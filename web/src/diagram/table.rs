@@ -1,5 +1,6 @@
 //! The diagram as words and as a table of changes, read when it is opened.
 
+use super::more::More;
 use super::source::Source;
 use super::span::seconds;
 use super::view::View;
@@ -7,7 +8,6 @@ use super::words::{rows, summary};
 use crate::hooks::use_workshop;
 use crate::t;
 use std::rc::Rc;
-use web_sys::HtmlDetailsElement;
 use yew::prelude::*;
 
 /// What is read.
@@ -25,24 +25,22 @@ pub struct ChangesProps {
 #[component]
 pub fn Changes(props: &ChangesProps) -> Html {
     let shop = use_workshop();
-    let (open, count) = (use_state(|| false), use_state(|| 0u32));
-    let toggle = {
-        let (open, count) = (open.clone(), count.clone());
-        Callback::from(move |event: Event| {
-            let is_open = event.target_dyn_into::<HtmlDetailsElement>().is_some_and(|details| details.open());
-            open.set(is_open);
-            count.set(*count + 1);
-        })
+    let count = use_state(|| 0u32);
+    let read = |count: &UseStateHandle<u32>| {
+        let count = count.clone();
+        move || count.set(*count + 1)
     };
-    let again = Callback::from(move |_: MouseEvent| count.set(*count + 1));
+    let (opened, again) = (read(&count), read(&count));
+    let on_open = Callback::from(move |()| opened());
+    let again = Callback::from(move |_: MouseEvent| again());
     html! {
-        <details class="diagram-more" ontoggle={toggle}>
-            <summary>{ t!("diagram-table") }</summary>
-            if *open {
+        <More summary={html! { t!("diagram-table") }} {on_open}>
+            // Nothing is read before it has been opened once.
+            if *count > 0 {
                 { body(props, &shop) }
                 <button type="button" onclick={again}>{ t!("diagram-table-again") }</button>
             }
-        </details>
+        </More>
     }
 }
 

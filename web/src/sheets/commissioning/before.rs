@@ -2,6 +2,7 @@
 
 use super::dead_tests::{Check, Stage, newest, stages};
 use super::probes::{Probes, recorded_text};
+use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::hand_record;
 use crate::store::model::{Act, Reading};
@@ -51,13 +52,17 @@ pub fn Before(props: &BeforeProps) -> Html {
     };
     let all: Vec<&Check> = stages.iter().flat_map(|stage| &stage.checks).collect();
     let done = all.iter().filter(|check| outcome(check, &found).1 == Some(true)).count();
+    let summary = html! {
+        <>
+            <h2>{ t!("before-title") }</h2>
+            <span class="faint small">{ t!("before-done", done = done, of = all.len()) }</span>
+        </>
+    };
     html! {
-        <details class="before">
-            <summary class="heading"><h2>{ t!("before-title") }</h2>
-                <span class="faint small">{ t!("before-done", done = done, of = all.len()) }</span></summary>
+        <More class="before" {summary}>
             <p class="small">{ t!("before-caution") }</p>
             { for stages.iter().map(|stage| self::stage(stage, &found, &props.on_probes, &on_hand)) }
-        </details>
+        </More>
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::one_check::{OneChecks, run};
-use crate::diagram::Recording;
+use crate::diagram::{More, Recording};
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::checks as worker;
 use crate::store::checks::MarkLine;
@@ -136,10 +136,9 @@ fn Row(props: &RowProps) -> Html {
                     aria-label={t!("checks-run-one", id = requirement.id)}>{ t!("checks-run") }</button>
             </div>
             if let Some((line, project)) = broken {
-                <details class="diagram-more">
-                    <summary>{ t!("checks-evidence") }</summary>
+                <More summary={html! { t!("checks-evidence") }}>
                     <Evidence line={line.clone()} project={project.clone()} on_show={props.on_show.clone()} />
-                </details>
+                </More>
             }
         </li>
     }

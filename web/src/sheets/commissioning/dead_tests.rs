@@ -195,6 +195,7 @@ fn contacts(overload: &str) -> Stage {
         checks: vec![
             ohms(t!("before-rest", contact = "95-96"), at("95", "96"), Expect::AtMost(500)),
             ohms(t!("before-rest", contact = "97-98"), at("97", "98"), Expect::Open),
+            Check::ByHand { key: "reversed", name: t!("before-reversed") },
         ],
     }
 }
