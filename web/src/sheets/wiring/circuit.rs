@@ -39,6 +39,8 @@ pub struct Circuit {
     joined: Vec<usize>,
     /// The same without plug-in links: what carries one wire number.
     numbered: Vec<usize>,
+    /// The same as `joined`, through switching devices and fuses too.
+    fed: Vec<usize>,
     classes: Vec<BTreeSet<Class>>,
     earth: BTreeSet<Terminal>,
     numbers: BTreeMap<usize, BTreeSet<String>>,
@@ -57,12 +59,13 @@ impl Circuit {
         let earth = earth(parts, conductors);
         let mut joined = Sets::new(index.len());
         let mut numbered = Sets::new(index.len());
+        let mut fed = Sets::new(index.len());
         let mut domain = Sets::new(index.len());
         for part in parts {
             let at = |name: &str| index.get(&Terminal::new(&part.tag, name)).copied();
             for (a, b) in bridges(part) {
                 if let (Some(a), Some(b)) = (at(&a), at(&b)) {
-                    for sets in [&mut joined, &mut numbered, &mut domain] {
+                    for sets in [&mut joined, &mut numbered, &mut fed, &mut domain] {
                         sets.join(a, b);
                     }
                 }
@@ -70,6 +73,9 @@ impl Circuit {
             for (a, b) in conducting(part) {
                 if let (Some(a), Some(b)) = (at(&a), at(&b)) {
                     domain.join(a, b);
+                    if matches!(part.kind, Kind::Switchgear(_)) {
+                        fed.join(a, b);
+                    }
                 }
             }
         }
@@ -80,6 +86,7 @@ impl Circuit {
                 continue;
             }
             joined.join(a, b);
+            fed.join(a, b);
             domain.join(a, b);
             if !is_link(c) {
                 numbered.join(a, b);
@@ -110,8 +117,8 @@ impl Circuit {
                 }
             }
         }
-        let (joined, numbered) = (joined.roots(), numbered.roots());
-        Circuit { index, joined, numbered, classes, earth, numbers }
+        let (joined, numbered, fed) = (joined.roots(), numbered.roots(), fed.roots());
+        Circuit { index, joined, numbered, fed, classes, earth, numbers }
     }
 
     /// The potential of a terminal: equal numbers are joined by conductors, bridges and links.
@@ -122,6 +129,12 @@ impl Circuit {
     /// Whether conductors, bridges and links join two terminals.
     pub fn same(&self, a: &Terminal, b: &Terminal) -> bool {
         matches!((self.potential(a), self.potential(b)), (Some(a), Some(b)) if a == b)
+    }
+
+    /// Whether two terminals are joined once every switching device is closed.
+    pub fn same_when_closed(&self, a: &Terminal, b: &Terminal) -> bool {
+        let root = |t: &Terminal| self.index.get(t).map(|&i| self.fed[i]);
+        matches!((root(a), root(b)), (Some(a), Some(b)) if a == b)
     }
 
     /// The other terminals of the potential.

@@ -88,7 +88,8 @@ impl Shared {
                 done: false,
             })
             .collect();
-        let job = Job { io_list, numbers };
+        let reel = Some((scenario.new_conductor.colour, scenario.new_conductor.section_mm2_x100));
+        let job = Job { io_list, numbers, reel };
         let parts = workshop.bench().plan().parts.clone();
         let rails = rails(scenario);
         Shared(Rc::new(Drawing::new(parts, workshop.conductors(), given, &rails, job, wanted)))

@@ -197,7 +197,7 @@ fn parts() -> Vec<Part> {
             &["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"],
             &[&["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"]],
         ),
-        strip("UC1", "cabinet: mounting plate and door", Field, &["plate", "door"], &[]),
+        strip("UC1", "cabinet: mounting plate and door", Panel, &["plate", "door"], &[]),
         strip("UC2", "enclosure of the operator station", Station, &["PE"], &[]),
     ]
 }

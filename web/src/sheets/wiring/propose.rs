@@ -22,6 +22,8 @@ pub struct Job {
     pub io_list: Vec<Terminal>,
     /// Terminals at which a conductor is to begin, with its number.
     pub numbers: Vec<(Terminal, String)>,
+    /// Colour and section of the reel that is at hand.
+    pub reel: Option<(Insulation, u32)>,
 }
 
 /// What a fitter would take for a conductor from `from` to `to`.
@@ -38,9 +40,11 @@ pub fn propose(
         (Some(Class::Earth), Some(other)) => Some(other),
         _ => class,
     };
+    let colour = class.unwrap_or(Class::DcControl).colour();
+    let reel = job.reel.filter(|(reel, _)| *reel == colour).map(|(_, section)| section);
     Proposal {
-        colour: class.unwrap_or(Class::DcControl).colour(),
-        section_mm2_x100: section(circuit, conductors, class, [from, to]),
+        colour,
+        section_mm2_x100: reel.unwrap_or_else(|| section(circuit, conductors, class, [from, to])),
         number: if class == Some(Class::Earth) {
             "PE".into()
         } else {
@@ -146,6 +150,16 @@ mod tests {
     #[test]
     fn signals_first_and_backwards_gives_the_same_numbers() {
         make(&[8, 7, 6, 5, 4, 3, 0, 1, 2]);
+    }
+
+    #[test]
+    fn the_reel_at_hand_gives_the_section_where_its_colour_fits() {
+        let (parts, all) = paddle();
+        let circuit = Circuit::new(&parts, &all);
+        let job = Job { reel: Some((Insulation::DarkBlue, 50)), ..job() };
+        let of = |a: &str, b: &str| propose(&circuit, &all, &job, &t(a), &t(b)).section_mm2_x100;
+        assert_eq!(of("QA1:14", "KF1:I4"), 50);
+        assert_eq!(of("KF1:Q2", "XD3:1"), 100, "red is not on the reel");
     }
 
     #[test]

@@ -120,7 +120,7 @@ impl Remark {
     }
 }
 
-/// All remarks, the dangerous ones first. `locked` tells the given conductors, which are not remarked upon.
+/// All remarks, the dangerous ones first. Conductors come in the order in which they were made. `locked` tells the given conductors, which are not remarked upon.
 pub fn remarks(parts: &[Part], conductors: &[Conductor], locked: &dyn Fn(&str) -> bool) -> Vec<Remark> {
     let circuit = Circuit::new(parts, conductors);
     let own: Vec<&Conductor> =
@@ -148,8 +148,9 @@ pub fn remarks(parts: &[Part], conductors: &[Conductor], locked: &dyn Fn(&str) -
 
 /// Circuits joined, or a source short-circuited, by this one conductor.
 fn joins_what_must_not_be(parts: &[Part], conductors: &[Conductor], c: &Conductor) -> Option<Remark> {
-    let others: Vec<Conductor> = conductors.iter().filter(|o| o.id != c.id).cloned().collect();
-    let without = Circuit::new(parts, &others);
+    // What was there before it: the conductor that closes a bad way is the one to take out, not all along that way.
+    let earlier: Vec<Conductor> = conductors.iter().take_while(|o| o.id != c.id).cloned().collect();
+    let without = Circuit::new(parts, &earlier);
     if let (Some(one), Some(other)) = (without.class(&c.from), without.class(&c.to))
         && one != other
     {
@@ -165,7 +166,9 @@ fn joins_what_must_not_be(parts: &[Part], conductors: &[Conductor], c: &Conducto
         pairs.iter().map(move |(a, b)| (Terminal::new(&p.tag, a), Terminal::new(&p.tag, b)))
     });
     for (a, b) in poles {
-        let crossed = |x: &Terminal, y: &Terminal| without.same(x, &c.from) && without.same(y, &c.to);
+        let crossed = |x: &Terminal, y: &Terminal| {
+            without.same_when_closed(x, &c.from) && without.same_when_closed(y, &c.to)
+        };
         if crossed(&a, &b) || crossed(&b, &a) {
             return Some(Remark::ShortCircuit { conductor: c.id.clone(), source: a.part });
         }

@@ -106,7 +106,11 @@ fn circuits_joined_and_sources_shorted() {
     );
     let mut own = learners();
     own.push(wire("L10", "XD4:1", "XD5:5", "200"));
-    assert_eq!(said(own)[0], Remark::ShortCircuit { conductor: "L10".into(), source: "TB1".into() });
+    let short = Remark::ShortCircuit { conductor: "L10".into(), source: "TB1".into() };
+    assert_eq!(said(own)[0], short);
+    let mut own = learners();
+    own.push(wire("L10", "QA1:13", "XD5:7", "201"));
+    assert_eq!(said(own)[0], short, "through the fuse FC6");
 }
 
 #[test]

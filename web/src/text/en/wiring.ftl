@@ -104,6 +104,7 @@ wiring-completions = Ways to go on
 wiring-fitter = A fitter would say
 wiring-fitter-nothing = Nothing: numbers, colours and terminals are in order.
 wiring-show-place = Show
+wiring-show-remark = Show: { $point }
 wiring-number-it = Number it { $number }
 wiring-colour-it = Make it { $colour }
 wiring-crowd = Which terminal?

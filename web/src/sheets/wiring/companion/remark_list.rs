@@ -47,21 +47,22 @@ fn remark(props: &RemarksProps, r: &Remark) -> Html {
         Callback::from(move |_: MouseEvent| ask.emit(what.clone()))
     };
     html! {
-        <li key={point.clone()}>
+        <li key={format!("{r:?}")}>
             <span class="remark-sign" aria-hidden="true">{ "△" }</span>
-            <div>
-                <p class="remark-point">{ point }</p>
+            <div class="remark-words">
+                <p class="remark-point">{ point.clone() }</p>
                 <p class="small faint">{ why }</p>
-                <p class="remark-ways">
-                    if place.is_some() {
-                        <button type="button" class="button-quiet" onclick={asked(Ask::Select(place))}>
-                            { t!("wiring-show-place") }
-                        </button>
-                    }
-                    if let Some((label, after)) = put_right(drawing, r) {
-                        <button type="button" class="button-quiet" onclick={asked(Ask::Alter(after))}>{ label }</button>
-                    }
-                </p>
+            </div>
+            <div class="remark-ways">
+                if place.is_some() {
+                    <button type="button" class="button-quiet" onclick={asked(Ask::Select(place))}
+                        aria-label={t!("wiring-show-remark", point = point)}>
+                        { t!("wiring-show-place") }
+                    </button>
+                }
+                if let Some((label, after)) = put_right(drawing, r) {
+                    <button type="button" class="button-quiet" onclick={asked(Ask::Alter(after))}>{ label }</button>
+                }
             </div>
         </li>
     }

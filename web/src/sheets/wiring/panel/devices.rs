@@ -33,7 +33,7 @@ pub fn shape(part: &Part, room: f64) -> Shape {
             s.mark(Line::Ink, symbols::converter(x, y))
         }),
         Kind::Controller(c) => controller(part, c, room),
-        Kind::Strip(s) if s.terminals.len() == 1 && inside => bonded(part, &s.terminals[0]),
+        Kind::Strip(_) if is_bonded(part) => bonded(part),
         Kind::Strip(s) if inside => strip(part, s, room),
         Kind::Button(_) | Kind::Lamp(_) => station(part),
         Kind::Motor(_) | Kind::Supply(_) | Kind::Strip(_) => outside(part),
@@ -42,8 +42,7 @@ pub fn shape(part: &Part, room: f64) -> Shape {
 
 fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
     let lines = words::plate(part);
-    let text =
-        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let text = widest(part, &lines);
     let last = INSET + PITCH * (poles.max(1) - 1) as f64;
     let mut s = Shape::new(last + 11.0 + text + 5.0, TALL);
     for pole in 0..poles {
@@ -92,8 +91,7 @@ fn contactor(part: &Part) -> Shape {
 fn overload(part: &Part) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 2 { 5.0 } else { 0.0 };
     let lines = words::plate(part);
-    let text =
-        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let text = widest(part, &lines);
     let mut s = Shape::new(x(4) + 11.0 + text + 5.0, TALLER);
     let (top, bottom) = (LEAD, TALLER - LEAD);
     for (n, name) in ["1", "3", "5", "95", "97"].iter().enumerate() {
@@ -119,8 +117,7 @@ fn overload(part: &Part) -> Shape {
 
 fn converter(part: &Part, upper: &[&str], lower: &[&str], symbol: impl Fn(&mut Shape, f64, f64)) -> Shape {
     let lines = words::plate(part);
-    let text =
-        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
+    let text = widest(part, &lines);
     let wide = INSET + PITCH * (upper.len() - 1) as f64;
     let mut s = Shape::new((wide + INSET).max(36.0 + text + 6.0), TALL);
     for (n, name) in upper.iter().enumerate() {
@@ -220,17 +217,30 @@ fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
     s
 }
 
-/// A conductive part in the panel with one earth terminal: mounting plate, door.
-fn bonded(part: &Part, terminal: &str) -> Shape {
-    let lines = wrapped(&part.function, 36.0);
-    let text =
-        lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max);
-    let mut s = Shape::new(text.max(24.0) + 8.0, TALL);
-    let middle = s.w / 2.0;
-    s.pin(terminal, middle, Edge::Top, s.w / 2.0);
-    s.mark(Line::Ink, symbols::earth(middle, LEAD));
-    s.title(middle, TALL / 2.0 + 14.0, &part.tag, &lines, Anchor::Middle);
+/// A conductive part of the panel with one or two earth terminals: mounting plate, door. No terminal strip is as short.
+pub fn is_bonded(part: &Part) -> bool {
+    matches!(&part.kind, Kind::Strip(s) if s.terminals.len() <= 2) && part.place == Place::Panel
+}
+
+fn bonded(part: &Part) -> Shape {
+    let terminals = part.terminals();
+    let pitch = terminals.iter().map(|t| word_width(t, Size::Small) + 8.0).fold(PITCH, f64::max);
+    let wide = pitch * terminals.len() as f64;
+    let lines = wrapped(&part.function, (wide - 4.0).max(84.0));
+    let text = widest(part, &lines);
+    let mut s = Shape::new(text.max(wide) + 8.0, 76.0);
+    for (n, name) in terminals.iter().enumerate() {
+        let x = s.w / 2.0 + pitch * (n as f64 - (terminals.len() - 1) as f64 / 2.0);
+        s.pin(name, x, Edge::Top, pitch / 2.0);
+        s.mark(Line::Ink, symbols::earth(x, LEAD - 1.0));
+    }
+    s.title(s.w / 2.0, 52.0, &part.tag, &lines, Anchor::Middle);
     s
+}
+
+/// Width of the tag or the longest of the lines.
+fn widest(part: &Part, lines: &[String]) -> f64 {
+    lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max)
 }
 
 /// A button or lamp: its face, and the contact behind it.
@@ -273,11 +283,13 @@ fn outside(part: &Part) -> Shape {
     let terminals = part.terminals();
     const STEP: f64 = 22.0;
     let motor = matches!(part.kind, Kind::Motor(_));
-    let mut s = Shape::new(OUTSIDE, (12.0 + STEP * terminals.len() as f64).max(26.0));
+    let plate = words::plate(part);
+    let block = if plate.is_empty() { wrapped(&part.function, 72.0) } else { plate };
+    let needed = if motor { 82.0 + 10.0 * block.len() as f64 } else { 18.0 + 10.0 * block.len() as f64 };
+    let mut s = Shape::new(OUTSIDE, (12.0 + STEP * terminals.len() as f64).max(needed));
     for (n, name) in terminals.iter().enumerate() {
         s.pin_right(name, 17.0 + STEP * n as f64);
     }
-    let lines = words::plate(part);
     if motor {
         let (x, y) = (36.0, 38.0);
         s.mark(Line::Ink, symbols::circle(x, y, 24.0));
@@ -290,11 +302,10 @@ fn outside(part: &Part) -> Shape {
             s.mark(Line::Ink, format!("M{edge:.1} {pin}H{}", OUTSIDE - 4.0));
         }
         s.word(8.0, 78.0, &part.tag, Size::Tag, Anchor::Start);
-        for (i, line) in lines.iter().enumerate() {
+        for (i, line) in block.iter().enumerate() {
             s.word(8.0, 89.0 + 9.5 * i as f64, line, Size::Small, Anchor::Start);
         }
     } else {
-        let block = if lines.is_empty() { wrapped(&part.function, 70.0) } else { lines };
         s.title(8.0, s.h / 2.0, &part.tag, &block, Anchor::Start);
     }
     s

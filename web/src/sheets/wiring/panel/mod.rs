@@ -7,7 +7,7 @@ mod symbols;
 mod tests;
 
 use super::geometry::{Point, Rect};
-use devices::{OUTSIDE, shape};
+use devices::{OUTSIDE, is_bonded, shape};
 use sealin_core::part::{Kind, Part, Place};
 use sealin_core::plan::Terminal;
 use shape::{Anchor, Edge, Shape};
@@ -286,7 +286,9 @@ impl Panel {
             parts.iter().filter(field).filter(|p| matches!(p.kind, Kind::Supply(_))).collect();
         let machine: Vec<&Part> =
             parts.iter().filter(field).filter(|p| !matches!(p.kind, Kind::Supply(_))).collect();
-        let station: Vec<&Part> = parts.iter().filter(|p| p.place == Place::Station).collect();
+        let mut station: Vec<&Part> = parts.iter().filter(|p| p.place == Place::Station).collect();
+        // What is worked comes before what only has to be earthed.
+        station.sort_by_key(|p| matches!(p.kind, Kind::Strip(_)));
         let groups = [(Outside::Supply, supply), (Outside::Station, station), (Outside::Field, machine)];
         let needed: f64 = groups
             .iter()
@@ -314,7 +316,7 @@ impl Panel {
 
 /// A terminal strip inside the panel, with columns of terminals.
 fn is_strip(part: &Part) -> bool {
-    matches!(&part.kind, Kind::Strip(s) if s.terminals.len() > 1) && part.place == Place::Panel
+    matches!(part.kind, Kind::Strip(_)) && part.place == Place::Panel && !is_bonded(part)
 }
 
 /// The same shape in a taller outline: lower terminals go down with the edge.
@@ -358,7 +360,7 @@ fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec<&'a
     let mut by_kind: [Vec<&Part>; 4] = Default::default();
     for part in parts.iter().filter(|p| p.place == Place::Panel && !listed.contains(&p.tag)) {
         let kind = match &part.kind {
-            Kind::Strip(s) if s.terminals.len() > 1 => 3,
+            Kind::Strip(_) if is_strip(part) => 3,
             Kind::Controller(_) | Kind::Strip(_) => 1,
             Kind::Contactor(_) | Kind::Overload(_) => 2,
             Kind::Switchgear(g)
@@ -369,6 +371,20 @@ fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec<&'a
             _ => 0,
         };
         by_kind[kind].push(part);
+    }
+    let used = |row: &[&Part]| row.iter().map(|p| shape(p, 0.0).w + GAP).sum::<f64>();
+    for kind in &mut by_kind {
+        kind.retain(|part| {
+            // Where rails are listed, a small part that is on none of them sits where there is most room.
+            let roomy = rows.iter_mut().min_by(|a, b| used(a).total_cmp(&used(b)));
+            match roomy.filter(|row| !is_strip(part) && used(row) + shape(part, 0.0).w <= width) {
+                Some(row) => {
+                    row.push(part);
+                    false
+                }
+                None => true,
+            }
+        });
     }
     rows.extend(by_kind);
     let mut broken: Vec<Vec<&Part>> = Vec::new();

@@ -104,8 +104,8 @@ fn BitBox(props: &BitProps) -> Html {
     let at = props.bit.at;
     html! {
         <g>
-            <rect ref={outline} class="bit" x={number(at.x - 5.5)} y={number(at.y - 5.5)} width="11" height="11" />
-            <text ref={text} class="bit-text" x={number(at.x)} y={number(at.y + 3.2)} text-anchor="middle"></text>
+            <rect ref={outline} class="image-bit" x={number(at.x - 5.5)} y={number(at.y - 5.5)} width="11" height="11" />
+            <text ref={text} class="image-bit-text" x={number(at.x)} y={number(at.y + 3.2)} text-anchor="middle"></text>
         </g>
     }
 }
