@@ -18,7 +18,7 @@ impl Random {
     }
 
     /// The next 64 bits.
-    pub fn next(&mut self) -> u64 {
+    pub fn number(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -28,7 +28,7 @@ impl Random {
 
     /// A number below `n`.
     pub fn below(&mut self, n: u64) -> u64 {
-        self.next() % n
+        self.number() % n
     }
 
     /// One of these.
@@ -86,7 +86,7 @@ pub fn with_reference(scenario: &Rc<Scenario>) -> Session {
 pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
     let mut random = Random::new(seed);
     // Every other one runs the given open loop.
-    let mut s = if seed % 2 == 0 {
+    let mut s = if seed.is_multiple_of(2) {
         with_reference(scenario)
     } else {
         Session::new(Rc::clone(scenario), seed).expect("a shipped scenario builds")

@@ -38,9 +38,12 @@ fn every_module_of_the_core_is_on_the_map() {
 fn the_readme_begins_with_the_job_and_has_both_commands_and_its_picture() {
     let readme = page("README.md");
     assert!(readme.starts_with("# Sealin\n\nTake a reversing motor starter from the job sheet"));
-    for needed in ["cargo xtask serve", "cargo xtask test", "## Cautions", "## Limits of the models", "## Deploy"] {
+    for needed in
+        ["cargo xtask serve", "cargo xtask test", "## Cautions", "## Limits of the models", "## Deploy"]
+    {
         assert!(readme.contains(needed), "{needed}");
     }
-    let picture = readme.split("](").find_map(|s| s.split(')').next().filter(|p| p.ends_with(".png"))).unwrap();
+    let picture =
+        readme.split("](").find_map(|s| s.split(')').next().filter(|p| p.ends_with(".png"))).unwrap();
     assert!(root().join(picture).is_file(), "{picture} is not there");
 }

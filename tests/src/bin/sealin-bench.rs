@@ -24,9 +24,11 @@ struct Finding {
     baseline: Option<(&'static str, f64)>,
 }
 
-/// Name and function of each benchmark.
-const BENCHMARKS: [(&str, fn() -> Finding); 2] =
-    [("bench-realtime", bench_realtime), ("scan-1000-rungs", scan_1000_rungs)];
+/// A benchmark's name and what measures it.
+type Benchmark = (&'static str, fn() -> Finding);
+
+/// Every benchmark.
+const BENCHMARKS: [Benchmark; 2] = [("bench-realtime", bench_realtime), ("scan-1000-rungs", scan_1000_rungs)];
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
