@@ -35,9 +35,10 @@ pub fn start() {
 /// `{"error":"…"}`. For the tests that hold both targets against each other.
 #[wasm_bindgen]
 pub fn attempt_hashes(json: &str) -> String {
-    answer(store::marking::hashes(json).map(|(trace, exact)| {
-        serde_json::json!({ "trace": trace, "exact": exact })
-    }))
+    answer(
+        store::marking::hashes(json)
+            .map(|(trace, exact)| serde_json::json!({ "trace": trace, "exact": exact })),
+    )
 }
 
 /// Marks an attempt file here, in WebAssembly: the marks with their lines and trials as JSON, or `{"error":"…"}`.

@@ -112,7 +112,7 @@ fn bad_input_ends_with_status_2_and_a_place() {
     let noise: Vec<u8> = (0..50u32 << 20).map(|k| (k.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
     let printable: String = noise.iter().take(9 << 20).map(|b| (b % 90 + 33) as char).collect();
     for (name, body, expected) in [
-        ("cut.json", text[..text.len() / 2].as_bytes().to_vec(), "line "),
+        ("cut.json", text.as_bytes()[..text.len() / 2].to_vec(), "line "),
         ("newer.json", text.replacen("\"version\": 1", "\"version\": 2", 1).into_bytes(), "newer"),
         ("other.json", text.replacen("\"entries\"", "\"things\"", 1).into_bytes(), "things"),
         ("noise.json", noise.clone(), "UTF-8"),

@@ -210,7 +210,7 @@ mod tests {
         dial.apply(&scenario, &turn).unwrap();
         assert_ne!(hash(&dial), hash(&given));
         let mut wrong = given.clone();
-        wrong.source.push_str("x");
+        wrong.source.push('x');
         assert_ne!(hash(&wrong), hash(&given));
     }
 }
