@@ -34,7 +34,7 @@ pub struct EditorProps {
 /// The field.
 #[component]
 pub fn Editor(props: &EditorProps) -> Html {
-    let offered = use_state(|| None::<(Completion, usize)>);
+    let offered = use_state(|| None::<(Completion, Option<usize>)>);
     let field = props.field.clone();
     let caret = {
         let field = field.clone();
@@ -49,7 +49,7 @@ pub fn Editor(props: &EditorProps) -> Html {
         let (names, on_input) = (props.names.clone(), props.on_input.clone());
         Callback::from(move |_: InputEvent| {
             let Some((at, text)) = caret() else { return };
-            offered.set(complete(&text, at, &names).map(|completion| (completion, 0)));
+            offered.set(complete(&text, at, &names).map(|completion| (completion, None)));
             on_input.emit(text);
         })
     };
@@ -98,9 +98,16 @@ pub fn Editor(props: &EditorProps) -> Html {
             let Some((completion, at)) = (*offered).clone() else { return };
             let count = completion.names.len();
             match event.key().as_str() {
-                "ArrowDown" => offered.set(Some((completion, (at + 1) % count))),
-                "ArrowUp" => offered.set(Some((completion, (at + count - 1) % count))),
-                "Enter" | "Tab" => take.emit((completion.clone(), completion.names[at].clone())),
+                "ArrowDown" => offered.set(Some((completion, Some(at.map_or(0, |at| (at + 1) % count))))),
+                "ArrowUp" => {
+                    offered.set(Some((completion, Some((at.unwrap_or(0) + count - 1) % count))));
+                }
+                // A line is ended by Enter unless a name has been gone to.
+                "Enter" if at.is_none() => return,
+                "Enter" | "Tab" => {
+                    let name = completion.names[at.unwrap_or(0)].clone();
+                    take.emit((completion, name));
+                }
                 "Escape" => offered.set(None),
                 _ => return,
             }
@@ -140,7 +147,7 @@ pub fn Editor(props: &EditorProps) -> Html {
             <textarea ref={field} class="editor-field mono" value={props.source.clone()} spellcheck="false"
                 autocapitalize="off" autocomplete="off" aria-label={t!("program-text")} aria-describedby="program-errors"
                 aria-controls={offered.is_some().then_some("program-offers")} aria-autocomplete="list"
-                aria-activedescendant={offered.as_ref().map(|(_, at)| format!("program-offer-{at}"))}
+                aria-activedescendant={offered.as_ref().and_then(|(_, at)| Some(format!("program-offer-{}", (*at)?)))}
                 {oninput} {onclick} {onkeyup} {onkeydown} {onblur} />
         </div>
     }
@@ -170,7 +177,7 @@ fn draw(line: Line, hand: &NodeRef, popup: Option<&Html>) -> Html {
 #[derive(Properties, PartialEq)]
 struct OffersProps {
     completion: Completion,
-    at: usize,
+    at: Option<usize>,
     on_take: Callback<(Completion, String)>,
 }
 
@@ -186,7 +193,7 @@ fn Offers(props: &OffersProps) -> Html {
                     offer.clone()
                 });
                 html! {
-                    <li role="option" id={format!("program-offer-{n}")} aria-selected={(n == props.at).to_string()}
+                    <li role="option" id={format!("program-offer-{n}")} aria-selected={(props.at == Some(n)).to_string()}
                         onpointerdown={take}>{ name.clone() }</li>
                 }
             }) }
