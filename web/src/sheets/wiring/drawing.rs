@@ -228,7 +228,7 @@ pub struct Shown {
 }
 
 /// Tags by rail, in their order on it.
-fn rails(scenario: &Scenario) -> Vec<Vec<String>> {
+pub(super) fn rails(scenario: &Scenario) -> Vec<Vec<String>> {
     let mut rails: BTreeMap<u8, Vec<(u8, String)>> = BTreeMap::new();
     for (tag, label) in scenario.labels.iter().filter(|(_, label)| label.rail > 0) {
         rails.entry(label.rail).or_default().push((label.order, tag.clone()));

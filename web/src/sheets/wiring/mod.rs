@@ -22,6 +22,8 @@ mod remarks_tests;
 mod routing;
 #[cfg(test)]
 mod routing_tests;
+#[cfg(test)]
+mod shipped_tests;
 mod sight;
 mod view;
 mod words;
@@ -71,13 +73,15 @@ pub fn Wiring() -> Html {
         <div class="wiring" {onkeydown}>
             <Split {companion} companion_name={t!("wiring-schedule")}>
                 <div class="wiring-drawing">
-                    <h1 class="wiring-title">{ t!("wiring-title") }</h1>
+                    <header class="wiring-head">
+                        <h1>{ t!("wiring-title") }</h1>
+                        <p class="wiring-status" role="status">{ status(&desk, selection.as_ref(), &drawing) }</p>
+                    </header>
                     <Surface drawing={drawing.clone()} {shown} from={desk.from.clone()} at={desk.at.clone()} {bring}
                         ask={ask.clone()} />
                     if !desk.crowd.is_empty() {
                         <Crowd drawing={drawing.clone()} terminals={desk.crowd.clone()} ask={ask.clone()} />
                     }
-                    <p class="wiring-status" role="status">{ status(&desk, selection.as_ref(), &drawing) }</p>
                 </div>
             </Split>
         </div>

@@ -35,7 +35,7 @@ impl Potential {
         match self {
             Potential::Dead => String::new(),
             Potential::Dc(v) => format!("{v}\u{a0}V").replace('-', "\u{2212}"),
-            Potential::Ac(v) => format!("{v}\u{a0}V~"),
+            Potential::Ac(v) => format!("{v}\u{a0}V"),
         }
     }
 }
@@ -92,6 +92,6 @@ mod tests {
         assert_eq!(Potential::of(0.4, 0.2), Potential::Dead);
         assert_eq!(Potential::of(23.9, 0.0).text(), "24\u{a0}V");
         assert_eq!(Potential::of(-23.9, 0.0).text(), "\u{2212}24\u{a0}V");
-        assert_eq!(Potential::of(3.0, 230.9).text(), "231\u{a0}V~");
+        assert_eq!(Potential::of(3.0, 230.9).text(), "231\u{a0}V");
     }
 }

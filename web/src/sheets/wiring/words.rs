@@ -15,7 +15,7 @@ pub fn plate(part: &Part) -> Vec<String> {
     let volts = |mv: u32| thousandths(mv.into(), "V");
     match &part.kind {
         Kind::Switchgear(gear) => match gear.protection {
-            Protection::None => wrapped(&part.function, 60.0),
+            Protection::None => wrapped(part.function.split(',').next().unwrap_or_default(), 60.0),
             Protection::FuseGg { rated_ma } => vec![amperes(rated_ma), "gG".into()],
             Protection::FuseFast { rated_ma } => vec![amperes(rated_ma), t!("wiring-fast").into()],
             Protection::Breaker { rated_ma, magnetic } => {

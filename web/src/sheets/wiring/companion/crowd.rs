@@ -1,5 +1,6 @@
 //! Terminals under a finger, to choose one from.
 
+use crate::services::page;
 use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::Shared;
 use crate::sheets::wiring::words;
@@ -24,6 +25,8 @@ const MOST: usize = 12;
 /// The list over the drawing.
 #[component]
 pub fn Crowd(props: &CrowdProps) -> Html {
+    // The browser sends the click of the tap that opened the list to what now lies under the finger.
+    let opened = use_memo(props.terminals.clone(), |_| page::clock_ms());
     let mut near: Vec<&Terminal> = props.terminals.iter().take(MOST).collect();
     let order: Vec<&Terminal> = props.drawing.panel.order().collect();
     near.sort_by_key(|t| order.iter().position(|o| o == t));
@@ -40,8 +43,12 @@ pub fn Crowd(props: &CrowdProps) -> Html {
             <ul>
                 { for near.into_iter().map(|terminal| {
                     let onclick = {
-                        let (ask, terminal) = (props.ask.clone(), terminal.clone());
-                        Callback::from(move |_: MouseEvent| ask.emit(Ask::Choose(terminal.clone())))
+                        let (ask, terminal, opened) = (props.ask.clone(), terminal.clone(), *opened);
+                        Callback::from(move |event: MouseEvent| {
+                            if event.time_stamp() > opened {
+                                ask.emit(Ask::Choose(terminal.clone()));
+                            }
+                        })
                     };
                     let state = props.drawing.occupancy.get(terminal).map(words::occupied).unwrap_or_default();
                     html! {

@@ -34,7 +34,7 @@ const WALL_X: f64 = 176.0;
 /// Thickness of the wall.
 const WALL: f64 = 4.0;
 /// Least gap between devices on a rail.
-const GAP: f64 = 5.0;
+const GAP: f64 = 4.0;
 /// Largest gap between devices on a rail.
 const WIDE_GAP: f64 = 24.0;
 
@@ -115,9 +115,11 @@ impl Spot {
     pub fn potential(&self) -> (Point, bool) {
         // Clear of a ferrule that holds two conductors.
         const BESIDE: f64 = 13.0;
+        // Beside the conductor, beyond the ferrule.
+        const NARROW: f64 = 8.3;
         let at = self.clamps.first().map_or(Point::default(), |c| c.at);
         match self.clamps.first().map(|c| c.edge) {
-            Some(Edge::Top) if self.narrow => (Point::new(at.x + 2.8, at.y - 26.0), true),
+            Some(Edge::Top) if self.narrow => (Point::new(at.x + NARROW, at.y - 25.0), true),
             Some(Edge::Top) => (Point::new(at.x + BESIDE, at.y - 6.0), true),
             Some(Edge::Bottom) => (Point::new(at.x + BESIDE, at.y + 25.0), true),
             _ => (Point::new(at.x + 6.0, at.y - 7.0), false),

@@ -123,9 +123,9 @@ pub struct Shape {
 }
 
 /// Average width of a letter over its size, for words of letters and digits in the sheet's type.
-const LETTER: f64 = 0.56;
+const LETTER: f64 = 0.55;
 /// Size of small words.
-pub const SMALL: f64 = 8.5;
+pub const SMALL: f64 = 9.0;
 /// Size of tags.
 pub const TAG: f64 = 11.5;
 
@@ -188,7 +188,7 @@ impl Shape {
 pub fn word_width(text: &str, size: Size) -> f64 {
     text.chars().count() as f64
         * match size {
-            Size::Tag => TAG * 0.66,
+            Size::Tag => TAG * 0.74,
             Size::Small | Size::Symbol => SMALL * LETTER,
         }
 }

@@ -14,7 +14,7 @@ use crate::sheets::wiring::view;
 use crate::store::Thing;
 use crate::t;
 use sealin_core::plan::Terminal;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -35,6 +35,8 @@ pub struct SurfaceProps {
     pub ask: Asking,
 }
 
+/// A click this soon after a pointer belongs to it, ms.
+const AFTER_POINTER_MS: f64 = 700.0;
 /// A step of the zoom buttons.
 const STEP: f64 = 1.5;
 
@@ -61,9 +63,11 @@ impl Window {
         self.shown.set(to);
     }
 
+    /// Around a place that is in view, else around the middle.
     fn zoom(&self, area: Rect, about: Option<Point>, factor: f64) {
         let (now, screen) = (self.view(area), self.screen());
-        let next = view::zoomed(now, area, screen, about.unwrap_or(now.middle()), factor);
+        let about = about.filter(|p| now.contains(*p, 0.0)).unwrap_or(now.middle());
+        let next = view::zoomed(now, area, screen, about, factor);
         let whole = view::scale(next, screen) <= view::scale(view::fit(area, screen), screen) * 1.001;
         self.turn((!whole).then_some(next));
     }
@@ -86,12 +90,14 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     let window = Window { now, shown: shown.clone(), node: node.clone() };
     let rubber = use_state(|| None::<(Terminal, Point, Option<Terminal>)>);
     let gesture = use_mut_ref(Gesture::default);
+    let pointed = use_memo((), |()| Cell::new(f64::NEG_INFINITY));
     let area = props.drawing.panel.area;
 
     let pointers = {
         let (drawing, ask, window) = (props.drawing.clone(), props.ask.clone(), window.clone());
-        let (gesture, rubber) = (gesture.clone(), rubber.clone());
+        let (gesture, rubber, pointed) = (gesture.clone(), rubber.clone(), pointed.clone());
         Rc::new(move |event: &PointerEvent, step: Step| {
+            pointed.set(event.time_stamp());
             let p = Pointer {
                 id: event.pointer_id(),
                 at: Point::new(event.client_x().into(), event.client_y().into()),
@@ -138,11 +144,12 @@ pub fn Surface(props: &SurfaceProps) -> Html {
         })
     };
     let onkeydown = keys(props, &window, &gesture, &rubber);
-    // Assistive technology clicks without a pointer.
+    // Assistive technology clicks without a pointer; the click that follows a pointer has been dealt with.
     let onclick = {
-        let (ask, drawing) = (props.ask.clone(), props.drawing.clone());
+        let (ask, drawing, pointed) = (props.ask.clone(), props.drawing.clone(), pointed.clone());
         Callback::from(move |event: MouseEvent| {
-            let terminal = (event.detail() == 0).then(|| surface::terminal_of(&event)).flatten();
+            let alone = event.time_stamp() - pointed.get() > AFTER_POINTER_MS;
+            let terminal = alone.then(|| surface::terminal_of(&event)).flatten();
             if let Some(t) = terminal.and_then(|t| Terminal::parse(&t)).filter(|t| drawing.circuit.has(t)) {
                 ask.emit(Ask::Choose(t));
             }
@@ -153,8 +160,8 @@ pub fn Surface(props: &SurfaceProps) -> Html {
         use_effect_with((props.shown.clone(), props.bring), {
             let drawing = props.drawing.clone();
             move |(shown, _)| {
-                if let Some(spot) = shown.terminals.first().and_then(|t| drawing.panel.spots.get(t)) {
-                    window.show(area, spot.hit);
+                if let Some(place) = place(&drawing, shown) {
+                    window.show(area, place);
                 }
             }
         });
@@ -167,8 +174,8 @@ pub fn Surface(props: &SurfaceProps) -> Html {
         });
     }
     let zoom = |factor: f64| {
-        let window = window.clone();
-        Callback::from(move |_: MouseEvent| window.zoom(area, None, factor))
+        let (window, chosen) = (window.clone(), place(&props.drawing, &props.shown).map(Rect::middle));
+        Callback::from(move |_: MouseEvent| window.zoom(area, chosen, factor))
     };
     let whole = {
         let window = window.clone();
@@ -200,6 +207,14 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             </div>
         </div>
     }
+}
+
+/// Where the first thing that is shown lies.
+fn place(drawing: &Shared, shown: &Shown) -> Option<Rect> {
+    let terminal = shown.terminals.first().and_then(|t| drawing.panel.spots.get(t)).map(|spot| spot.hit);
+    let device =
+        || drawing.panel.devices.iter().find(|d| shown.part.as_ref() == Some(&d.tag)).map(|d| d.area);
+    terminal.or_else(device)
 }
 
 #[derive(Clone, Copy, PartialEq)]
