@@ -27,7 +27,7 @@ const FORMAT: &str = "sealin attempt";
 #[serde(deny_unknown_fields)]
 struct FileDoc {
     head: HeadDoc,
-    entries: Vec<EntryDoc>,
+    entries: Vec<EntryForm>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     chain: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -71,6 +71,25 @@ struct FormDoc {
 struct FormHeadDoc {
     format: String,
     version: u32,
+}
+
+/// An entry, checked while it is read, so that what is wrong with it is told with its place.
+#[derive(Clone, Serialize, Deserialize)]
+#[serde(try_from = "EntryDoc", into = "EntryDoc")]
+struct EntryForm(Entry);
+
+impl TryFrom<EntryDoc> for EntryForm {
+    type Error = String;
+
+    fn try_from(doc: EntryDoc) -> Result<Self, String> {
+        doc.entry().map(EntryForm)
+    }
+}
+
+impl From<EntryForm> for EntryDoc {
+    fn from(form: EntryForm) -> Self {
+        EntryDoc::of(&form.0)
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -200,7 +219,7 @@ impl Attempt {
                 author: self.head.author.clone(),
                 started: self.head.started.clone(),
             },
-            entries: self.entries.iter().map(EntryDoc::of).collect(),
+            entries: self.entries.iter().cloned().map(EntryForm).collect(),
             chain: Some(hex(&self.chain())),
             claim: self.claim.map(|h| ClaimDoc { trace_hash: hex(&h) }),
         };
@@ -211,12 +230,12 @@ impl Attempt {
 impl Entry {
     /// One entry as a line of JSON, for storage.
     pub fn to_json(&self) -> String {
-        serde_json::to_string(&EntryDoc::of(self)).unwrap_or_default()
+        serde_json::to_string(&EntryForm(self.clone())).unwrap_or_default()
     }
 
     /// Reads what [`Entry::to_json`] wrote.
     pub fn parse(text: &str) -> Result<Entry, String> {
-        serde_json::from_str::<EntryDoc>(text).map_err(|e| plain(&e))?.entry()
+        serde_json::from_str::<EntryForm>(text).map(|form| form.0).map_err(|e| plain(&e))
     }
 }
 
@@ -260,13 +279,9 @@ impl FileDoc {
             author: bounded(self.head.author, "head.author")?,
             started: bounded(self.head.started, "head.started")?,
         };
-        let mut entries = Vec::with_capacity(self.entries.len());
-        for (k, doc) in self.entries.into_iter().enumerate() {
-            entries.push(doc.entry().map_err(|e| format!("entry {k}: {e}"))?);
-        }
         Ok(Attempt {
             head,
-            entries,
+            entries: self.entries.into_iter().map(|form| form.0).collect(),
             claim: self.claim.map(|c| hash(&c.trace_hash, "claim.trace_hash")).transpose()?,
             chain_read: self.chain.map(|c| hash(&c, "chain")).transpose()?,
         })
