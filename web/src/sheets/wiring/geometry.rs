@@ -64,6 +64,7 @@ impl Rect {
     }
 
     /// Whether two boxes have an area in common.
+    #[cfg(test)]
     pub fn overlaps(self, other: Rect) -> bool {
         self.x < other.right() && other.x < self.right() && self.y < other.bottom() && other.y < self.bottom()
     }
@@ -100,7 +101,8 @@ pub fn length(line: &[Point]) -> f64 {
     line.windows(2).map(|s| s[0].distance(s[1])).sum()
 }
 
-/// Points along a polyline at most `step` apart, ends included.
+/// For the tests of routes: points along a polyline at most `step` apart, ends included.
+#[cfg(test)]
 pub fn sampled(line: &[Point], step: f64) -> Vec<Point> {
     let mut all: Vec<Point> = line.first().copied().into_iter().collect();
     for s in line.windows(2) {

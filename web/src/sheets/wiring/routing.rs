@@ -271,10 +271,17 @@ fn line(panel: &Panel, way: &Way, offsets: &[f64; 2], lanes: &[f64]) -> Vec<Poin
     joined(&panel.ducts, from, to, &way.ducts, lanes)
 }
 
+/// A conductor that leaves a clamp, and how far to the right or down it goes in the duct.
+struct Leaving {
+    goes: f64,
+    way: usize,
+    end: usize,
+}
+
 /// Side by side in a clamp: who goes left in the duct leaves on the left.
 fn offsets(panel: &Panel, ways: &[Way]) -> Vec<[f64; 2]> {
     let mut all = vec![[0.0; 2]; ways.len()];
-    let mut clamps: BTreeMap<(&Terminal, i64), Vec<(f64, usize, usize)>> = BTreeMap::new();
+    let mut clamps: BTreeMap<(&Terminal, i64), Vec<Leaving>> = BTreeMap::new();
     for (w, way) in ways.iter().enumerate() {
         for e in 0..2 {
             let (clamp, terminal) = &way.clamps[e];
@@ -285,14 +292,15 @@ fn offsets(panel: &Panel, ways: &[Way]) -> Vec<[f64; 2]> {
             let turn = centre.get(2).copied().unwrap_or(clamp.at);
             let goes = if clamp.edge == Edge::Right { turn.y - clamp.at.y } else { turn.x - clamp.at.x };
             // A strip has a clamp above and one below: told apart by their height.
-            clamps.entry((terminal, clamp.at.y.round() as i64)).or_default().push((goes, w, e));
+            let leaving = Leaving { goes, way: w, end: e };
+            clamps.entry((terminal, clamp.at.y.round() as i64)).or_default().push(leaving);
         }
     }
     for mut group in clamps.into_values() {
-        group.sort_by(|a, b| a.0.total_cmp(&b.0));
+        group.sort_by(|a, b| a.goes.total_cmp(&b.goes));
         let middle = (group.len() - 1) as f64 / 2.0;
-        for (k, (_, w, e)) in group.into_iter().enumerate() {
-            all[w][e] = (k as f64 - middle) * TWIN;
+        for (k, leaving) in group.into_iter().enumerate() {
+            all[leaving.way][leaving.end] = (k as f64 - middle) * TWIN;
         }
     }
     all

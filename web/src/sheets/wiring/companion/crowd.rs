@@ -1,6 +1,6 @@
 //! Terminals under a finger, to choose one from.
 
-use crate::services::page;
+use crate::services::{page, surface};
 use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::Shared;
 use crate::sheets::wiring::words;
@@ -34,8 +34,21 @@ pub fn Crowd(props: &CrowdProps) -> Html {
         let ask = props.ask.clone();
         Callback::from(move |_: MouseEvent| ask.emit(Ask::Crowd(Vec::new())))
     };
+    let onkeydown = {
+        let ask = props.ask.clone();
+        Callback::from(move |event: KeyboardEvent| {
+            if event.key() == "Escape" {
+                ask.emit(Ask::Crowd(Vec::new()));
+            }
+        })
+    };
+    let node = use_node_ref();
+    {
+        let node = node.clone();
+        use_effect_with(props.terminals.clone(), move |_| surface::focus(&node));
+    }
     html! {
-        <div class="crowd" role="dialog" aria-label={t!("wiring-crowd")}>
+        <div ref={node} class="crowd" role="dialog" tabindex="-1" aria-label={t!("wiring-crowd")} {onkeydown}>
             <div class="heading">
                 <h2>{ t!("wiring-crowd") }</h2>
                 <button type="button" onclick={close}>{ t!("wiring-close") }</button>

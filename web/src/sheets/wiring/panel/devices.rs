@@ -149,7 +149,7 @@ fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
         s.pin(name, x(n + inputs), Edge::Bottom, pitch / 2.0);
     }
     for (groups, area, bracket, bits, tick) in
-        [(&c.inputs, 'I', 17.0, 27.0, 3.0), (&c.outputs, 'Q', TALL - 17.0, TALL - 27.0, -3.0)]
+        [(&c.inputs, 'I', 18.0, 28.0, 3.0), (&c.outputs, 'Q', TALL - 18.5, TALL - 28.0, -3.0)]
     {
         let (mut column, mut channel) = (inputs, 0);
         for g in groups {
@@ -185,13 +185,13 @@ fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
                 Clamp { at: Point::new(x(n), 0.0), edge: Edge::Top },
                 Clamp { at: Point::new(x(n), HEIGHT), edge: Edge::Bottom },
             ],
-            label: Point::new(x(n), 14.0),
+            label: Point::new(x(n), 15.0),
             anchor: Anchor::Middle,
             half: pitch / 2.0,
         });
         if n > 0 {
             let wall = 2.0 + pitch * n as f64;
-            s.mark(Line::Thin, format!("M{wall} 0V20M{wall} {}V{HEIGHT}", HEIGHT - 14.0));
+            s.mark(Line::Thin, format!("M{wall} 0V19M{wall} {}V{HEIGHT}", HEIGHT - 14.0));
         }
     }
     for bridge in &strip.bridges {

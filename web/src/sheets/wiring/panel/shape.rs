@@ -143,8 +143,8 @@ impl Shape {
     /// Adds a terminal on the upper or lower edge.
     pub fn pin(&mut self, name: &str, x: f64, edge: Edge, half: f64) {
         let (y, label) = match edge {
-            Edge::Top => (0.0, 13.0),
-            _ => (self.h, self.h - 6.5),
+            Edge::Top => (0.0, 14.5),
+            _ => (self.h, self.h - 8.5),
         };
         self.pins.push(Pin {
             name: name.to_string(),
