@@ -9,7 +9,7 @@ use crate::model::{Area, Network, Output, Program, VarKind};
 
 /// Compiles a program for a scan period in milliseconds (0 is taken as 1).
 ///
-/// It is total. [`parse`](crate::parse) has checked names and kinds; in a program made otherwise a name that is not
+/// It is total. [`parse`](crate::parse()) has checked names and kinds; in a program made otherwise a name that is not
 /// declared, or not of the kind its place asks for, reads as 0 and is written nowhere. Networks deeper than
 /// [`MAX_NESTING`](crate::MAX_NESTING) are for the caller to keep out.
 ///

@@ -2,7 +2,7 @@
 //!
 //! A program is a list of rungs. A rung is a series-parallel network of contacts that drives one output: a coil or a
 //! function block. The same [`Program`] is drawn ([`layout`]), read and printed as structured text after IEC 61131-3
-//! ([`parse`], [`print()`]), changed by value ([`edit`]) and compiled to flat instructions ([`compile`]).
+//! ([`parse()`], [`print()`]), changed by value ([`edit`]) and compiled to flat instructions ([`compile()`]).
 //!
 //! This crate has no I/O, no clock, no randomness and no floating point; every function is a pure function of its
 //! arguments, and what it saves ([`Memory`]) is plain data in integers of fixed width.

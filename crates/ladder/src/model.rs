@@ -4,7 +4,7 @@ use std::fmt;
 
 /// A program: its variables and its rungs, top to bottom, in the order of evaluation (IEC 61131-3, ladder diagram).
 ///
-/// [`parse`](crate::parse) gives programs in *normal form*, and for those `parse(print(p)) == p`: names are declared
+/// [`parse`](crate::parse()) gives programs in *normal form*, and for those `parse(print(p)) == p`: names are declared
 /// and of the right kind, a group holds at least two members and none of its own sort ([`Network::normal`]), comments
 /// are trimmed line by line.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

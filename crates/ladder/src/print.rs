@@ -9,7 +9,7 @@ const LINE_CHARS: usize = 96;
 
 /// The program as structured text (IEC 61131-3, textual language ST), comments included.
 ///
-/// For a program in normal form, as [`parse`](crate::parse) gives it, `parse(print(p)) == p`, unless line breaks and indents
+/// For a program in normal form, as [`parse`](crate::parse()) gives it, `parse(print(p)) == p`, unless line breaks and indents
 /// make the text longer than [`MAX_SOURCE_BYTES`](crate::MAX_SOURCE_BYTES).
 pub fn print(program: &Program) -> String {
     let mut text = String::new();

@@ -84,7 +84,7 @@ pub struct StepError {
 }
 
 impl Script {
-    /// Reads a script; the same as [`parse`].
+    /// Reads a script; the same as [`parse()`].
     pub fn parse(text: &str) -> Result<Script, Vec<StepError>> {
         parse(text)
     }

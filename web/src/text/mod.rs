@@ -1,7 +1,7 @@
 //! Every word of the screen, by key.
 //!
 //! The tables are in `en/`, one a sheet, in the simple part of the Fluent syntax: `key = text`, indented lines go on,
-//! `{ $name }` is a place to fill in, `#` starts a comment. Used by [`t!`]; a test checks that every key that is used
+//! `{ $name }` is a place to fill in, `#` starts a comment. Used by `t!`; a test checks that every key that is used
 //! exists and every key that exists is used.
 
 pub mod device;
