@@ -43,11 +43,13 @@ pub fn Frame(props: &FrameProps) -> Html {
     html! {
         <div class="frame">
             <a class="frame-skip" href="#drawing">{ t!("frame-skip") }</a>
+            <a class="frame-skip" href="#list">{ t!("frame-skip-list") }</a>
             <References edge="top" />
             <References edge="left" />
             <References edge="right" />
             <References edge="bottom" />
-            <main id="drawing" class="frame-drawing" tabindex="-1" aria-label={sheet_name(*sheet)}>
+            // Keyed by the sheet, so that each begins at its top and none where another was left.
+            <main key={sheet.number()} id="drawing" class="frame-drawing" tabindex="-1" aria-label={sheet_name(*sheet)}>
                 <NoticeBar />
                 { props.children.clone() }
             </main>

@@ -95,8 +95,12 @@ fn speed(workshop: &Workshop) -> String {
 
 fn attempt(workshop: &Workshop) -> String {
     let acts = workshop.session().acts();
+    if acts == 0 && matches!(workshop.saved(), Saved::Fresh | Saved::Kept) {
+        return t!("frame-fresh").into();
+    }
     match workshop.saved() {
         Saved::Fresh => t!("frame-fresh").into(),
+        Saved::Kept if acts == 1 => t!("frame-saved-one").into(),
         Saved::Kept => t!("frame-saved", acts = acts),
         Saved::Elsewhere => t!("frame-read-only").into(),
         Saved::Impossible => t!("frame-not-saved").into(),

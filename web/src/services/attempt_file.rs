@@ -1,5 +1,6 @@
 //! The attempt as a file, out and in.
 
+use super::database::Database;
 use super::files;
 use crate::store::model::{Attempt, MOST_BYTES};
 use crate::store::{Command, Notice, Shop};
@@ -13,6 +14,19 @@ pub fn save(shop: &Shop) {
         .with(|workshop| workshop.export())
         .and_then(|file| files::save(&file.name, "application/json", &file.text));
     if let Err(text) = saved {
+        shop.dispatch(Command::Notice(Notice { refused: true, text }));
+    }
+}
+
+/// The file of work that was set aside because it is on another edition of the job; none where there is none.
+pub async fn set_aside() -> Option<String> {
+    Database::open().await.ok()?.aside().await.ok().flatten()
+}
+
+/// Saves work that was set aside as a file.
+pub fn save_set_aside(shop: &Shop, text: &str) {
+    let name = shop.with(|workshop| format!("{}.earlier.attempt.json", workshop.scenario().id));
+    if let Err(text) = files::save(&name, "application/json", text) {
         shop.dispatch(Command::Notice(Notice { refused: true, text }));
     }
 }

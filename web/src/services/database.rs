@@ -60,6 +60,16 @@ impl Database {
         Ok(())
     }
 
+    /// The attempt file that was set aside, if there is one.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub async fn aside(&self) -> Result<Option<String>, Error> {
+        let transaction = self.0.transaction(&[ASIDE], TransactionMode::ReadOnly)?;
+        let all = transaction.object_store(ASIDE)?.get_all(None, None)?.await?;
+        Ok(all.into_iter().find_map(|file| file.as_string()))
+    }
+
     /// Sets an attempt file aside, in the place of an earlier one.
     ///
     /// # Errors

@@ -68,6 +68,7 @@ pub fn rating(part: &Part) -> String {
                 t!("device-motor-5hp", amperes = thousandths(motor.rated_ma.into(), "A"))
             }
         },
+        Kind::Strip(strip) if strip.terminals.len() == 1 => t!("device-strip-one").into(),
         Kind::Strip(strip) => t!("device-strip", count = strip.terminals.len()),
     }
 }
@@ -158,10 +159,16 @@ mod tests {
         Part { tag: "X".into(), function: String::new(), place: Place::Panel, kind }
     }
 
+    fn strip(count: usize) -> Part {
+        let terminals = (1..=count).map(|number| number.to_string()).collect();
+        part(Kind::Strip(Strip { terminals, bridges: Vec::new() }))
+    }
+
     #[test]
     fn what_a_part_is_stands_once() {
         let mut part = part(Kind::Strip(Strip { terminals: Vec::new(), bridges: Vec::new() }));
         assert_eq!(kind_and_function(&part), "terminals");
+        assert!(rating(&strip(1)).ends_with("terminal") && rating(&strip(2)).ends_with("terminals"));
         part.function = "motor".into();
         assert_eq!(kind_and_function(&part), "terminals, motor");
         part.function = "motor terminals".into();

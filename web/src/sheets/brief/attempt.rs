@@ -19,6 +19,7 @@ pub fn AttemptBox() -> Html {
                 <button type="button" onclick={save(&shop)}>{ t!("attempt-save") }</button>
                 <OpenFile />
                 <StartOver />
+                <SetAside />
             </div>
             <p class="small faint">{ t!("attempt-note") }</p>
         </section>
@@ -77,6 +78,24 @@ pub fn OpenFile() -> Html {
                 aria-label={t!("attempt-open")} onchange={open} />
         </>
     }
+}
+
+/// Saves the work on another edition of the job that was set aside; nothing where there is none.
+#[component]
+fn SetAside() -> Html {
+    let shop = use_workshop();
+    let kept = use_state(|| None);
+    {
+        let kept = kept.clone();
+        use_effect_with((), move |()| {
+            wasm_bindgen_futures::spawn_local(async move {
+                kept.set(attempt_file::set_aside().await);
+            });
+        });
+    }
+    let Some(text) = (*kept).clone() else { return html! {} };
+    let save = Callback::from(move |_: MouseEvent| attempt_file::save_set_aside(&shop, &text));
+    html! { <button type="button" onclick={save}>{ t!("attempt-aside") }</button> }
 }
 
 /// Throws the work away, after asking.

@@ -15,6 +15,7 @@ pub fn Behaviour() -> Html {
                 <section>
                     <h2 class="heading">{ t!("brief-matrix") }</h2>
                     { matrix(&scenario.matrix) }
+                    <p class="small faint">{ t!("brief-matrix-legend") }</p>
                 </section>
             }
             <section>

@@ -68,7 +68,8 @@ fn Way() -> Html {
     html! {
         <section>
             <h2 class="heading">{ t!("brief-way") }</h2>
-            <ol class="brief-way" start="2">
+            <ol class="brief-way">
+                { stage(Sheet::Brief, t!("brief-way-brief")) }
                 { stage(Sheet::Wiring, t!("brief-way-wiring")) }
                 { stage(Sheet::Program, t!("brief-way-program")) }
                 { stage(Sheet::Commissioning, t!("brief-way-commissioning")) }

@@ -1,8 +1,10 @@
 //! Choosing a part or a conductor, and the faults that fit it.
 
-use super::words::what;
+use super::words::{conductor_ends, conductor_name, what};
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::model::{BenchAct, Conductor, Fault, Part, Place};
+use crate::services::page;
+use crate::services::surface::reveal;
+use crate::store::model::{BenchAct, Fault, Part, Place};
 use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
 use crate::text::device::{kind_and_function, place_name};
@@ -60,7 +62,7 @@ fn ThingList(props: &ChosenProps) -> Html {
         let chosen = props.chosen.as_ref() == Some(&thing);
         matches.then(|| {
             html! {
-                <li key={name.to_string()}>
+                <li key={format!("{thing:?}")}>
                     <button type="button" aria-pressed={chosen.to_string()} onclick={choose(thing)}>
                         <strong class="mono">{ name.to_string() }</strong>
                         <span>{ words }</span>
@@ -78,15 +80,17 @@ fn ThingList(props: &ChosenProps) -> Html {
             .filter_map(|part| entry(Thing::Part(part.tag.clone()), &part.tag, kind_and_function(part)))
             .collect()
     };
+    // What is searched for is not hidden in a group that is closed.
+    let searched = !wanted.is_empty();
     let group = |name: &'static str, entries: Vec<Html>| {
         if entries.is_empty() {
             return html! {};
         }
-        html! { <><h3>{ name }</h3><ul>{ for entries }</ul></> }
+        html! { <Group {name} count={entries.len()} {searched}><ul>{ for entries }</ul></Group> }
     };
     let wires: Vec<Html> = conductors
         .iter()
-        .filter_map(|wire| entry(Thing::Conductor(wire.id.clone()), &wire.id, conductor_words(wire)))
+        .filter_map(|wire| entry(Thing::Conductor(wire.id.clone()), &wire.number, conductor_ends(wire)))
         .collect();
     html! {
         <section class="things" aria-label={t!("faults-things")}>
@@ -104,11 +108,41 @@ fn ThingList(props: &ChosenProps) -> Html {
     }
 }
 
-fn conductor_words(wire: &Conductor) -> String {
-    match wire.number.is_empty() {
-        true => t!("faults-conductor-unnumbered", from = wire.from, to = wire.to),
-        false => t!("faults-conductor", number = wire.number, from = wire.from, to = wire.to),
+#[derive(Properties, PartialEq)]
+struct GroupProps {
+    name: &'static str,
+    count: usize,
+    searched: bool,
+    children: Html,
+}
+
+/// A group of the list. Where the page is narrow it begins closed: all of them together are many screens long.
+#[component]
+fn Group(props: &GroupProps) -> Html {
+    let open = use_state(|| !narrow());
+    let shown = *open || props.searched;
+    let toggle = {
+        let open = open.clone();
+        Callback::from(move |_: MouseEvent| open.set(!*open))
+    };
+    html! {
+        <>
+            <h3>
+                <button type="button" class="things-group" aria-expanded={shown.to_string()} onclick={toggle}>
+                    <span aria-hidden="true">{ if shown { "▾" } else { "▸" } }</span>
+                    { props.name }
+                    <span class="number">{ props.count }</span>
+                </button>
+            </h3>
+            if shown { { props.children.clone() } }
+        </>
     }
+}
+
+/// The page has one column, as `faults.css` lays it out.
+fn narrow() -> bool {
+    let query = page::window().and_then(|window| window.match_media("(max-width: 699px)").ok().flatten());
+    query.is_some_and(|query| query.matches())
 }
 
 /// The faults that fit what is chosen, each with a switch.
@@ -118,6 +152,16 @@ fn FaultList(props: &ChosenProps) -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let conductors = use_selector(|workshop| workshop.conductors());
     let set = use_selector(|workshop| workshop.faults());
+    let node = use_node_ref();
+    {
+        let node = node.clone();
+        // On a narrow page what is chosen stands above the list, and may have gone off the screen.
+        use_effect_with(props.chosen.clone(), move |chosen| {
+            if chosen.is_some() {
+                reveal(&node);
+            }
+        });
+    }
     let (name, words, faults) = match &props.chosen {
         Some(Thing::Part(tag)) => match scenario.parts.iter().find(|part| part.tag == *tag) {
             Some(part) => (tag.clone(), kind_and_function(part), Fault::of_part(part)),
@@ -126,7 +170,7 @@ fn FaultList(props: &ChosenProps) -> Html {
         Some(Thing::Conductor(id)) => match conductors.iter().find(|wire| wire.id == *id) {
             Some(wire) => {
                 let fault = Fault::ConductorOpen { conductor: id.clone() };
-                (id.clone(), conductor_words(wire), vec![fault])
+                (conductor_name(wire), String::new(), vec![fault])
             }
             None => return html! {},
         },
@@ -137,7 +181,7 @@ fn FaultList(props: &ChosenProps) -> Html {
         }
     };
     html! {
-        <section class="fault-list box" aria-labelledby="fault-list">
+        <section class="fault-list box" aria-labelledby="fault-list" ref={node}>
             <h2 id="fault-list"><span class="mono">{ name.clone() }</span>{ " " }<small>{ words }</small></h2>
             if faults.is_empty() {
                 <p class="faint">{ t!("faults-nothing-fits") }</p>

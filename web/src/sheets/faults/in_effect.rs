@@ -2,8 +2,8 @@
 
 use super::words::{place, what};
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::Command;
 use crate::store::model::BenchAct;
+use crate::store::{Command, ScreenAct, Sheet};
 use crate::t;
 use yew::prelude::*;
 
@@ -12,6 +12,13 @@ use yew::prelude::*;
 pub fn InEffect() -> Html {
     let shop = use_workshop();
     let faults = use_selector(|workshop| workshop.faults());
+    let conductors = use_selector(|workshop| workshop.conductors());
+    let measure = {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| {
+            shop.dispatch(Command::Screen(ScreenAct::GoTo(Sheet::Commissioning)));
+        })
+    };
     let act = |act: BenchAct| {
         let shop = shop.clone();
         Callback::from(move |_: MouseEvent| shop.dispatch(Command::Act(act.clone())))
@@ -26,15 +33,18 @@ pub fn InEffect() -> Html {
                     { for faults.iter().map(|fault| html! {
                         <li key={fault.to_string()}>
                             <span><span aria-hidden="true" class="broken">{ "↯ " }</span>
-                                <strong class="mono">{ place(fault).to_string() }</strong>{ " " }{ what(fault) }</span>
+                                <strong class="mono">{ place(fault, &conductors) }</strong>{ " " }{ what(fault) }</span>
                             <button type="button" onclick={act(BenchAct::Clear(fault.clone()))}
-                                aria-label={t!("faults-clear-one", fault = fault)}>{ t!("faults-clear") }</button>
+                                aria-label={t!("faults-clear-one", fault = format!("{} {}", place(fault, &conductors), what(fault)))}>{ t!("faults-clear") }</button>
                         </li>
                     }) }
                 </ul>
-                if faults.len() > 1 {
-                    <button type="button" onclick={act(BenchAct::ClearAll)}>{ t!("faults-clear-all") }</button>
-                }
+                <div class="in-effect-buttons">
+                    <button type="button" onclick={measure}>{ t!("faults-measure") }</button>
+                    if faults.len() > 1 {
+                        <button type="button" onclick={act(BenchAct::ClearAll)}>{ t!("faults-clear-all") }</button>
+                    }
+                </div>
             }
         </section>
     }

@@ -22,9 +22,9 @@ pub fn Faults() -> Html {
                     <h1>{ t!("faults-title") }</h1>
                     <span class="faint">{ t!("faults-hint") }</span>
                 </header>
+                <div class="faults-loop"><LoopStrip /></div>
                 <InEffect />
                 <Chooser />
-                <LoopStrip />
             </div>
         </Split>
     }

@@ -1,8 +1,9 @@
 //! The marks line by line, with the evidence behind each: which trial, which step, what was expected and seen, and when.
 
+use super::words::{named, steps_before};
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::checks::{Failure, MarkLine, TrialResult};
-use crate::store::model::Requirement;
+use crate::store::model::{Requirement, Scenario};
 use crate::store::{Command, ScreenAct, Thing};
 use crate::t;
 use crate::text::quantity::milliseconds;
@@ -110,6 +111,7 @@ fn Trial(props: &TrialProps) -> Html {
         let shown = shown.clone();
         Callback::from(move |_: MouseEvent| shown.set(!*shown))
     };
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
     let (class, sign, end) = match &trial.failure {
         None => ("kept", "✓ ", t!("signoff-trial-kept").to_string()),
         Some(failure) => ("broken", "✗ ", t!("signoff-trial-broken", time = milliseconds(failure.tick))),
@@ -118,7 +120,7 @@ fn Trial(props: &TrialProps) -> Html {
         <li class={classes!("trial", trial.failure.is_some().then_some("trial-broken"))}>
             <p><span {class}>{ sign }</span><strong>{ trial.name.clone() }</strong>
                 <span class="faint">{ ", " }{ end }</span></p>
-            { for trial.failure.as_ref().map(facts) }
+            { for trial.failure.as_ref().map(|failure| facts(failure, &scenario, &props.requirement, props.at)) }
             <button type="button" class={trial.failure.is_none().then_some("button-quiet")} onclick={toggle}
                 aria-expanded={shown.to_string()}>
                 { if *shown { t!("signoff-hide") } else { t!("signoff-show") } }
@@ -131,13 +133,25 @@ fn Trial(props: &TrialProps) -> Html {
     }
 }
 
-fn facts(failure: &Failure) -> Html {
+/// What was done up to the step that broke, what was expected there, and what was seen.
+fn facts(failure: &Failure, scenario: &Scenario, requirement: &str, trial: usize) -> Html {
+    let source = scenario
+        .requirements
+        .iter()
+        .find(|one| one.id == requirement)
+        .and_then(|one| one.trials.get(trial))
+        .map_or("", |trial| trial.source.as_str());
+    let steps = steps_before(source, failure.line, &failure.step);
     html! {
         <dl class="facts">
-            <dt>{ t!("signoff-step", line = failure.line) }</dt><dd class="mono">{ failure.step.clone() }</dd>
-            <dt>{ t!("signoff-expected") }</dt><dd class="mono">{ failure.expected.clone() }</dd>
-            <dt>{ t!("signoff-seen") }</dt><dd class="mono">{ failure.seen.clone() }</dd>
-            <dt>{ t!("signoff-at") }</dt><dd class="mono">{ milliseconds(failure.tick) }</dd>
+            if !steps.is_empty() {
+                <dt>{ t!("signoff-done") }</dt>
+                <dd>{ steps.iter().map(|step| named(step, &scenario.names)).collect::<Vec<_>>().join("; ") }</dd>
+            }
+            <dt>{ t!("signoff-expected") }</dt><dd>{ named(&failure.expected, &scenario.names) }</dd>
+            <dt>{ t!("signoff-seen") }</dt><dd>{ named(&failure.seen, &scenario.names) }</dd>
+            <dt>{ t!("signoff-at") }</dt>
+            <dd>{ t!("signoff-at-step", time = milliseconds(failure.tick), line = failure.line) }</dd>
         </dl>
     }
 }

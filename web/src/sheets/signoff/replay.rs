@@ -2,6 +2,7 @@
 
 use crate::diagram::{RecordedDiagram, Recording, tracks};
 use crate::hooks::use_selector;
+use crate::services::surface::reveal;
 use crate::store::checks::Failure;
 use crate::store::marking::replay;
 use crate::t;
@@ -37,9 +38,15 @@ pub fn Replay(props: &ReplayProps) -> Html {
             }),
         }))
     });
+    let node = use_node_ref();
+    {
+        let node = node.clone();
+        // It opens under a button that may stand at the lower edge of the sheet.
+        use_effect_with((), move |()| reveal(&node));
+    }
     match recording.as_ref() {
         Ok(recording) => {
-            html! { <div class="replay"><RecordedDiagram recording={recording.clone()} /></div> }
+            html! { <div class="replay" ref={node}><RecordedDiagram recording={recording.clone()} /></div> }
         }
         Err(problem) => html! { <p>{ t!("signoff-replay-failed", problem = problem) }</p> },
     }

@@ -3,6 +3,7 @@ brief-title = { $job }
 brief-facts = { $site }, { $machine }; level { $level } of 5, about { $minutes } minutes
 brief-cautions = Cautions
 brief-matrix = Cause and effect
+brief-matrix-legend = ✓ comes on; X is forced off; – no effect. A row applies at rest unless it says otherwise.
 brief-cause = cause
 brief-requirements = said by
 brief-behaviour = Required behaviour
@@ -18,6 +19,7 @@ brief-rating = rating and setting
 brief-place = place
 brief-companion = Your attempt and the way through the job
 brief-way = The way through the job
+brief-way-brief = read what is asked; you are here
 brief-way-wiring = make the conductors that are missing
 brief-way-program = close the loop in the program, and transfer it
 brief-way-commissioning = switch on, try it, measure, run the checks
@@ -36,8 +38,9 @@ attempt-start-over = Start over
 attempt-start-over-ask = This throws your work away. Save it as a file first if you may want it again.
 attempt-start-over-yes = Throw away and start over
 attempt-start-over-no = Keep working
-attempt-note = Your work is kept in this browser as you go. The file holds everything you did; the same marks come out of
-    it anywhere.
+attempt-note = Your work is kept in this browser as you go, act by act: a conductor made, a button pressed, a program
+    transferred. The file holds all of them; the same marks come out of it anywhere.
+attempt-aside = Save the work that was set aside
 attempt-opened = The attempt has been opened: { $acts } acts, bench time { $time }.
 attempt-cut = Of the work kept in this browser, { $acts } acts could be read; the { $lost } after them were damaged.
 attempt-too-long = The file has { $bytes } bytes; an attempt has at most { $most }.
@@ -45,6 +48,6 @@ attempt-bad = { $name } is not an attempt that can be opened. { $problem }. Your
 attempt-damaged = The chain in the file does not fit its entries: it was damaged or changed by hand.
 attempt-elsewhere = This job is open in another tab, which keeps the work. Close that tab; this page then loads again.
 attempt-other-edition = The work kept in this browser was made on another edition of this job, and was set aside. A new attempt
-    has been begun.
+    has been begun; the earlier one can be saved as a file on sheet 1.
 attempt-nothing-earlier = Nothing was done before this moment, so there is nothing to go back to.
 attempt-fresh = The job has been started over.

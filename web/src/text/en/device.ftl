@@ -17,6 +17,7 @@ device-button-break = { $colour }, break contact 11-12
 device-lamp = { $colour }, { $volts } DC
 device-motor-4kw = 4 kW, 400 V in delta, 50 Hz, { $amperes }, 1446 min⁻¹
 device-motor-5hp = 5 hp, 460 V, 60 Hz, { $amperes }, 1750 min⁻¹
+device-strip-one = 1 terminal
 device-strip = { $count } terminals
 device-kind-supply = end of the supply cable
 device-kind-switch = disconnector

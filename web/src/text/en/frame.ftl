@@ -1,6 +1,7 @@
 # Drawing frame, list of drawings, title block, messages.
 frame-opening = Opening the job.
 frame-skip = Skip to the drawing
+frame-skip-list = Skip to the list of drawings
 frame-list = List of drawings
 frame-title-block = Title block
 frame-sheet = sheet
@@ -10,7 +11,8 @@ frame-speed = speed reached
 frame-speed-reached = { $factor } ×
 frame-paused = standing still
 frame-attempt = attempt
-frame-fresh = nothing done yet
+frame-fresh = no acts yet
+frame-saved-one = saved, 1 act
 frame-saved = saved, { $acts } acts
 frame-read-only = read only here
 frame-not-saved = not saved
@@ -21,6 +23,7 @@ frame-theme = light
 frame-theme-system = as system
 frame-theme-day = day
 frame-theme-night = night
+frame-faults-set = faults set: { $count }
 frame-close = Close
 frame-done = Done
 frame-refused = Not done
