@@ -1,6 +1,6 @@
 //! Drawing a timing diagram on a canvas, in the inks of the page.
 
-use super::span::{Span, seconds};
+use super::span::{Span, clock};
 use super::tracks::Track;
 use web_sys::{CanvasRenderingContext2d as Context, Element};
 
@@ -106,7 +106,7 @@ fn measure(paper: &Paper<'_>, inks: &Inks, picture: &Picture<'_>) {
         c.move_to(x, 0.0);
         c.line_to(x, bottom + 4.0);
         if x > 22.0 && x < paper.width - 22.0 {
-            let _ = c.fill_text(&format!("{} s", seconds(tick, step)), x, bottom + 16.0);
+            let _ = c.fill_text(&clock(tick, step), x, bottom + 16.0);
         }
     }
     for row in 0..picture.tracks.len() {

@@ -2,7 +2,7 @@
 
 use super::source::Source;
 use super::span::Span;
-use super::span::{LENGTHS_MS, seconds};
+use super::span::{LENGTHS_MS, clock, seconds};
 use super::tracks::{change_before, next_change};
 use super::view::{View, ViewAct};
 use crate::hooks::{use_frame, use_workshop};
@@ -147,7 +147,7 @@ pub fn Cursors(props: &ReadoutProps) -> Html {
         <div class="diagram-cursors" aria-live="polite">
             { for (0..2).map(|n| {
                 let at = props.view.cursors[n].map_or(t!("diagram-cursor-none").to_string(), |tick| {
-                    t!("diagram-cursor-at", s = seconds(tick, 1))
+                    clock(tick, 1)
                 });
                 html! {
                     <div class={classes!("diagram-cursor", (any && props.view.in_hand == n).then_some("diagram-cursor-hand"))}>

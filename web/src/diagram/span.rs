@@ -71,6 +71,28 @@ pub fn seconds(tick: u64, step_ms: u64) -> String {
     }
 }
 
+/// A bench time with its unit: seconds below a minute, from there minutes and seconds, and hours before them, as in the
+/// title block: `3.2 s`, `11:46`, `1:02:03.5`.
+pub fn clock(tick: u64, step_ms: u64) -> String {
+    if tick < 60_000 {
+        return format!("{}\u{a0}s", seconds(tick, step_ms));
+    }
+    // Rounded first, so that a second that is full goes over to the minute.
+    let unit = match step_ms {
+        0..=9 => 1,
+        10..=99 => 10,
+        100..=999 => 100,
+        _ => 1_000,
+    };
+    let tick = (tick + unit / 2) / unit * unit;
+    let (minutes, rest) = (tick / 60_000, seconds(tick % 60_000, step_ms));
+    let rest = if tick % 60_000 < 10_000 { format!("0{rest}") } else { rest };
+    match minutes / 60 {
+        0 => format!("{minutes}:{rest}"),
+        hours => format!("{hours}:{:02}:{rest}", minutes % 60),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -106,5 +128,12 @@ mod tests {
         assert_eq!(seconds(64_200, 200), "64.2");
         assert_eq!(seconds(64_000, 5_000), "64");
         assert_eq!(seconds(999, 100), "1.0");
+    }
+
+    #[test]
+    fn from_a_minute_on_the_time_is_that_of_the_title_block() {
+        let seen = [(3_200, 200), (706_000, 1_000), (706_215, 1), (3_723_500, 100), (119_996, 10)];
+        let seen = seen.map(|(tick, step)| clock(tick, step));
+        assert_eq!(seen, ["3.2\u{a0}s", "11:46", "11:46.215", "1:02:03.5", "2:00.00"]);
     }
 }

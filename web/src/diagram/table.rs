@@ -2,7 +2,7 @@
 
 use super::more::More;
 use super::source::Source;
-use super::span::seconds;
+use super::span::clock;
 use super::view::View;
 use super::words::{rows, summary};
 use crate::hooks::use_workshop;
@@ -64,7 +64,7 @@ fn body(props: &ChangesProps, shop: &crate::store::Shop) -> Html {
                         <th scope="col">{ t!("diagram-table-value") }</th>
                     </tr></thead>
                     <tbody>{ for rows.iter().map(|row| html! {
-                        <tr><td class="mono">{ seconds(row.tick, 1) }</td><td>{ row.name.clone() }</td>
+                        <tr><td class="mono">{ clock(row.tick, 1) }</td><td>{ row.name.clone() }</td>
                             <td class="mono">{ u8::from(row.value) }</td></tr>
                     }) }</tbody>
                 </table>

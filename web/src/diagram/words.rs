@@ -1,6 +1,6 @@
 //! A timing diagram in words and as a table, for those who do not see it.
 
-use super::span::{Span, seconds};
+use super::span::{Span, clock};
 use super::tracks::{Track, label};
 use crate::t;
 
@@ -44,7 +44,7 @@ pub fn summary(tracks: &[Track], span: Span) -> String {
                 name = name,
                 value = value,
                 count = in_view().count(),
-                last = seconds(*tick, 1)
+                last = clock(*tick, 1)
             ),
             None => t!("diagram-summary-still", name = name, value = value),
         }
