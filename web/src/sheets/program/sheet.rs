@@ -122,7 +122,7 @@ pub fn Program() -> Html {
                     <Remarks remarks={sketch.remarks.clone()} />
                 </div>
                 <div class="program-rungs">
-                    <div class="heading"><h2>{ t!("program-rungs") }</h2><span class="faint small">{ t!("program-passing-heavy") }</span></div>
+                    <div class="heading"><h2>{ t!("program-rungs") }</h2><Legend /></div>
                     <Transfer standing={stands} />
                     if stands == Standing::Wrong {
                         <p class="program-stale" role="status">{ t!("program-stale") }</p>
@@ -133,6 +133,19 @@ pub fn Program() -> Html {
                 </div>
             </div>
         </Split>
+    }
+}
+
+/// What the drawing's lines and small boxes mean, and how it is changed.
+#[component]
+fn Legend() -> Html {
+    html! {
+        <span class="program-legend faint small">
+            <span>{ t!("program-how-to-change") }</span>
+            <span><svg class="program-sample" viewBox="0 0 24 6" aria-hidden="true"><path d="M0 3h24" /></svg>
+                { t!("program-heavy-line") }</span>
+            <span>{ t!("program-no-bit") }</span>
+        </span>
     }
 }
 

@@ -34,8 +34,10 @@ pub fn Transfer(props: &TransferProps) -> Html {
             <div class="transfer-buttons">
                 <button type="button" class={classes!(differs.then_some("button-main"))} {disabled}
                     onclick={transfer(true)} title={t!("program-cold-why")}>{ t!("program-transfer-cold") }</button>
-                <button type="button" {disabled} onclick={transfer(false)} title={t!("program-warm-why")}>
-                    { t!("program-transfer-warm") }
+                <button type="button" class="transfer-warm" {disabled} onclick={transfer(false)}
+                    title={t!("program-warm-why")}>
+                    <span>{ t!("program-transfer-warm") }</span>
+                    <span class="faint small">{ t!("program-warm-keeps") }</span>
                 </button>
             </div>
         </div>
