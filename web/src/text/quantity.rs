@@ -32,6 +32,22 @@ pub fn measured(value: f64, decimals: usize, unit: &str) -> String {
     format!("{text}\u{a0}{unit}")
 }
 
+/// A sentence in which no quantity is broken from its unit at the end of a line: `100 ms` gets a no-break space.
+pub fn keep_units(sentence: &str) -> String {
+    const UNITS: [&str; 14] =
+        ["ms", "s", "min", "V", "kV", "mA", "A", "kA", "W", "kW", "VA", "Hz", "Ω", "%"];
+    let mut kept = String::with_capacity(sentence.len() + 8);
+    for word in sentence.split(' ') {
+        let unit = word.trim_end_matches(['.', ',', ';', ':', ')']);
+        let after_figure = kept.ends_with(|last: char| last.is_ascii_digit());
+        if !kept.is_empty() {
+            kept.push(if after_figure && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+        }
+        kept.push_str(word);
+    }
+    kept
+}
+
 fn plain(value: u64, per_unit: u64) -> String {
     let (whole, rest) = (value / per_unit, value % per_unit);
     if rest == 0 {
@@ -54,6 +70,13 @@ mod tests {
         assert_eq!(section_bare(250), "2.5");
         assert_eq!(milliseconds(999), "999\u{a0}ms");
         assert_eq!(milliseconds(2_500), "2.5\u{a0}s");
+    }
+
+    #[test]
+    fn a_unit_stays_with_its_figure() {
+        let text = keep_units("The coil is off for 100 ms, then 2 s. A start of 3 buttons, QA1 s");
+        assert_eq!(text, "The coil is off for 100\u{a0}ms, then 2\u{a0}s. A start of 3 buttons, QA1\u{a0}s");
+        assert_eq!(keep_units(""), "");
     }
 
     #[test]

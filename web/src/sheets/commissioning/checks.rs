@@ -9,6 +9,7 @@ use crate::store::checks::MarkLine;
 use crate::store::model::{Project, Requirement};
 use crate::store::{Command, Thing};
 use crate::t;
+use crate::text::quantity::keep_units;
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -121,17 +122,21 @@ fn Row(props: &RowProps) -> Html {
             run(shop.clone(), id.clone(), tell.clone());
         })
     };
+    let marks = match &props.result {
+        Some((line, _)) => t!("checks-earned", earned = line.earned, of = line.of),
+        None => requirement.marks.to_string(),
+    };
     let broken = props.result.as_ref().filter(|(line, _)| !line.kept());
     html! {
         <li class={classes!("check", props.chosen.then_some("check-chosen"), broken.map(|_| "check-broken"))}>
             <div class="check-row">
                 <span class={classes!("check-sign", class)} aria-hidden="true">{ sign }</span>
                 <span class="check-id mono">{ requirement.id.clone() }</span>
-                <span class="check-text">{ requirement.text.clone() }
+                <span class="check-text">{ keep_units(&requirement.text) }
                     if requirement.must { <span class="check-must">{ t!("checks-must") }</span> }
                     <span class={classes!("check-word", class, props.result.is_none().then_some("visually-hidden"))}>{ word }</span>
                 </span>
-                <span class="check-marks number">{ requirement.marks }</span>
+                <span class="check-marks number">{ marks }</span>
                 <button type="button" disabled={props.running} onclick={start}
                     aria-label={t!("checks-run-one", id = requirement.id)}>{ t!("checks-run") }</button>
             </div>

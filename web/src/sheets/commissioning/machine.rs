@@ -87,6 +87,26 @@ fn way(workshop: &Workshop, tag: &str) -> &'static str {
     }
 }
 
+/// What the motor does, in a word and an arrow, and whether it turns.
+pub fn short_turning(workshop: &Workshop, tag: &str) -> (String, bool) {
+    let arrow = match way(workshop, tag) {
+        "cw" => "↻",
+        "ccw" => "↺",
+        _ => return (t!("machine-still").to_string(), false),
+    };
+    let word = in_hand(workshop).unwrap_or_else(|| t!("machine-coasting").to_string());
+    (format!("{arrow} {word}"), true)
+}
+
+/// What the contactor that is in is for.
+fn in_hand(workshop: &Workshop) -> Option<String> {
+    let parts = workshop.scenario().parts.iter();
+    parts
+        .filter(|part| matches!(part.kind, Kind::Contactor(_)))
+        .find(|part| workshop.signal(&format!("{}.closed", part.tag)))
+        .map(|part| part.function.clone())
+}
+
 /// Direction at the drive end, and what the contactor that is in is for.
 fn turning_text(workshop: &Workshop, tag: &str) -> String {
     let direction = match way(workshop, tag) {
@@ -94,13 +114,9 @@ fn turning_text(workshop: &Workshop, tag: &str) -> String {
         "ccw" => t!("machine-counterclockwise"),
         _ => return t!("machine-still").to_string(),
     };
-    let parts = workshop.scenario().parts.iter();
-    let closed = parts
-        .filter(|part| matches!(part.kind, Kind::Contactor(_)))
-        .find(|part| workshop.signal(&format!("{}.closed", part.tag)));
-    match closed {
-        Some(part) => format!("{}, {direction}", part.function),
-        None => t!("machine-runs-out", direction = direction),
+    match in_hand(workshop) {
+        Some(function) => format!("{function}, {direction}"),
+        None => t!("machine-coasting-way", direction = direction),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The commissioning sheet: dead tests, supply, operator station, machine, meter, timing diagram, checks.
 
+mod at_hand;
 mod before;
 mod checks;
 mod dead_tests;

@@ -39,12 +39,22 @@ pub fn PushButton(props: &PushButtonProps) -> Html {
                 onpointerdown={hold.onpointerdown} onpointerup={hold.onpointerup}
                 onpointercancel={hold.onpointercancel} onkeydown={hold.onkeydown} onkeyup={hold.onkeyup}
                 onblur={hold.onblur} oncontextmenu={hold.oncontextmenu}>
-                { arrow(&props.function) }
+                { mark(&props.function) }
             </button>
             <strong>{ props.tag.clone() }</strong>
             <span class="push-function">{ props.function.clone() }</span>
             <Catch tag={props.tag.clone()} />
         </div>
+    }
+}
+
+/// The mark on the actuator: a circle for stop (IEC 60417-5110), an arrow for a direction.
+fn mark(function: &str) -> Html {
+    match function {
+        "stop" => html! {
+            <svg class="push-stop" viewBox="0 0 24 24" aria-hidden="true"><circle cx="12" cy="12" r="9" /></svg>
+        },
+        _ => html! { arrow(function) },
     }
 }
 

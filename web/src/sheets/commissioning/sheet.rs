@@ -1,5 +1,6 @@
 //! The sheet: the machine runs, and everything that shows it stands around it.
 
+use super::at_hand::AtHand;
 use super::before::Before;
 use super::checks::Checks;
 use super::machine::Machine;
@@ -71,6 +72,7 @@ pub fn Commissioning() -> Html {
                 <h1>{ t!("running-title") }</h1>
                 <Time />
             </div>
+            <AtHand />
             <Supply />
             <div class="running">
                 <div class="running-machine">
