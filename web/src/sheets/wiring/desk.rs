@@ -13,6 +13,8 @@ use yew::prelude::*;
 pub enum Ask {
     /// A terminal is chosen: it begins a conductor, or ends the one that was begun.
     Choose(Terminal),
+    /// A conductor begins at a terminal, whatever was begun before.
+    Begin(Terminal),
     /// A conductor between two terminals.
     Join(Terminal, Terminal),
     /// Something is to be shown.
@@ -49,7 +51,7 @@ pub struct Desk {
 impl Desk {
     /// At the first terminal of the drawing.
     pub fn new(drawing: &Shared) -> Desk {
-        let at = drawing.panel.spots.keys().next().cloned().unwrap_or_else(|| Terminal::new("", ""));
+        let at = drawing.panel.order().next().cloned().unwrap_or_else(|| Terminal::new("", ""));
         Desk { from: None, at, crowd: Vec::new(), said: None }
     }
 
@@ -71,6 +73,11 @@ impl Desk {
                     }
                     Some(from) => next.join(&from, &t, drawing, shop),
                 }
+            }
+            Ask::Begin(t) => {
+                next.at = t.clone();
+                next.from = Some(t.clone());
+                select(shop, Some(Thing::Terminal(t)));
             }
             Ask::Join(from, to) => {
                 next.at = to.clone();

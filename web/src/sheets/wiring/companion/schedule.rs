@@ -88,8 +88,7 @@ fn to_do(props: &ScheduleProps, w: &Wanted) -> Html {
     let begin = {
         let (begin, ask, from) = (props.begin.clone(), props.ask.clone(), w.from.clone());
         Callback::from(move |_: MouseEvent| {
-            ask.emit(Ask::Select(None));
-            ask.emit(Ask::Choose(from.clone()));
+            ask.emit(Ask::Begin(from.clone()));
             begin.emit(format!("{from} > "));
         })
     };

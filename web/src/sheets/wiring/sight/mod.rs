@@ -5,6 +5,7 @@ mod devices;
 mod overlay;
 mod surface;
 mod terminals;
+mod window;
 mod wires;
 
 pub use surface::Surface;

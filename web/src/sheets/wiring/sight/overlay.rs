@@ -3,6 +3,7 @@
 use super::backdrop::number;
 use crate::sheets::wiring::drawing::{Shared, Shown};
 use crate::sheets::wiring::geometry::{Point, rounded_path};
+use crate::t;
 use sealin_core::plan::Terminal;
 use yew::prelude::*;
 
@@ -81,6 +82,9 @@ pub fn Rubber(props: &RubberProps) -> Html {
             { ring(&props.drawing, &props.from, "chosen-end") }
             if let Some(target) = &props.target {
                 { ring(&props.drawing, target, "rubber-target") }
+                <text class="rubber-label" text-anchor="middle" x={number(end.x)} y={number(end.y - 12.0)}>
+                    { t!("wiring-from-to", from = props.from, to = target) }
+                </text>
             }
         </g>
     }

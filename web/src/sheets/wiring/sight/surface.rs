@@ -4,6 +4,7 @@ use super::backdrop::{Backdrop, number};
 use super::devices::Devices;
 use super::overlay::{ChosenEnds, ChosenRoutes, Rubber};
 use super::terminals::Terminals;
+use super::window::{Window, wheel};
 use super::wires::{Ferrules, Wires};
 use crate::services::surface;
 use crate::sheets::wiring::desk::{Ask, Asking};
@@ -40,54 +41,13 @@ const AFTER_POINTER_MS: f64 = 700.0;
 /// A step of the zoom buttons.
 const STEP: f64 = 1.5;
 
-/// What part of the drawing is in view; `None` is all of it. Read at once by the next event, and rendered.
-#[derive(Clone, PartialEq)]
-struct Window {
-    now: Rc<RefCell<Option<Rect>>>,
-    shown: UseStateHandle<Option<Rect>>,
-    node: NodeRef,
-}
-
-impl Window {
-    fn screen(&self) -> Rect {
-        let [x, y, w, h] = surface::bounds(&self.node).unwrap_or([0.0; 4]);
-        Rect::new(x, y, w, h)
-    }
-
-    fn view(&self, area: Rect) -> Rect {
-        self.now.borrow().unwrap_or_else(|| view::fit(area, self.screen()))
-    }
-
-    fn turn(&self, to: Option<Rect>) {
-        self.now.replace(to);
-        self.shown.set(to);
-    }
-
-    /// Around a place that is in view, else around the middle.
-    fn zoom(&self, area: Rect, about: Option<Point>, factor: f64) {
-        let (now, screen) = (self.view(area), self.screen());
-        let about = about.filter(|p| now.contains(*p, 0.0)).unwrap_or(now.middle());
-        let next = view::zoomed(now, area, screen, about, factor);
-        let whole = view::scale(next, screen) <= view::scale(view::fit(area, screen), screen) * 1.001;
-        self.turn((!whole).then_some(next));
-    }
-
-    /// Moves only when not all is in view.
-    fn show(&self, area: Rect, wanted: Rect) {
-        let now = *self.now.borrow();
-        if let Some(now) = now {
-            self.turn(Some(view::showing(now, area, wanted)));
-        }
-    }
-}
-
 /// The drawing with its zoom buttons.
 #[component]
 pub fn Surface(props: &SurfaceProps) -> Html {
     let node = use_node_ref();
     let shown = use_state(|| None::<Rect>);
     let now = use_memo((), |()| RefCell::new(None));
-    let window = Window { now, shown: shown.clone(), node: node.clone() };
+    let window = Window::new(now, shown.clone(), node.clone());
     let rubber = use_state(|| None::<(Terminal, Point, Option<Terminal>)>);
     let gesture = use_mut_ref(Gesture::default);
     let pointed = use_memo((), |()| Cell::new(f64::NEG_INFINITY));
@@ -169,7 +129,8 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     {
         let window = window.clone();
         use_effect_with((), move |()| {
-            let listener = surface::on_wheel(&window.node.clone(), move |event| wheel(&window, area, event));
+            let listener =
+                surface::on_wheel(&window.node().clone(), move |event| wheel(&window, area, event));
             move || drop(listener)
         });
     }
@@ -185,7 +146,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     let view_box = [v.x, v.y, v.w, v.h].map(number).join(" ");
     html! {
         <div class="surface">
-            <svg ref={node.clone()} class="surface-drawing" viewBox={view_box} role="group" aria-label={t!("wiring-drawing")}
+            <svg ref={node.clone()} class="surface-drawing" viewBox={view_box.clone()} role="group" aria-label={t!("wiring-drawing")}
                 onpointerdown={on(Step::Down)} onpointermove={on(Step::Moved)} onpointerup={on(Step::Up)}
                 onpointercancel={on(Step::Lost)} {onkeydown} {onclick}>
                 <Backdrop drawing={props.drawing.clone()} />
@@ -195,10 +156,13 @@ pub fn Surface(props: &SurfaceProps) -> Html {
                 <Ferrules drawing={props.drawing.clone()} />
                 <Terminals drawing={props.drawing.clone()} at={props.at.clone()} from={props.from.clone()} />
                 <ChosenEnds drawing={props.drawing.clone()} shown={props.shown.clone()} />
-                if let Some((from, to, target)) = (*rubber).clone() {
-                    <Rubber drawing={props.drawing.clone()} {from} {to} {target} />
-                }
             </svg>
+            // A picture of its own over the drawing, so that the drawing is not painted anew at every move.
+            if let Some((from, to, target)) = (*rubber).clone() {
+                <svg class="surface-over" viewBox={view_box} aria-hidden="true">
+                    <Rubber drawing={props.drawing.clone()} {from} {to} {target} />
+                </svg>
+            }
             <div class="surface-zoom" role="group" aria-label={t!("wiring-zoom")}>
                 <button type="button" aria-label={t!("wiring-zoom-in")} onclick={zoom(STEP)}>{ "+" }</button>
                 <button type="button" aria-label={t!("wiring-zoom-out")} onclick={zoom(1.0 / STEP)}
@@ -253,7 +217,7 @@ fn keys(
                 if let Some(spot) = drawing.panel.spots.get(next) {
                     window.show(area, spot.hit);
                 }
-                surface::focus_terminal(&window.node, &next.to_string());
+                surface::focus_terminal(&window.node(), &next.to_string());
                 ask.emit(Ask::Walk(next.clone()));
             }
             return;
@@ -274,25 +238,4 @@ fn keys(
         }
         event.prevent_default();
     })
-}
-
-/// The wheel with Ctrl, or two fingers on a touch pad, magnifies; without it moves the drawing where not all is in view.
-fn wheel(window: &Window, area: Rect, event: &web_sys::WheelEvent) -> bool {
-    // In lines or pages on some systems; a line is about 16 CSS pixels.
-    let unit = if event.delta_mode() == web_sys::WheelEvent::DOM_DELTA_PIXEL { 1.0 } else { 16.0 };
-    let (dx, dy) = (event.delta_x() * unit, event.delta_y() * unit);
-    let (now, screen) = (window.view(area), window.screen());
-    if event.ctrl_key() {
-        let at = Point::new(event.client_x().into(), event.client_y().into());
-        window.zoom(area, Some(view::to_drawing(now, screen, at)), (-dy / 240.0).exp2());
-        return true;
-    }
-    if window.now.borrow().is_none() {
-        return false;
-    }
-    let s = view::scale(now, screen).max(1e-6);
-    let next = view::panned(now, area, dx / s, dy / s);
-    let moved = next != now;
-    window.turn(Some(next));
-    moved
 }
