@@ -1,6 +1,6 @@
 //! Before the first press, as a record: each check with its reading, and whether it is as expected.
 
-use super::dead_tests::{Check, Stage, newest, stages};
+use super::dead_tests::{Check, Stage, disconnector, newest, stages};
 use super::probes::{Probes, recorded_text};
 use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
@@ -26,6 +26,8 @@ pub struct BeforeProps {
 #[derive(Clone, PartialEq)]
 struct Found {
     readings: Vec<Reading>,
+    /// Whether the supply disconnector was open when each reading was taken.
+    isolated: Vec<bool>,
     turned: BTreeMap<String, u64>,
     by_hand: BTreeMap<String, String>,
 }
@@ -50,8 +52,9 @@ pub fn Before(props: &BeforeProps) -> Html {
             by_hand.set(next);
         })
     };
-    let all: Vec<&Check> = stages.iter().flat_map(|stage| &stage.checks).collect();
-    let done = all.iter().filter(|check| outcome(check, &found).1 == Some(true)).count();
+    let all: Vec<(&Stage, &Check)> =
+        stages.iter().flat_map(|stage| stage.checks.iter().map(move |check| (stage, check))).collect();
+    let done = all.iter().filter(|(stage, check)| outcome(stage, check, &found).1 == Some(true)).count();
     let summary = html! {
         <>
             <h2>{ t!("before-title") }</h2>
@@ -67,18 +70,25 @@ pub fn Before(props: &BeforeProps) -> Html {
 }
 
 fn find(workshop: &Workshop, stages: &[Stage], by_hand: BTreeMap<String, String>) -> Found {
-    let entries = workshop.session().entries_from(0);
-    let readings = entries.iter().filter_map(|entry| match &entry.act {
-        Act::Reading(reading) => Some(reading.clone()),
-        _ => None,
-    });
+    let trace = workshop.session().trace();
+    let switch =
+        disconnector(&workshop.scenario().parts).and_then(|tag| trace.number(&format!("{tag}.closed")));
+    // An act at a tick finds the panel as the tick before it left it. At the very start the lever is closed.
+    let open_at = |tick: u64| tick > 0 && switch.is_some_and(|switch| !trace.value_at(switch, tick - 1));
+    let (mut readings, mut isolated) = (Vec::new(), Vec::new());
+    for entry in workshop.session().entries_from(0) {
+        if let Act::Reading(reading) = &entry.act {
+            readings.push(reading.clone());
+            isolated.push(open_at(entry.at));
+        }
+    }
     let mut turned = BTreeMap::new();
     for check in stages.iter().flat_map(|stage| &stage.checks) {
         if let Check::Turns { contactor, motor } = check {
             turned.extend(turned_at(workshop, contactor, motor).map(|tick| (motor.clone(), tick)));
         }
     }
-    Found { readings: readings.collect(), turned, by_hand }
+    Found { readings, isolated, turned, by_hand }
 }
 
 /// The tick at which the motor was first seen to turn clockwise with this contactor in.
@@ -96,10 +106,13 @@ fn dial_key(overload: &str) -> String {
 }
 
 /// What a check has found, and whether that is as expected; none where it has not been done.
-fn outcome(check: &Check, found: &Found) -> (String, Option<bool>) {
+fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>) {
     match check {
         Check::Meter { at, function, expect, .. } => match newest(&found.readings, at, *function) {
-            Some(reading) => (recorded_text(reading), Some(expect.met(reading))),
+            Some(k) if stage.isolated && !found.isolated[k] => {
+                (t!("before-live", reading = recorded_text(&found.readings[k])), Some(false))
+            }
+            Some(k) => (recorded_text(&found.readings[k]), Some(expect.met(&found.readings[k]))),
             None => (String::new(), None),
         },
         Check::Dial { overload, rated_ma } => {
@@ -131,7 +144,7 @@ fn stage(
             <h3>{ stage.title }</h3>
             <p class="faint small">{ stage.state }</p>
             <ul>{ for stage.checks.iter().map(|check| {
-                let (text, met) = outcome(check, found);
+                let (text, met) = outcome(stage, check, found);
                 html! { <CheckRow check={Rc::new(check.clone())} {text} {met} on_probes={on_probes.clone()} on_hand={on_hand.clone()} /> }
             }) }</ul>
         </section>

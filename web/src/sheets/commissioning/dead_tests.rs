@@ -3,7 +3,7 @@
 //! Readings that the bench can give are taken with its meter and stand in the attempt's log; the rest is recorded by hand.
 //! The order is that of IEC 60204-1 clause 18 and of EN 50110-1 (isolate, lock, prove dead, then test).
 
-use crate::store::model::{Conductor, Function, Insulation, Kind, Part, Reading};
+use crate::store::model::{Conductor, Function, Insulation, Kind, Part, Protection, Reading};
 use crate::t;
 
 /// A stage, with the state that the panel must be in.
@@ -13,6 +13,8 @@ pub struct Stage {
     pub title: &'static str,
     /// State of the panel.
     pub state: &'static str,
+    /// Its readings count only when they are taken with the supply disconnector open.
+    pub isolated: bool,
     /// Its checks, in order.
     pub checks: Vec<Check>,
 }
@@ -92,12 +94,21 @@ impl Expect {
     }
 }
 
-/// The newest reading of a check among the recorded ones, probes in either order.
-pub fn newest<'a>(readings: &'a [Reading], at: &[String; 2], function: Function) -> Option<&'a Reading> {
-    readings.iter().rev().find(|reading| {
+/// Number of the newest reading of a check among the recorded ones, probes in either order.
+pub fn newest(readings: &[Reading], at: &[String; 2], function: Function) -> Option<usize> {
+    readings.iter().rposition(|reading| {
         let ends = [reading.from.to_string(), reading.to.to_string()];
         reading.function == function && (ends == *at || (ends[0] == at[1] && ends[1] == at[0]))
     })
+}
+
+/// The device that isolates the job: the first in the order of the parts that switches three poles and protects nothing.
+pub fn disconnector(parts: &[Part]) -> Option<&str> {
+    let isolates = |kind: &Kind| match kind {
+        Kind::Switchgear(s) => s.poles == 3 && s.protection == Protection::None,
+        _ => false,
+    };
+    parts.iter().find(|part| isolates(&part.kind)).map(|part| part.tag.as_str())
 }
 
 /// The stages for a job, from its parts and conductors.
@@ -109,6 +120,7 @@ pub fn stages(parts: &[Part], conductors: &[Conductor]) -> Vec<Stage> {
     let mut stages = vec![Stage {
         title: t!("before-isolate"),
         state: t!("before-isolate-state"),
+        isolated: true,
         checks: [
             Some(Check::ByHand { key: "locked", name: t!("before-locked") }),
             motor
@@ -123,11 +135,13 @@ pub fn stages(parts: &[Part], conductors: &[Conductor]) -> Vec<Stage> {
     stages.push(Stage {
         title: t!("before-earth"),
         state: t!("before-dead-state"),
+        isolated: true,
         checks: earth(conductors),
     });
     stages.push(Stage {
         title: t!("before-insulation"),
         state: t!("before-insulation-state"),
+        isolated: true,
         checks: vec![Check::ByHand { key: "insulation", name: t!("before-insulation-name") }],
     });
     if let Some(overload) = &overload {
@@ -139,6 +153,7 @@ pub fn stages(parts: &[Part], conductors: &[Conductor]) -> Vec<Stage> {
         stages.push(Stage {
             title: t!("before-dial"),
             state: t!("before-dead-state"),
+            isolated: true,
             checks: rated
                 .map(|rated_ma| Check::Dial { overload: overload.clone(), rated_ma })
                 .into_iter()
@@ -150,6 +165,7 @@ pub fn stages(parts: &[Part], conductors: &[Conductor]) -> Vec<Stage> {
         stages.push(Stage {
             title: t!("before-bump"),
             state: t!("before-bump-state"),
+            isolated: false,
             checks: vec![Check::Turns { contactor, motor }],
         });
     }
@@ -192,6 +208,7 @@ fn contacts(overload: &str) -> Stage {
     Stage {
         title: t!("before-trip"),
         state: t!("before-trip-state"),
+        isolated: true,
         checks: vec![
             ohms(t!("before-rest", contact = "95-96"), at("95", "96"), Expect::AtMost(500)),
             ohms(t!("before-rest", contact = "97-98"), at("97", "98"), Expect::Open),
@@ -234,7 +251,7 @@ fn control(parts: &[Part], motor: Option<&str>) -> Stage {
         ));
     }
     checks.push(Check::ByHand { key: "points", name: t!("before-points") });
-    Stage { title: t!("before-control-title"), state: t!("before-control-state"), checks }
+    Stage { title: t!("before-control-title"), state: t!("before-control-state"), isolated: false, checks }
 }
 
 #[cfg(test)]
@@ -305,7 +322,7 @@ mod tests {
         let readings =
             [reading("a:1", "b:1", Some(5)), reading("b:1", "a:1", Some(7)), reading("a:1", "c:1", Some(9))];
         let at = ["a:1".to_string(), "b:1".to_string()];
-        assert_eq!(newest(&readings, &at, Function::Ohms).unwrap().shown, Some(7));
+        assert_eq!(newest(&readings, &at, Function::Ohms).map(|k| readings[k].shown), Some(Some(7)));
         assert_eq!(newest(&readings, &at, Function::VoltsDc), None);
     }
 }

@@ -93,6 +93,7 @@ before-below = below { $volts }
 before-between = { $low } to { $high }
 before-isolate = Isolate
 before-isolate-state = QB1 open
+before-live = { $reading }: taken with the disconnector closed, does not count. Open it, lock it, prove dead, and take it again.
 before-locked = QB1 locked off, key in the pocket; by whom
 before-dead = Motor terminals dead
 before-proved = Detector proved on the proving unit before and after
