@@ -3,7 +3,7 @@
 mod evidence;
 mod replay;
 mod result;
-mod words;
+pub mod words;
 
 use crate::frame::Split;
 use crate::hooks::{use_live, use_selector, use_workshop};

@@ -1,5 +1,6 @@
 //! A trial run again, and drawn: the signals that its script speaks of, and those that lead to them, over time.
 
+use super::words::named;
 use crate::diagram::{RecordedDiagram, Recording, tracks};
 use crate::hooks::use_selector;
 use crate::services::surface::reveal;
@@ -33,7 +34,11 @@ pub fn Replay(props: &ReplayProps) -> Html {
             tracks: tracks(&replayed.trace, &replayed.signals, 0, replayed.end),
             end: replayed.end,
             moment: failure.as_ref().map(|failure| {
-                let text = t!("signoff-moment", expected = failure.expected, seen = failure.seen);
+                let text = t!(
+                    "signoff-moment",
+                    expected = named(&failure.expected, &scenario.names),
+                    seen = named(&failure.seen, &scenario.names),
+                );
                 (failure.tick, text)
             }),
         }))
