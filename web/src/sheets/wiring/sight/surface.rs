@@ -11,7 +11,6 @@ use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::{Shared, Shown};
 use crate::sheets::wiring::geometry::{Point, Rect};
 use crate::sheets::wiring::gesture::{Gesture, Ground, Meaning, Pointer};
-use crate::sheets::wiring::view;
 use crate::store::Thing;
 use crate::t;
 use sealin_core::plan::Terminal;
@@ -217,7 +216,7 @@ fn keys(
                 if let Some(spot) = drawing.panel.spots.get(next) {
                     window.show(area, spot.hit);
                 }
-                surface::focus_terminal(&window.node(), &next.to_string());
+                surface::focus_terminal(window.node(), &next.to_string());
                 ask.emit(Ask::Walk(next.clone()));
             }
             return;
