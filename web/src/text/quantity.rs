@@ -34,8 +34,7 @@ pub fn measured(value: f64, decimals: usize, unit: &str) -> String {
 
 /// A sentence in which no quantity is broken from its unit at the end of a line: `100 ms` gets a no-break space.
 pub fn keep_units(sentence: &str) -> String {
-    const UNITS: [&str; 14] =
-        ["ms", "s", "min", "V", "kV", "mA", "A", "kA", "W", "kW", "VA", "Hz", "Ω", "%"];
+    const UNITS: [&str; 14] = ["ms", "s", "min", "V", "kV", "mA", "A", "kA", "W", "kW", "VA", "Hz", "Ω", "%"];
     let mut kept = String::with_capacity(sentence.len() + 8);
     for word in sentence.split(' ') {
         let unit = word.trim_end_matches(['.', ',', ';', ':', ')']);

@@ -1,7 +1,8 @@
 //! The evidence behind a check that failed: what was expected, what was seen and when, and the moment on the diagram.
 
 use crate::diagram::{Recording, tracks};
-use crate::hooks::use_workshop;
+use crate::hooks::{use_selector, use_workshop};
+use crate::sheets::signoff::words::{named, steps_before};
 use crate::store::Shop;
 use crate::store::checks::{Failure, MarkLine};
 use crate::store::marking::replay;
@@ -26,6 +27,8 @@ pub struct EvidenceProps {
 #[component]
 pub fn Evidence(props: &EvidenceProps) -> Html {
     let shop = use_workshop();
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let trials = scenario.requirements.iter().find(|one| one.id == props.line.id).map(|one| &one.trials);
     let failed = props
         .line
         .trials
@@ -44,12 +47,18 @@ pub fn Evidence(props: &EvidenceProps) -> Html {
                         }
                     })
                 };
+                let source = trials.and_then(|all| all.get(n)).map_or("", |one| one.source.as_str());
+                let steps = steps_before(source, failure.line, &failure.step);
                 html! {
                     <div class="evidence-trial">
                         <p><strong>{ trial.name.clone() }</strong></p>
                         <dl class="evidence-facts">
-                            <dt>{ t!("checks-expected") }</dt><dd class="mono">{ failure.expected.clone() }</dd>
-                            <dt>{ t!("checks-seen") }</dt><dd class="mono">{ failure.seen.clone() }</dd>
+                            if !steps.is_empty() {
+                                <dt>{ t!("checks-done") }</dt>
+                                <dd>{ steps.iter().map(|step| named(step, &scenario.names)).collect::<Vec<_>>().join("; ") }</dd>
+                            }
+                            <dt>{ t!("checks-expected") }</dt><dd>{ named(&failure.expected, &scenario.names) }</dd>
+                            <dt>{ t!("checks-seen") }</dt><dd>{ named(&failure.seen, &scenario.names) }</dd>
                             <dt>{ t!("checks-when") }</dt><dd>{ t!("checks-at", time = milliseconds(failure.tick), line = failure.line) }</dd>
                         </dl>
                         if failure.line > 0 {

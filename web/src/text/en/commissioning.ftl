@@ -137,6 +137,7 @@ checks-kept = kept
 checks-broken = broken
 checks-must = must
 checks-evidence = What was seen
+checks-done = done before
 checks-expected = expected
 checks-seen = seen
 checks-when = when
