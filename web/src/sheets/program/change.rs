@@ -19,6 +19,18 @@ pub enum RungChange {
     Rename(String),
 }
 
+impl RungChange {
+    /// The name that it brings in.
+    pub fn name(&self) -> Option<&str> {
+        match self {
+            RungChange::InSeries(name) | RungChange::InParallel(name) | RungChange::Rename(name) => {
+                Some(name)
+            }
+            RungChange::Negate | RungChange::Delete => None,
+        }
+    }
+}
+
 /// A text after a change, with the contact that is then in hand.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Changed {

@@ -31,6 +31,8 @@ pub struct Row {
     pub device: String,
     /// An input that no contact is wired to.
     pub unwired: bool,
+    /// What the job sheet says of it.
+    pub comment: String,
     /// Signal of the bit.
     pub signal: String,
 }
@@ -73,10 +75,27 @@ impl Facts {
                 terminal: String::new(),
                 device: var.kind.word().to_string(),
                 unwired: false,
+                comment: String::new(),
                 signal: format!("{}{pin}", var.name),
             });
         }
         facts
+    }
+
+    /// The line of a name that the job sheet gives and the program does not declare.
+    pub fn undeclared(&self, name: &str) -> Option<&Row> {
+        self.all_undeclared()
+            .find(|row| row.given.as_ref().is_some_and(|given| given.eq_ignore_ascii_case(name)))
+    }
+
+    /// All lines whose name the program does not declare, neither there nor elsewhere.
+    pub fn all_undeclared(&self) -> impl Iterator<Item = &Row> {
+        let declared = |name: &String| {
+            self.rows.iter().filter_map(|row| row.name.as_ref()).any(|known| known.eq_ignore_ascii_case(name))
+        };
+        self.rows
+            .iter()
+            .filter(move |row| row.name.is_none() && row.given.as_ref().is_some_and(|given| !declared(given)))
     }
 
     fn row(
@@ -97,6 +116,7 @@ impl Facts {
                 .or(found)
                 .unwrap_or_default(),
             unwired: channel.is_some_and(|c| c.input) && contact.is_none(),
+            comment: given.map(|row| row.comment.clone()).unwrap_or_default(),
             given: given.map(|row| row.name.clone()).filter(|name| !name.is_empty()),
             address,
             name,

@@ -14,6 +14,8 @@ use yew::prelude::*;
 pub struct IoListProps {
     /// What is known of the names.
     pub facts: Rc<Facts>,
+    /// Declares a name of the list.
+    pub on_declare: Callback<Row>,
 }
 
 /// The table of inputs, outputs and what lies inside the controller.
@@ -27,10 +29,12 @@ pub fn IoList(props: &IoListProps) -> Html {
         props.facts.rows.iter().filter(move |row| row.address.is_empty() == inside).map({
             let chosen = chosen.clone();
             move |row| {
+                let declarable = row.given.as_ref().is_some_and(|given| props.facts.undeclared(given) == Some(row));
+                let on_declare = declarable.then(|| props.on_declare.clone());
                 let named = |name: &String| row.name.as_ref() == Some(name) || row.signal == *name;
                 let chosen =
                     chosen.as_ref().as_ref().filter(|(name, _)| named(name)).map(|(_, shown)| *shown);
-                html! { <IoLine key={format!("{}{:?}", row.address, row.name)} row={row.clone()} {chosen} /> }
+                html! { <IoLine key={format!("{}{:?}", row.address, row.name)} row={row.clone()} {chosen} {on_declare} /> }
             }
         })
     };
@@ -62,6 +66,8 @@ struct IoLineProps {
     row: Row,
     /// It is chosen; the number counts the times that it was asked for.
     chosen: Option<u32>,
+    /// Declares it; none where that cannot be done.
+    on_declare: Option<Callback<Row>>,
 }
 
 #[component]
@@ -97,7 +103,19 @@ fn IoLine(props: &IoLineProps) -> Html {
     let name = match (&row.name, &row.given) {
         (Some(name), _) => html! { name.clone() },
         (None, Some(given)) => {
-            html! { <span class="io-missing">{ t!("program-io-undeclared", name = given) }</span> }
+            let declare = props.on_declare.as_ref().map(|on_declare| {
+                let row = row.clone();
+                on_declare.reform(move |_: MouseEvent| row.clone())
+            });
+            html! {
+                <>
+                    <span class="io-missing">{ t!("program-io-undeclared", name = given) }</span>
+                    if let Some(onclick) = declare {
+                        <button type="button" class="io-declare" {onclick}
+                            aria-label={t!("program-declare-name", name = given)}>{ t!("program-declare") }</button>
+                    }
+                </>
+            }
         }
         (None, None) => Html::default(),
     };

@@ -2,6 +2,7 @@
 
 mod change;
 mod completion;
+mod declare;
 mod editor;
 mod facts;
 mod fold;

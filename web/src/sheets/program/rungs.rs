@@ -1,6 +1,7 @@
 //! The rungs, one under the other, with the keys that walk and change them.
 
 use super::change::{RungChange, readable};
+use super::declare::without_rung;
 use super::facts::Facts;
 use super::fold::fold;
 use super::rung::RungDrawing;
@@ -39,6 +40,8 @@ pub struct RungsProps {
     pub on_change: Callback<RungChange>,
     /// Asks for a name, or no longer.
     pub on_ask: Callback<Option<Asking>>,
+    /// Puts a rung for an output behind the last one.
+    pub on_new: Callback<String>,
 }
 
 /// All rungs.
@@ -58,7 +61,9 @@ pub fn Rungs(props: &RungsProps) -> Html {
         }
     });
     let take = props.on_hand.reform(|hand: Hand| (Some(hand), false));
-    let names = readable(props.sketch.program());
+    let mut names = readable(props.sketch.program());
+    // A name of the I/O list that is chosen is declared with it.
+    names.extend(props.facts.all_undeclared().filter_map(|row| row.given.clone()));
     use_effect_with(props.hand.map(|hand| hand.rung), |rung| {
         let section =
             rung.and_then(|rung| page::document()?.get_element_by_id(&format!("rung-{}", rung + 1)));
@@ -68,6 +73,7 @@ pub fn Rungs(props: &RungsProps) -> Html {
             section.scroll_into_view_with_scroll_into_view_options(&options);
         }
     });
+    let new = without_rung(props.sketch.program(), &props.facts);
     html! {
         <div class="rungs" onkeydown={key}>
             { for props.sketch.program().rungs.iter().enumerate().map(|(index, rung)| {
@@ -90,6 +96,12 @@ pub fn Rungs(props: &RungsProps) -> Html {
             }) }
             if props.sketch.program().rungs.is_empty() {
                 <p class="faint">{ t!("program-no-rung") }</p>
+            }
+            if let Some(name) = new {
+                <button type="button" class="rungs-new" disabled={props.stale}
+                    onclick={props.on_new.reform({ let name = name.clone(); move |_: MouseEvent| name.clone() })}>
+                    { t!("program-new-rung", name = name) }
+                </button>
             }
         </div>
     }

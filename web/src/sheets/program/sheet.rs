@@ -1,8 +1,9 @@
 //! The sheet: what is in hand, and how text and drawing follow each other.
 
 use super::change::{self, RungChange, readable};
+use super::declare::{declare, new_rung};
 use super::editor::Editor;
-use super::facts::Facts;
+use super::facts::{Facts, Row};
 use super::io_list::IoList;
 use super::places::{byte_at, utf16_at};
 use super::remarks::Remarks;
@@ -13,8 +14,9 @@ use super::transfer::Transfer;
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
-use crate::store::{Command, Thing};
+use crate::store::{Command, Shop, Thing};
 use crate::t;
+use sealin_ladder::Reading;
 use std::rc::Rc;
 use web_sys::HtmlTextAreaElement;
 use yew::prelude::*;
@@ -56,26 +58,41 @@ pub fn Program() -> Html {
         })
     };
     let on_change = {
-        let (shop, sketch, hand, asking, focus) =
-            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), focus.clone());
+        let (shop, sketch, hand, asking, focus, facts) =
+            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), focus.clone(), facts.clone());
         Callback::from(move |what: RungChange| {
             let Some(at) = *hand else { return };
+            let (source, reading) = declared(&sketch, &facts, what.name());
             let made = match (at.contact, &what) {
-                (Some(contact), _) => {
-                    change::change(&sketch.source, &sketch.reading, at.rung, contact, &what)
-                }
-                (None, RungChange::InSeries(name)) => {
-                    change::append(&sketch.source, &sketch.reading, at.rung, name)
-                }
+                (Some(contact), _) => change::change(&source, &reading, at.rung, contact, &what),
+                (None, RungChange::InSeries(name)) => change::append(&source, &reading, at.rung, name),
                 (None, _) => None,
             };
             asking.set(None);
             if let Some(made) = made {
-                shop.dispatch(Command::KeepDraft);
-                shop.dispatch(Command::Draft(made.source));
-                shop.dispatch(Command::KeepDraft);
+                put(&shop, made.source);
                 hand.set(Some(Hand { rung: at.rung, contact: made.contact }));
                 focus.set(*focus + 1);
+            }
+        })
+    };
+    let on_declare = {
+        let (shop, read) = (shop.clone(), read.clone());
+        Callback::from(move |row: Row| {
+            if let Some(text) = declare(&read.source, &read.reading, &row) {
+                put(&shop, text);
+            }
+        })
+    };
+    let on_new = {
+        let (shop, sketch, hand, asking, facts) =
+            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), facts.clone());
+        Callback::from(move |name: String| {
+            let (source, reading) = declared(&sketch, &facts, Some(&name));
+            if let Some(text) = new_rung(&source, &reading, &name) {
+                put(&shop, text);
+                hand.set(Some(Hand { rung: reading.program.rungs.len(), contact: None }));
+                asking.set(Some(Asking::Series));
             }
         })
     };
@@ -111,14 +128,14 @@ pub fn Program() -> Html {
                 hand={in_text.filter(|hand| hand.contact.is_some()).and_then(|hand| sketch.hand_range(hand))}
                 wrong={read.diagnostics().iter().map(|d| d.line).collect::<Vec<_>>()}
                 {on_input} {on_caret} {on_leave} />
-            <Errors sketch={read.clone()} {field} />
+            <Errors sketch={read.clone()} facts={facts.clone()} {field} />
         </div>
     };
     html! {
         <Split companion={text} companion_name={t!("program-text")}>
             <div class="program">
                 <div class="program-lists">
-                    <IoList facts={facts.clone()} />
+                    <IoList facts={facts.clone()} {on_declare} />
                     <Remarks remarks={sketch.remarks.clone()} />
                 </div>
                 <div class="program-rungs">
@@ -128,11 +145,30 @@ pub fn Program() -> Html {
                         <p class="program-stale" role="status">{ t!("program-stale") }</p>
                     }
                     <Rungs sketch={sketch.clone()} stale={!good} controller={controller.clone()} {facts} {columns}
-                        hand={*hand} focus={*focus} asking={*asking} {on_hand} {on_change} {on_ask} />
+                        hand={*hand} focus={*focus} asking={*asking} {on_hand} {on_change} {on_ask} {on_new} />
                     <LoopStrip />
                 </div>
             </div>
         </Split>
+    }
+}
+
+/// Puts a changed text on the sheet, as one step that can be taken back.
+fn put(shop: &Shop, text: String) {
+    shop.dispatch(Command::KeepDraft);
+    shop.dispatch(Command::Draft(text));
+    shop.dispatch(Command::KeepDraft);
+}
+
+/// The text in which a name can be used: with its declaration, if it is of the I/O list and has none.
+fn declared(sketch: &Sketch, facts: &Facts, name: Option<&str>) -> (String, Reading) {
+    let row = name.and_then(|name| facts.undeclared(name));
+    match row.and_then(|row| declare(&sketch.source, &sketch.reading, row)) {
+        Some(source) => {
+            let reading = sealin_ladder::read(&source);
+            (source, reading)
+        }
+        None => (sketch.source.clone(), sketch.reading.clone()),
     }
 }
 
@@ -194,7 +230,14 @@ fn select(field: &NodeRef, sketch: &Sketch, hand: Option<Hand>) {
 #[derive(Properties, PartialEq)]
 struct ErrorsProps {
     sketch: Rc<Sketch>,
+    facts: Rc<Facts>,
     field: NodeRef,
+}
+
+/// What to do about a name that the I/O list has and the text does not declare.
+fn hint(facts: &Facts, message: &str) -> Option<String> {
+    let row = facts.undeclared(message.strip_suffix(" is not declared")?)?;
+    Some(t!("program-in-the-list", address = row.address))
 }
 
 /// Errors with their place; choosing one puts the caret there.
@@ -217,7 +260,9 @@ fn Errors(props: &ErrorsProps) -> Html {
                     <span class="program-error-sign" aria-hidden="true">{ "△" }</span>
                     <span>
                         <strong>{ found.to_string() }</strong>
-                        if let Some(hint) = &found.hint { <span class="small faint">{ hint.clone() }</span> }
+                        if let Some(hint) = hint(&props.facts, &found.message).or(found.hint.clone()) {
+                            <span class="small faint">{ hint }</span>
+                        }
                     </span>
                 </button>
             }) }
