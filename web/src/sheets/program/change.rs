@@ -52,9 +52,14 @@ pub fn change(
     Some(Changed { source: replace_rung(source, reading, rung, &new)?, contact })
 }
 
-/// Puts a contact in series at the right end of a rung, before its output.
+/// Puts a contact in series at the right end of a rung, before its output; in place of the link or gap of a rung that has
+/// no contact.
 pub fn append(source: &str, reading: &Reading, rung: usize, name: &str) -> Option<Changed> {
-    let new = edit::append(reading.program.rungs.get(rung)?, Network::open(name));
+    let mut old = reading.program.rungs.get(rung)?.clone();
+    if old.logic.contacts() == 0 {
+        old.logic = Network::True;
+    }
+    let new = edit::append(&old, Network::open(name));
     let contact = new.logic.contacts().checked_sub(1);
     Some(Changed { source: replace_rung(source, reading, rung, &new)?, contact })
 }

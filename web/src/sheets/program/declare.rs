@@ -36,10 +36,14 @@ pub fn without_rung(program: &Program, facts: &Facts) -> Option<String> {
     outputs.chain(inside).filter_map(|row| row.name.clone().or(row.given.clone())).find(|name| !driven(name))
 }
 
-/// The text with a rung behind the last one: nothing but a link before the coil of this name.
+/// The text with a rung behind the last one: a gap before the coil of this name, so that it drives nothing until a contact
+/// takes the gap's place.
 pub fn new_rung(source: &str, reading: &Reading, name: &str) -> Option<String> {
-    let rung =
-        Rung { comment: String::new(), logic: Network::True, output: Output::Coil { var: name.to_string() } };
+    let rung = Rung {
+        comment: String::new(),
+        logic: Network::False,
+        output: Output::Coil { var: name.to_string() },
+    };
     insert_rung(source, reading, reading.program.rungs.len(), &rung)
 }
 
@@ -127,6 +131,10 @@ END_PROGRAM
         let program = sealin_ladder::parse(&text).unwrap();
         assert_eq!((program.rungs.len(), program.rungs[0].output.var()), (1, "q"));
         assert_eq!(without_rung(&program, &facts(&text)).as_deref(), Some("m"));
+        assert_eq!(program.rungs[0].logic.clone().normal(), Network::False, "it drives nothing yet");
+        let led = super::super::change::append(&text, &sealin_ladder::read(&text), 0, "a").unwrap();
+        let led = sealin_ladder::parse(&led.source).unwrap();
+        assert_eq!(led.rungs[0].logic.clone().normal(), Network::open("a"));
         let full = new_rung(&text, &sealin_ladder::read(&text), "m").unwrap();
         let program = sealin_ladder::parse(&full).unwrap();
         assert_eq!((program.rungs.len(), without_rung(&program, &facts(&full))), (2, None));
