@@ -273,7 +273,11 @@ fn a_bad_file_is_refused_and_the_work_stays() {
     });
 }
 
-/// Where the README's pictures lie.
+/// Where a picture goes: with SEALIN_PICTURES set, among those of the README; else out of the tree's way.
 fn picture(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("pictures").join(format!("{name}.png"))
+    let folder = match std::env::var_os("SEALIN_PICTURES") {
+        Some(_) => Path::new(env!("CARGO_MANIFEST_DIR")).join("pictures"),
+        None => PathBuf::from(env!("CARGO_TARGET_TMPDIR")),
+    };
+    folder.join(format!("{name}.png"))
 }
