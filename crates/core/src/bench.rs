@@ -204,11 +204,6 @@ impl Bench {
         self.cache = Cache::default();
     }
 
-    /// Factorisations made since the design was built.
-    pub fn solved(&self) -> u64 {
-        self.cache.solved
-    }
-
     /// Value of a signal by name.
     pub fn signal(&self, name: &str) -> Option<bool> {
         self.design.signal(name).map(|n| self.state.signal(n))

@@ -32,8 +32,6 @@ pub use quiet::{quiet, quiet_ticks};
 pub struct Cache {
     solutions: HashMap<Key, Rc<Solution>>,
     last: Option<(Key, Rc<Solution>)>,
-    /// Factorisations made since the cache was new.
-    pub solved: u64,
 }
 
 /// Most solutions that are kept; beyond, all are dropped.
@@ -55,11 +53,8 @@ impl Cache {
         if self.solutions.len() >= MOST_SOLUTIONS {
             self.solutions.clear();
         }
-        let made = &mut self.solved;
-        let solution = Rc::clone(self.solutions.entry(*key).or_insert_with(|| {
-            *made += 1;
-            Rc::new(design.network.solve(key))
-        }));
+        let entry = self.solutions.entry(*key);
+        let solution = Rc::clone(entry.or_insert_with(|| Rc::new(design.network.solve(key))));
         self.last = Some((*key, Rc::clone(&solution)));
         solution
     }

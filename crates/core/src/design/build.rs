@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::devices::motor::circuit;
-use crate::network::{CONDUCTOR_OHM, CONTACT_OHM, EARTH, Element, Key};
+use crate::network::{CONDUCTOR_OHM, CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
 use crate::part::{Motor, Supply, Switchgear, Transformer};
 use crate::plan::Plan;
 
@@ -64,9 +64,6 @@ const DC_INPUT_OHM: f64 = 2667.0;
 
 /// Magnetising current of a control transformer: a tenth of the rated current, lagging (typical).
 const MAGNETISING_PART: f64 = 0.1;
-
-/// Heater of an overload pole, ohm (typical).
-const HEATER_OHM: f64 = 0.01;
 
 impl Design {
     /// Builds a design. The order of parts and conductors in the plan does not matter.

@@ -212,6 +212,12 @@ pub const STEADY: f64 = 1e-4;
 pub const TURNING: f64 = 1.0;
 
 impl MotorState {
+    /// The slip has moved by [`RESTAMP_SLIP`] or more since the currents were computed.
+    pub fn off_stamp(&self, circuit: &Circuit) -> bool {
+        let slip = (self.speed - self.stamped) / circuit.synchronous;
+        slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP
+    }
+
     /// The way in which the shaft is seen to turn: 1 clockwise, −1 counter-clockwise, 0 not.
     pub fn turning(&self) -> i8 {
         i8::from(self.speed > TURNING) - i8::from(self.speed < -TURNING)

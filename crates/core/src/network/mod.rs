@@ -22,6 +22,9 @@ pub const LEAK_SIEMENS: f64 = 1.0 / 5e9;
 /// Resistance of a closed contact, ohm (typical).
 pub const CONTACT_OHM: f64 = 0.01;
 
+/// Resistance of the heater of an overload pole, ohm (typical).
+pub const HEATER_OHM: f64 = 0.01;
+
 /// Resistance of a conductor whose length is not given, ohm (typical).
 pub const CONDUCTOR_OHM: f64 = 0.02;
 

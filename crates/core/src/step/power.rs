@@ -3,7 +3,6 @@
 use super::{Events, Note, across, pulled};
 use crate::complex::Complex;
 use crate::design::Design;
-use crate::devices::motor::RESTAMP_SLIP;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::protection;
 use crate::network::Solution;
@@ -27,8 +26,7 @@ pub(super) fn motor_currents(design: &Design, state: &mut State, solution: &Solu
     let mut changed = false;
     for (m, s) in design.motors.iter().zip(&mut state.motors) {
         let data = &m.data;
-        let slip = (s.speed - s.stamped) / data.circuit.synchronous;
-        if slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP {
+        if s.off_stamp(&data.circuit) {
             s.stamped = s.speed;
         } else if !moved {
             continue;
@@ -105,7 +103,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, solution: &Solution
     }
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
         let square = o.data.poles.map(|pair| {
-            let i = through(pair, 100.0);
+            let i = through(pair, 1.0 / crate::network::HEATER_OHM);
             i * i
         });
         s.set_square(square, tick);

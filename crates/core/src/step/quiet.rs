@@ -65,12 +65,9 @@ fn still_controllers(state: &State) -> bool {
 
 /// The shaft keeps its speed, and the currents are those of this speed.
 fn still_motors(design: &Design, state: &State) -> bool {
-    use crate::devices::motor::RESTAMP_SLIP;
     design.motors.iter().zip(&state.motors).all(|(m, s)| {
-        let slip = (s.speed - s.stamped) / m.data.circuit.synchronous;
         let mut next = *s;
-        slip < RESTAMP_SLIP
-            && slip > -RESTAMP_SLIP
+        !s.off_stamp(&m.data.circuit)
             && !next.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction)
     })
 }
