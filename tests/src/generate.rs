@@ -1,5 +1,6 @@
 //! Generated attempts: deterministic by seed, with run-up, reversal, heat trip, faults, edits, undo and going back.
 
+use crate::mutate::Dice;
 use sealin_core::{BenchAct, Conductor, Fault, Insulation, Terminal};
 use sealin_exercise::attempt::{Attempt, Change};
 use sealin_exercise::scenario::{Scenario, parse_wires};
@@ -7,28 +8,19 @@ use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
 use std::rc::Rc;
 
-/// SplitMix64: small, and the same everywhere.
+/// The random numbers of this crate, as attempts need them.
 #[derive(Clone, Debug)]
-pub struct Random(u64);
+pub struct Random(Dice);
 
 impl Random {
     /// Starts from a seed.
     pub fn new(seed: u64) -> Self {
-        Random(seed)
-    }
-
-    /// The next 64 bits.
-    pub fn number(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        Random(Dice::new(seed))
     }
 
     /// A number below `n`.
     pub fn below(&mut self, n: u64) -> u64 {
-        self.number() % n
+        self.0.number() % n
     }
 
     /// One of these.
