@@ -1,0 +1,251 @@
+//! From a plan to a design: nodes, elements, contacts, families.
+
+mod contactor;
+mod control;
+mod controller;
+mod motor;
+mod overload;
+mod strip;
+mod supply;
+mod switchgear;
+
+use super::*;
+use crate::devices::motor::circuit;
+use crate::network::{CONDUCTOR_OHM, CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
+use crate::part::{Motor, Supply, Switchgear, Transformer};
+use crate::plan::Plan;
+
+/// Why a plan cannot be built.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BuildError {
+    /// Two parts share a tag.
+    #[error("the tag `{0}` is given to two parts; give one of them another")]
+    DuplicateTag(String),
+    /// Two conductors share an id.
+    #[error("the id `{0}` is given to two conductors; give one of them another")]
+    DuplicateConductor(String),
+    /// An end of a conductor is no terminal.
+    #[error("conductor `{conductor}`: there is no terminal `{terminal}`")]
+    NoTerminal {
+        /// The conductor.
+        conductor: String,
+        /// The end.
+        terminal: Terminal,
+    },
+    /// A fault does not fit.
+    #[error("fault `{fault}`: {reason}")]
+    Fault {
+        /// The fault.
+        fault: Fault,
+        /// Why not.
+        reason: String,
+    },
+    /// A part has values outside what can be computed.
+    #[error("part `{tag}`: {reason}")]
+    Part {
+        /// The part.
+        tag: String,
+        /// What is wrong and what is expected.
+        reason: String,
+    },
+    /// More contacts, coils and supplies than a key holds.
+    #[error("the parts have {0} states of contacts, coils and supplies; at most {max} are possible", max = Key::BITS)]
+    TooLarge(usize),
+    /// The program uses a channel that the controller does not have.
+    #[error("the program uses {0}, and the controller has no such channel")]
+    NoChannel(String),
+}
+
+impl Design {
+    /// Builds a design. The order of parts and conductors in the plan does not matter.
+    pub fn build(plan: &Plan) -> Result<Design, BuildError> {
+        let mut parts = plan.parts.clone();
+        parts.sort_by(|a, b| a.tag.cmp(&b.tag));
+        if let Some(pair) = parts.windows(2).find(|p| p[0].tag == p[1].tag) {
+            return Err(BuildError::DuplicateTag(pair[0].tag.clone()));
+        }
+        let mut conductors = plan.conductors.clone();
+        conductors.sort_by(|a, b| a.id.cmp(&b.id));
+        if let Some(pair) = conductors.windows(2).find(|p| p[0].id == p[1].id) {
+            return Err(BuildError::DuplicateConductor(pair[0].id.clone()));
+        }
+        for fault in &plan.faults {
+            fault
+                .fits(&parts, &conductors)
+                .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
+        }
+        let mut b = Builder::new(&parts, &plan.faults);
+        for part in &parts {
+            b.part(part)?;
+        }
+        b.interlocks();
+        for c in &conductors {
+            b.conductor(c)?;
+        }
+        b.finish(parts, conductors, plan)
+    }
+}
+
+struct Builder<'a> {
+    faults: &'a BTreeSet<Fault>,
+    nodes: BTreeMap<Terminal, Node>,
+    elements: Vec<Element>,
+    ports: Vec<[Node; 3]>,
+    contacts: Vec<Contact>,
+    /// Elements whose key bit comes after all contacts: index of element.
+    supplies: Vec<Tagged<usize>>,
+    switches: Vec<Tagged<SwitchData>>,
+    buttons: Vec<Tagged<ButtonData>>,
+    contactors: Vec<Tagged<ContactorData>>,
+    overloads: Vec<Tagged<OverloadData>>,
+    dc_supplies: Vec<Tagged<DcData>>,
+    controllers: Vec<Tagged<ControllerData>>,
+    lamps: Vec<Tagged<LampData>>,
+    motors: Vec<Tagged<MotorData>>,
+    /// Key bits that are no contacts are handed out from the top.
+    top_bits: usize,
+}
+
+fn siemens(ohm: f64) -> f64 {
+    1.0 / ohm
+}
+
+impl<'a> Builder<'a> {
+    fn new(parts: &[Part], faults: &'a BTreeSet<Fault>) -> Self {
+        let mut nodes = BTreeMap::new();
+        for part in parts {
+            for name in part.terminals() {
+                let number = nodes.len() as Node;
+                nodes.entry(Terminal { part: part.tag.clone(), name }).or_insert(number);
+            }
+        }
+        Builder {
+            faults,
+            nodes,
+            elements: Vec::new(),
+            ports: Vec::new(),
+            contacts: Vec::new(),
+            supplies: Vec::new(),
+            switches: Vec::new(),
+            buttons: Vec::new(),
+            contactors: Vec::new(),
+            overloads: Vec::new(),
+            dc_supplies: Vec::new(),
+            controllers: Vec::new(),
+            lamps: Vec::new(),
+            motors: Vec::new(),
+            top_bits: Key::BITS,
+        }
+    }
+
+    fn node(&self, tag: &str, name: &str) -> Node {
+        self.nodes.get(&Terminal::new(tag, name)).copied().unwrap_or(EARTH)
+    }
+
+    fn resistor(&mut self, a: Node, b: Node, ohm: f64) {
+        if a != b {
+            self.elements.push(Element::Resistor { a, b, siemens: siemens(ohm) });
+        }
+    }
+
+    fn top_bits(&mut self, count: usize) -> usize {
+        self.top_bits = self.top_bits.saturating_sub(count);
+        self.top_bits
+    }
+
+    /// Adds a contact with the faults that sit on it.
+    fn contact(&mut self, tag: &str, a: &str, b: &str, source: ContactSource, ohm: f64) {
+        let pair = format!("{a}-{b}");
+        let on = |f: &Fault| match f {
+            Fault::StuckOpen { part, contact } if part == tag && *contact == pair => Some(Some(false)),
+            Fault::StuckClosed { part, contact } if part == tag && *contact == pair => Some(Some(true)),
+            _ => None,
+        };
+        let forced = self.faults.iter().find_map(on).flatten();
+        let dirty = self.faults.iter().find_map(|f| match f {
+            Fault::ContactDirty { part, contact, ohms } if part == tag && *contact == pair => {
+                Some(f64::from(*ohms))
+            }
+            _ => None,
+        });
+        let bit = self.contacts.len();
+        self.contacts.push(Contact { name: format!("{tag}.{pair}"), source, forced });
+        let (a, b) = (self.node(tag, a), self.node(tag, b));
+        self.elements.push(Element::Contact { a, b, bit, siemens: siemens(dirty.unwrap_or(ohm)) });
+    }
+
+    fn part(&mut self, part: &Part) -> Result<(), BuildError> {
+        let tag = part.tag.as_str();
+        match &part.kind {
+            Kind::Supply(s) => self.supply(tag, s)?,
+            Kind::Switchgear(s) => self.switchgear(tag, s)?,
+            Kind::Contactor(c) => self.contactor(tag, c)?,
+            Kind::Overload(o) => self.overload(tag, o)?,
+            Kind::Transformer(t) => self.transformer(tag, t)?,
+            Kind::DcSupply(d) => self.dc_supply(tag, d),
+            Kind::Controller(c) => self.controller(tag, c)?,
+            Kind::Button(b) => self.button(tag, b),
+            Kind::Lamp(l) => self.lamp(tag, l)?,
+            Kind::Motor(m) => self.motor(tag, m),
+            Kind::Strip(s) => self.strip(tag, s),
+        }
+        Ok(())
+    }
+
+    fn has(&self, fault: &Fault) -> bool {
+        self.faults.contains(fault)
+    }
+
+    fn wrong(&self, tag: &str, reason: &str) -> BuildError {
+        BuildError::Part { tag: tag.to_string(), reason: reason.to_string() }
+    }
+
+    fn conductor(&mut self, c: &Conductor) -> Result<(), BuildError> {
+        let end = |t: &Terminal| {
+            self.nodes
+                .get(t)
+                .copied()
+                .ok_or_else(|| BuildError::NoTerminal { conductor: c.id.clone(), terminal: t.clone() })
+        };
+        let (a, b) = (end(&c.from)?, end(&c.to)?);
+        if !self.faults.iter().any(|f| f.opens(c)) {
+            self.resistor(a, b, CONDUCTOR_OHM);
+        }
+        Ok(())
+    }
+
+    fn finish(self, parts: Vec<Part>, conductors: Vec<Conductor>, plan: &Plan) -> Result<Design, BuildError> {
+        let needed = self.contacts.len() + Key::BITS - self.top_bits;
+        if needed > Key::BITS {
+            return Err(BuildError::TooLarge(needed));
+        }
+        let scan_ms = self.controllers.first().map_or(10, |c| u32::from(c.data.controller.scan_ms));
+        if let (Some(program), Some(c)) = (&plan.program, self.controllers.first()) {
+            controller::check_channels(program, &c.data)?;
+        }
+        let empty = Program::default();
+        let compiled = sealin_ladder::compile(plan.program.as_ref().unwrap_or(&empty), scan_ms);
+        let mut design = Design {
+            parts,
+            conductors,
+            faults: plan.faults.clone(),
+            program: plan.program.clone(),
+            network: Network::new(self.nodes.len(), self.elements, self.ports),
+            signals: Vec::new(),
+            compiled,
+            nodes: self.nodes,
+            contacts: self.contacts,
+            supplies: self.supplies,
+            switches: self.switches,
+            buttons: self.buttons,
+            contactors: self.contactors,
+            overloads: self.overloads,
+            dc_supplies: self.dc_supplies,
+            controllers: self.controllers,
+            lamps: self.lamps,
+            motors: self.motors,
+        };
+        design.signals = signals::list(&design);
+        Ok(design)
+    }
+}

@@ -1,0 +1,21 @@
+//! Switching and protective devices.
+
+use super::*;
+
+impl Builder<'_> {
+    pub(super) fn switchgear(&mut self, tag: &str, s: &Switchgear) -> Result<(), BuildError> {
+        if !(1..=3).contains(&s.poles) {
+            return Err(self.wrong(tag, "one to three poles are expected"));
+        }
+        let number = self.switches.len();
+        let mut poles = Vec::new();
+        for pole in 0..usize::from(s.poles) {
+            let (a, b) = ((2 * pole + 1).to_string(), (2 * pole + 2).to_string());
+            self.contact(tag, &a, &b, ContactSource::Switch(number, pole), CONTACT_OHM);
+            poles.push((self.node(tag, &a), self.node(tag, &b)));
+        }
+        let data = SwitchData { protection: s.protection, poles };
+        self.switches.push(Tagged { tag: tag.to_string(), data });
+        Ok(())
+    }
+}

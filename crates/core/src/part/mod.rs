@@ -1,0 +1,113 @@
+//! The parts a panel is made of: what each is, its rated values, and its terminals.
+//!
+//! Values are integers in the smallest unit (mV, mA, milliohm, ms), as in the files; they become floating-point
+//! numbers once, when a [`crate::Design`] is built.
+
+mod contactor;
+mod control;
+mod controller;
+mod motor;
+mod overload;
+mod strip;
+mod supply;
+mod switchgear;
+
+pub use contactor::{ArmatureDelays, Contactor};
+pub use control::{Button, Colour, Form, Lamp};
+pub use controller::{Controller, Group};
+pub use motor::{Motor, MotorModel};
+pub use overload::{Overload, TripClass};
+pub use strip::Strip;
+pub use supply::{DcSupply, Supply, Transformer};
+pub use switchgear::{Protection, Switchgear};
+
+/// One device of the job: a tag, its place and what it is.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Part {
+    /// Reference designation after IEC 81346-2, such as `QA1`.
+    pub tag: String,
+    /// What it is for, in a few words, such as `raise`.
+    pub function: String,
+    /// Where it is mounted.
+    pub place: Place,
+    /// What it is.
+    pub kind: Kind,
+}
+
+/// Where a part is mounted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Place {
+    /// On a rail inside the panel.
+    Panel,
+    /// On the operator station.
+    Station,
+    /// In the field: at the machine, or the end of the supply cable.
+    Field,
+}
+
+/// What a part is, with its rated values.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// End of the three-phase supply cable; terminals `L1 L2 L3 PE`. Neutral earthed at the source (TN-S).
+    Supply(Supply),
+    /// Switching or protective device with poles 1-2, 3-4, 5-6.
+    Switchgear(Switchgear),
+    /// Contactor with three main poles, 13-14 and 21-22; terminals `A1 A2 1…6 13 14 21 22`.
+    Contactor(Contactor),
+    /// Thermal overload relay; terminals `1…6 95 96 97 98`.
+    Overload(Overload),
+    /// Control transformer; terminals `1U 1V 2U 2V PE`.
+    Transformer(Transformer),
+    /// 24 V supply; terminals `L1 L2 PE + -`.
+    DcSupply(DcSupply),
+    /// Controller; terminals `L+ M PE`, and those of its groups.
+    Controller(Controller),
+    /// Push-button with one contact: make 13-14, or break 11-12.
+    Button(Button),
+    /// Indicator lamp; terminals `X1 X2`.
+    Lamp(Lamp),
+    /// Three-phase cage motor; terminals `U1 V1 W1 PE`.
+    Motor(Motor),
+    /// Terminal strip, earth bar or a conductive part with earth terminals: terminals by name, some joined.
+    Strip(Strip),
+}
+
+impl Part {
+    /// Names of the part's terminals, in the order in which they are drawn.
+    pub fn terminals(&self) -> Vec<String> {
+        match &self.kind {
+            Kind::Supply(x) => x.terminals(),
+            Kind::Switchgear(x) => x.terminals(),
+            Kind::Contactor(x) => x.terminals(),
+            Kind::Overload(x) => x.terminals(),
+            Kind::Transformer(x) => x.terminals(),
+            Kind::DcSupply(x) => x.terminals(),
+            Kind::Controller(x) => x.terminals(),
+            Kind::Button(x) => x.terminals(),
+            Kind::Lamp(x) => x.terminals(),
+            Kind::Motor(x) => x.terminals(),
+            Kind::Strip(x) => x.terminals.clone(),
+        }
+    }
+
+    /// Contacts of the part, as their terminal pairs: `13-14`, `95-96`, `1-2`.
+    pub fn contacts(&self) -> Vec<(String, String)> {
+        match &self.kind {
+            Kind::Switchgear(x) => x.contacts(),
+            Kind::Contactor(x) => x.contacts(),
+            Kind::Overload(x) => x.contacts(),
+            Kind::Button(x) => x.contacts(),
+            _ => Vec::new(),
+        }
+    }
+}
+
+/// Owned names.
+fn named(names: &[&str]) -> Vec<String> {
+    names.iter().map(|n| n.to_string()).collect()
+}
+
+/// Owned pairs of names.
+fn pairs(names: &[(&str, &str)]) -> Vec<(String, String)> {
+    names.iter().map(|(a, b)| (a.to_string(), b.to_string())).collect()
+}

@@ -1,0 +1,46 @@
+//! Switching and protective devices: disconnector, fuses, breakers.
+
+/// A disconnector, fuse disconnector, fuse terminal or miniature breaker.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Switchgear {
+    /// Number of poles, 1 to 3.
+    pub poles: u8,
+    /// What opens it by itself.
+    pub protection: Protection,
+}
+
+/// What opens a switching device by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Protection {
+    /// Nothing: a plain switch.
+    None,
+    /// A fuse link in each pole, slow full-range (gG, IEC 60269-1).
+    FuseGg {
+        /// Rated current, mA.
+        rated_ma: u32,
+    },
+    /// A fast miniature fuse link in each pole (IEC 60127 characteristic F).
+    FuseFast {
+        /// Rated current, mA.
+        rated_ma: u32,
+    },
+    /// A miniature breaker (IEC 60898-1), all poles open together.
+    Breaker {
+        /// Rated current, mA.
+        rated_ma: u32,
+        /// Upper limit of the instantaneous range as a multiple of rated current: 5 for B, 10 for C, 20 for D.
+        magnetic: u8,
+    },
+}
+
+impl Switchgear {
+    /// Names of the terminals, in the order in which they are drawn.
+    pub fn terminals(&self) -> Vec<String> {
+        (1..=u32::from(self.poles) * 2).map(|n| n.to_string()).collect()
+    }
+
+    /// Contacts as their terminal pairs.
+    pub fn contacts(&self) -> Vec<(String, String)> {
+        (0..u32::from(self.poles)).map(|p| ((2 * p + 1).to_string(), (2 * p + 2).to_string())).collect()
+    }
+}

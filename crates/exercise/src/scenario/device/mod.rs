@@ -1,0 +1,126 @@
+//! Devices of a scenario file: for each family the keys it is read from and the canonical bytes it counts by.
+
+mod contactor;
+mod control;
+mod controller;
+mod motor;
+mod overload;
+mod strip;
+mod supply;
+mod switchgear;
+
+use super::Label;
+use super::content::list;
+use super::reader::{Reader, Table};
+use sealin_core::canon::Writer;
+use sealin_core::part::{Kind, Part, Place};
+use std::ops::Range;
+
+/// Most devices of a job.
+const MOST_DEVICES: usize = 200;
+
+/// Most terminals of one strip, and channels of one controller group.
+const MOST_TERMINALS: usize = 64;
+
+/// Longest tag, bytes.
+const MOST_TAG_BYTES: usize = 20;
+
+/// A device with its label and the place of its table.
+pub(super) struct Device {
+    pub part: Part,
+    pub label: Label,
+    pub at: Range<usize>,
+}
+
+const KINDS: [&str; 11] = [
+    "supply",
+    "switchgear",
+    "contactor",
+    "overload",
+    "transformer",
+    "DC supply",
+    "controller",
+    "button",
+    "lamp",
+    "motor",
+    "strip",
+];
+
+/// Reads all `[[device]]` tables.
+pub(super) fn devices<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Vec<Device> {
+    let mut all: Vec<Device> = Vec::new();
+    for mut t in r.tables(top, "device", MOST_DEVICES) {
+        let tag = r.text(&mut t, "tag", MOST_TAG_BYTES);
+        let tag_at = t.place("tag");
+        if !is_tag(&tag) {
+            r.wrong(&tag_at, format!("`{tag}`: a tag of letters and digits is expected, such as QA1"));
+        }
+        if all.iter().any(|d| d.part.tag == tag) {
+            r.wrong(&tag_at, format!("the tag `{tag}` is given to two devices; give one of them another"));
+        }
+        let function = r.text(&mut t, "function", 120);
+        let place = [Place::Panel, Place::Station, Place::Field]
+            [r.word(&mut t, "place", &["panel", "station", "field"])];
+        let label = Label {
+            rating: r.text_or_empty(&mut t, "rating", 200),
+            why: r.text_or_empty(&mut t, "why", 2000),
+            rail: r.number_or(&mut t, "rail", 1..=20, 0) as u8,
+            order: r.number_or(&mut t, "order", 1..=200, 0) as u8,
+        };
+        let kind = kind(r, &mut t);
+        let at = t.at.clone();
+        r.finish(t);
+        all.push(Device { part: Part { tag, function, place, kind }, label, at });
+    }
+    all
+}
+
+fn is_tag(tag: &str) -> bool {
+    !tag.is_empty() && tag.chars().all(|c| c.is_ascii_alphanumeric())
+}
+
+fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
+    match r.word(t, "kind", &KINDS) {
+        0 => Kind::Supply(supply::supply(r, t)),
+        1 => Kind::Switchgear(switchgear::switchgear(r, t)),
+        2 => Kind::Contactor(contactor::contactor(r, t)),
+        3 => Kind::Overload(overload::overload(r, t)),
+        4 => Kind::Transformer(supply::transformer(r, t)),
+        5 => Kind::DcSupply(supply::dc_supply(r, t)),
+        6 => Kind::Controller(controller::controller(r, t)),
+        7 => Kind::Button(control::button(r, t)),
+        8 => Kind::Lamp(control::lamp(r, t)),
+        9 => Kind::Motor(motor::motor(r, t)),
+        _ => Kind::Strip(strip::strip(r, t)),
+    }
+}
+
+/// Canonical bytes of what a part is.
+pub(super) fn write_kind(w: &mut Writer, kind: &Kind) {
+    match kind {
+        Kind::Supply(x) => supply::write_supply(w, x),
+        Kind::Switchgear(x) => switchgear::write_switchgear(w, x),
+        Kind::Contactor(x) => contactor::write_contactor(w, x),
+        Kind::Overload(x) => overload::write_overload(w, x),
+        Kind::Transformer(x) => supply::write_transformer(w, x),
+        Kind::DcSupply(x) => supply::write_dc_supply(w, x),
+        Kind::Controller(x) => controller::write_controller(w, x),
+        Kind::Button(x) => control::write_button(w, x),
+        Kind::Lamp(x) => control::write_lamp(w, x),
+        Kind::Motor(x) => motor::write_motor(w, x),
+        Kind::Strip(x) => strip::write_strip(w, x),
+    }
+}
+
+/// The kind's number and its values.
+fn numbers(w: &mut Writer, kind: u64, values: &[u32]) {
+    w.u64(kind);
+    values.iter().for_each(|&v| {
+        w.u64(u64::from(v));
+    });
+}
+
+/// A rated value in thousandths of its unit: up to a million units.
+fn mega<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, key: &'static str) -> u32 {
+    r.number(t, key, 1..=1_000_000_000) as u32
+}

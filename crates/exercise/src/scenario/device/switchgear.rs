@@ -1,0 +1,32 @@
+//! Keys and canonical bytes of switching and protective devices.
+
+use super::{Reader, Table, mega, numbers};
+use sealin_core::canon::Writer;
+use sealin_core::part::{Protection, Switchgear};
+
+pub(super) fn switchgear<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Switchgear {
+    let poles = r.number(t, "poles", 1..=3) as u8;
+    let words = ["none", "fuse gG", "fuse F", "breaker B", "breaker C", "breaker D"];
+    let word = r.word(t, "protection", &words);
+    let rated_ma = if word == 0 { 0 } else { mega(r, t, "rated_ma") };
+    // Upper limit of the instantaneous range by characteristic: IEC 60898-1.
+    let protection = match word {
+        0 => Protection::None,
+        1 => Protection::FuseGg { rated_ma },
+        2 => Protection::FuseFast { rated_ma },
+        3 => Protection::Breaker { rated_ma, magnetic: 5 },
+        4 => Protection::Breaker { rated_ma, magnetic: 10 },
+        _ => Protection::Breaker { rated_ma, magnetic: 20 },
+    };
+    Switchgear { poles, protection }
+}
+
+pub(super) fn write_switchgear(w: &mut Writer, x: &Switchgear) {
+    numbers(w, 1, &[u32::from(x.poles)]);
+    match x.protection {
+        Protection::None => numbers(w, 0, &[]),
+        Protection::FuseGg { rated_ma } => numbers(w, 1, &[rated_ma]),
+        Protection::FuseFast { rated_ma } => numbers(w, 2, &[rated_ma]),
+        Protection::Breaker { rated_ma, magnetic } => numbers(w, 3, &[rated_ma, u32::from(magnetic)]),
+    }
+}
