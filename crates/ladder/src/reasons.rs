@@ -254,8 +254,8 @@ fn passes(logic: &Network, index: &mut u32, read: &mut dyn FnMut(u32, &str) -> b
             bit != *negated
         }
         // Every contact is visited, so that the index counts all.
-        Network::Series(parts) => parts.iter().fold(true, |all, p| passes(p, index, read) && all),
-        Network::Parallel(parts) => parts.iter().fold(false, |any, p| passes(p, index, read) || any),
+        Network::Series(parts) => parts.iter().filter(|p| !passes(p, index, read)).count() == 0,
+        Network::Parallel(parts) => parts.iter().filter(|p| passes(p, index, read)).count() != 0,
         Network::True => true,
         Network::False => false,
     }
