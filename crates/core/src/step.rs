@@ -18,7 +18,7 @@ mod signals;
 use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::{ContactSource, Design};
-use crate::network::{Key, Solution};
+use crate::network::{Key, Solution, Workspace};
 use crate::part::Form;
 use crate::state::State;
 use std::collections::HashMap;
@@ -32,6 +32,7 @@ pub use quiet::{quiet, quiet_ticks};
 pub struct Cache {
     solutions: HashMap<Key, Rc<Solution>>,
     last: Option<(Key, Rc<Solution>)>,
+    workspace: Workspace,
 }
 
 /// Most solutions that are kept; beyond, all are dropped.
@@ -54,7 +55,10 @@ impl Cache {
             self.solutions.clear();
         }
         let entry = self.solutions.entry(*key);
-        let solution = Rc::clone(entry.or_insert_with(|| Rc::new(design.network.solve(key))));
+        let solution = Rc::clone(entry.or_insert_with(|| {
+            design.network.solve_in(key, &mut self.workspace);
+            Rc::new(self.workspace.solution())
+        }));
         self.last = Some((*key, Rc::clone(&solution)));
         solution
     }

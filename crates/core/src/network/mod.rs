@@ -1,32 +1,32 @@
 //! The network: every conductor, closed contact, coil, lamp, channel and supply as a linear element, solved at DC and
 //! at mains frequency apart and superposed.
 //!
-//! A [`Solution`] is a pure function of its [`Key`]: always a full factorisation in the same order. The motor is a
-//! port: the solution holds the voltages with the motor absent and the response to a unit current at each of its
-//! terminals, so that the motor's own equations close the loop without another factorisation.
+//! The nodes fall into islands ([`island`]), each solved by itself. A [`Solution`] is a pure function of its [`Key`]:
+//! always a full elimination in the same order. The motor is a port: the solution holds the voltages with the motor
+//! absent and the response to a unit current at each of its terminals, so that the motor's own equations close the
+//! loop without another elimination. [`netlist`] writes a network for an outside circuit simulator.
 
+mod branches;
+mod element;
+mod island;
+pub mod netlist;
 pub mod sparse;
+#[cfg(test)]
+mod tests;
 
 use crate::complex::Complex;
-use sparse::{Matrix, Structure};
+use island::{Group, Numbers};
+use std::sync::Arc;
+
+pub use element::{
+    CONDUCTOR_OHM, CONTACT_OHM, DC_SOURCE_OHM, Element, HEATER_OHM, LEAK_SIEMENS, LIMIT_SHUNT_SIEMENS,
+};
 
 /// A node number; [`EARTH`] is the reference and has no row.
 pub type Node = u32;
 
 /// The reference node: the supply's earthed neutral point.
 pub const EARTH: Node = u32::MAX;
-
-/// Leak of every node to earth: insulation of 5 gigaohm keeps the matrix regular.
-pub const LEAK_SIEMENS: f64 = 1.0 / 5e9;
-
-/// Resistance of a closed contact, ohm (typical).
-pub const CONTACT_OHM: f64 = 0.01;
-
-/// Resistance of the heater of an overload pole, ohm (typical).
-pub const HEATER_OHM: f64 = 0.01;
-
-/// Resistance of a conductor whose length is not given, ohm (typical).
-pub const CONDUCTOR_OHM: f64 = 0.02;
 
 /// What the state of all elements is: one bit each, in an order fixed by the design.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
@@ -37,6 +37,7 @@ impl Key {
     pub const BITS: usize = 256;
 
     /// Reads a bit.
+    #[inline]
     pub fn get(&self, bit: usize) -> bool {
         self.0[bit / 64] >> (bit % 64) & 1 != 0
     }
@@ -50,112 +51,35 @@ impl Key {
             self.0[bit / 64] &= !mask;
         }
     }
+
+    /// Only the bits that are 1 in a mask.
+    #[must_use]
+    pub fn masked(&self, mask: &Key) -> Key {
+        let mut bits = self.0;
+        for (word, mask) in bits.iter_mut().zip(mask.0) {
+            *word &= mask;
+        }
+        Key(bits)
+    }
 }
-
-/// A linear element between nodes.
-#[derive(Clone, Debug)]
-pub enum Element {
-    /// A resistance, present at both frequencies.
-    Resistor {
-        /// One node.
-        a: Node,
-        /// The other node.
-        b: Node,
-        /// Conductance, siemens.
-        siemens: f64,
-    },
-    /// A resistance that is present while a bit of the key is 1.
-    Contact {
-        /// One node.
-        a: Node,
-        /// The other node.
-        b: Node,
-        /// Bit of the key.
-        bit: usize,
-        /// Conductance when closed, siemens.
-        siemens: f64,
-    },
-    /// A coil or winding: an admittance at mains frequency by a bit of the key, a conductance at DC.
-    Coil {
-        /// One node.
-        a: Node,
-        /// The other node.
-        b: Node,
-        /// Bit of the key: armature in.
-        bit: usize,
-        /// Admittance with the armature out.
-        out: Complex,
-        /// Admittance with the armature in.
-        sealed: Complex,
-        /// Conductance at DC, siemens.
-        siemens_dc: f64,
-    },
-    /// A winding seen at DC only; at mains frequency it is a port.
-    DcOnly {
-        /// One node.
-        a: Node,
-        /// The other node.
-        b: Node,
-        /// Conductance, siemens.
-        siemens: f64,
-    },
-    /// A phase of a supply against earth, behind its impedance, while a bit of the key is 1.
-    AcSource {
-        /// Node of the phase.
-        a: Node,
-        /// Bit of the key: supply on.
-        bit: usize,
-        /// Open-circuit voltage, V (RMS).
-        volts: Complex,
-        /// Internal admittance.
-        admittance: Complex,
-    },
-    /// Output of a DC supply: 24 V behind a resistance, or its limit current, or nothing.
-    DcSource {
-        /// Positive terminal.
-        plus: Node,
-        /// Negative terminal.
-        minus: Node,
-        /// Bit of the key: output on; the next bit: in current limit.
-        bit: usize,
-        /// Output voltage, V.
-        volts: f64,
-        /// Limit current, A.
-        limit: f64,
-    },
-    /// Two windings on one core.
-    Transformer {
-        /// Primary terminals.
-        primary: (Node, Node),
-        /// Secondary terminals.
-        secondary: (Node, Node),
-        /// Secondary volts per primary volt.
-        ratio: f64,
-        /// Series admittance referred to the secondary.
-        series: Complex,
-        /// Magnetising admittance, across the primary.
-        magnetising: Complex,
-        /// Conductance of the windings at DC, primary and secondary, siemens.
-        siemens_dc: (f64, f64),
-    },
-}
-
-/// Output resistance of a DC supply, ohm (typical).
-pub const DC_SOURCE_OHM: f64 = 0.1;
-
-/// Shunt of a DC supply in current limit, siemens: keeps the voltage finite.
-const LIMIT_SHUNT_SIEMENS: f64 = 1e-3;
 
 /// Elements, structure and ports.
 #[derive(Clone, Debug, Default)]
 pub struct Network {
     /// Number of nodes.
     pub nodes: usize,
-    /// Elements in a fixed order.
+    /// Elements in a fixed order. To be read only: what is solved was taken from them by [`Network::new`].
     pub elements: Vec<Element>,
-    /// Terminals of motors: three nodes each.
+    /// Terminals of motors: three nodes each. To be read only, as the elements are.
     pub ports: Vec<[Node; 3]>,
-    structure: Structure,
+    groups: Arc<Groups>,
+}
+
+/// Everything about a network that no key changes.
+#[derive(Debug, Default)]
+struct Groups {
+    dc: Group<f64>,
+    ac: Group<Complex>,
 }
 
 /// Voltages of all nodes against earth for one key, motors absent, and what a current at a port adds.
@@ -169,184 +93,81 @@ pub struct Solution {
     pub response: Vec<[Vec<Complex>; 3]>,
 }
 
+/// Memory in which one network after another key is solved without taking more, and the last voltages of each island:
+/// an island of which no bit has changed is kept. It changes nothing but speed.
+#[derive(Clone, Debug, Default)]
+pub struct Workspace {
+    /// The network that it was last used for.
+    of: Option<Arc<Groups>>,
+    dc: Numbers<f64>,
+    ac: Numbers<Complex>,
+}
+
 impl Network {
-    /// Computes the structure once.
+    /// Finds the islands, the order of elimination of each and all places, once.
     pub fn new(nodes: usize, elements: Vec<Element>, ports: Vec<[Node; 3]>) -> Network {
-        let mut pairs = Vec::new();
-        for e in &elements {
-            match e {
-                Element::Resistor { a, b, .. }
-                | Element::Contact { a, b, .. }
-                | Element::Coil { a, b, .. }
-                | Element::DcOnly { a, b, .. }
-                | Element::DcSource { plus: a, minus: b, .. } => pairs.push((*a, *b)),
-                Element::AcSource { .. } => {}
-                Element::Transformer { primary: (p, q), secondary: (s, t), .. } => {
-                    pairs.extend([(*p, *q), (*s, *t), (*p, *s), (*p, *t), (*q, *s), (*q, *t)]);
-                }
-            }
-        }
-        pairs.retain(|(a, b)| *a != EARTH && *b != EARTH);
-        let structure = Structure::new(nodes, &pairs);
-        Network { nodes, elements, ports, structure }
+        let taps: Vec<Node> = ports.iter().flatten().copied().collect();
+        let dc = Group::new(nodes, &branches::at_dc(&elements), LEAK_SIEMENS, &[]);
+        let ac = Group::new(nodes, &branches::at_ac(&elements), Complex::real(LEAK_SIEMENS), &taps);
+        Network { nodes, elements, ports, groups: Arc::new(Groups { dc, ac }) }
     }
 
     /// Solves for a key: DC and mains frequency, and the response at every port.
     pub fn solve(&self, key: &Key) -> Solution {
-        let (m, rhs) = self.dc_matrix(key, true);
-        let dc = self.structure.solve(&m, &rhs);
-        let (m, rhs) = self.ac_matrix(key);
-        let ac = self.structure.solve(&m, &rhs);
-        let unit = |node: Node| {
-            let mut rhs = vec![Complex::ZERO; self.nodes];
-            rhs[node as usize] = Complex::ONE;
-            self.structure.solve(&m, &rhs)
-        };
-        let response = self.ports.iter().map(|p| p.map(unit)).collect();
-        Solution { dc, ac, response }
+        let mut workspace = Workspace::default();
+        self.solve_in(key, &mut workspace);
+        workspace.solution()
+    }
+
+    /// The same, in memory that is used again.
+    pub fn solve_in(&self, key: &Key, workspace: &mut Workspace) {
+        if !workspace.of.as_ref().is_some_and(|groups| Arc::ptr_eq(groups, &self.groups)) {
+            *workspace = Workspace {
+                of: Some(Arc::clone(&self.groups)),
+                dc: self.groups.dc.numbers(0),
+                ac: self.groups.ac.numbers(3 * self.ports.len()),
+            };
+        }
+        self.groups.dc.solve(key, &mut workspace.dc);
+        self.groups.ac.solve(key, &mut workspace.ac);
     }
 
     /// Thevenin resistance at DC between two nodes, ohm, all sources dead (source impedances stay).
     pub fn resistance_dc(&self, key: &Key, a: Node, b: Node) -> f64 {
-        let (m, _) = self.dc_matrix(key, false);
-        let mut rhs = vec![0.0; self.nodes];
-        inject(&mut rhs, a, 1.0);
-        inject(&mut rhs, b, -1.0);
-        let v = self.structure.solve(&m, &rhs);
-        at(&v, a, 0.0) - at(&v, b, 0.0)
+        self.groups.dc.driving_point(key, a, b)
     }
 
     /// Thevenin impedance at mains frequency between two nodes, motors absent.
     pub fn impedance_ac(&self, key: &Key, a: Node, b: Node) -> Complex {
-        let (m, _) = self.ac_matrix(key);
-        let mut rhs = vec![Complex::ZERO; self.nodes];
-        inject(&mut rhs, a, Complex::ONE);
-        inject(&mut rhs, b, -Complex::ONE);
-        let v = self.structure.solve(&m, &rhs);
-        at(&v, a, Complex::ZERO) - at(&v, b, Complex::ZERO)
-    }
-
-    fn dc_matrix(&self, key: &Key, live: bool) -> (Matrix<f64>, Vec<f64>) {
-        let mut m = self.structure.zeros::<f64>();
-        let mut rhs = vec![0.0; self.nodes];
-        for node in 0..self.nodes as u32 {
-            m.add_diagonal(self.structure.diagonal(node), LEAK_SIEMENS);
-        }
-        for e in &self.elements {
-            match e {
-                Element::Resistor { a, b, siemens } | Element::DcOnly { a, b, siemens } => {
-                    self.stamp(&mut m, *a, *b, *siemens);
-                }
-                Element::Contact { a, b, bit, siemens } if key.get(*bit) => {
-                    self.stamp(&mut m, *a, *b, *siemens);
-                }
-                Element::Contact { .. } => {}
-                Element::Coil { a, b, siemens_dc, .. } => self.stamp(&mut m, *a, *b, *siemens_dc),
-                Element::AcSource { a, bit, admittance, .. } if key.get(*bit) => {
-                    self.stamp(&mut m, *a, EARTH, admittance.abs());
-                }
-                Element::AcSource { .. } => {}
-                Element::DcSource { plus, minus, bit, volts, limit } => {
-                    if !key.get(*bit) {
-                        continue;
-                    }
-                    let (siemens, amperes) = if key.get(*bit + 1) {
-                        (LIMIT_SHUNT_SIEMENS, *limit)
-                    } else {
-                        (1.0 / DC_SOURCE_OHM, volts / DC_SOURCE_OHM)
-                    };
-                    self.stamp(&mut m, *plus, *minus, siemens);
-                    if live {
-                        inject(&mut rhs, *plus, amperes);
-                        inject(&mut rhs, *minus, -amperes);
-                    }
-                }
-                Element::Transformer { primary, secondary, siemens_dc, .. } => {
-                    self.stamp(&mut m, primary.0, primary.1, siemens_dc.0);
-                    self.stamp(&mut m, secondary.0, secondary.1, siemens_dc.1);
-                }
-            }
-        }
-        self.structure.factorise(&mut m);
-        (m, rhs)
-    }
-
-    fn ac_matrix(&self, key: &Key) -> (Matrix<Complex>, Vec<Complex>) {
-        let mut m = self.structure.zeros::<Complex>();
-        let mut rhs = vec![Complex::ZERO; self.nodes];
-        for node in 0..self.nodes as u32 {
-            m.add_diagonal(self.structure.diagonal(node), Complex::real(LEAK_SIEMENS));
-        }
-        for e in &self.elements {
-            match e {
-                Element::Resistor { a, b, siemens } => self.stamp(&mut m, *a, *b, Complex::real(*siemens)),
-                Element::Contact { a, b, bit, siemens } if key.get(*bit) => {
-                    self.stamp(&mut m, *a, *b, Complex::real(*siemens));
-                }
-                Element::Contact { .. } | Element::DcOnly { .. } => {}
-                Element::Coil { a, b, bit, out, sealed, .. } => {
-                    self.stamp(&mut m, *a, *b, if key.get(*bit) { *sealed } else { *out });
-                }
-                Element::AcSource { a, bit, volts, admittance } if key.get(*bit) => {
-                    self.stamp(&mut m, *a, EARTH, *admittance);
-                    inject(&mut rhs, *a, *volts * *admittance);
-                }
-                Element::AcSource { .. } => {}
-                // The output capacitor of a switched-mode supply is a short at mains frequency.
-                Element::DcSource { plus, minus, .. } => {
-                    self.stamp(&mut m, *plus, *minus, Complex::real(1.0 / DC_SOURCE_OHM));
-                }
-                Element::Transformer { primary, secondary, ratio, series, magnetising, .. } => {
-                    self.stamp(&mut m, primary.0, primary.1, *magnetising);
-                    self.stamp(&mut m, secondary.0, secondary.1, *series);
-                    self.stamp(&mut m, primary.0, primary.1, series.scale(ratio * ratio));
-                    let mutual = series.scale(-ratio);
-                    self.couple(&mut m, *primary, *secondary, mutual);
-                }
-            }
-        }
-        self.structure.factorise(&mut m);
-        (m, rhs)
-    }
-
-    fn stamp<T: sparse::Scalar>(&self, m: &mut Matrix<T>, a: Node, b: Node, y: T) {
-        if a == b {
-            return;
-        }
-        for node in [a, b] {
-            if node != EARTH {
-                m.add_diagonal(self.structure.diagonal(node), y);
-            }
-        }
-        if a != EARTH && b != EARTH {
-            self.add_between(m, a, b, T::ZERO - y);
-        }
-    }
-
-    /// Mutual admittance between two pairs of terminals.
-    fn couple(&self, m: &mut Matrix<Complex>, p: (Node, Node), s: (Node, Node), y: Complex) {
-        for (a, b, value) in [(p.0, s.0, y), (p.1, s.1, y), (p.0, s.1, -y), (p.1, s.0, -y)] {
-            if a == b {
-                // One terminal shared by both windings: the coupling falls on the diagonal, from both sides.
-                m.add_diagonal(self.structure.diagonal(a), value + value);
-            } else {
-                self.add_between(m, a, b, value);
-            }
-        }
-    }
-
-    fn add_between<T: sparse::Scalar>(&self, m: &mut Matrix<T>, a: Node, b: Node, y: T) {
-        if let Some(place) = self.structure.entry(a, b) {
-            m.add_entry(place, y);
-        } else {
-            debug_assert!(false, "every pair of an element is in the structure");
-        }
+        self.groups.ac.driving_point(key, a, b)
     }
 }
 
-fn inject<T: sparse::Scalar>(rhs: &mut [T], node: Node, value: T) {
-    if node != EARTH {
-        rhs[node as usize] += value;
+impl Workspace {
+    /// DC volts by node, for the last key.
+    pub fn dc(&self) -> &[f64] {
+        &self.dc.volts
+    }
+
+    /// Mains-frequency volts (RMS phasor) by node, for the last key.
+    pub fn ac(&self) -> &[Complex] {
+        &self.ac.volts
+    }
+
+    /// Islands solved so far, both frequency groups counted: those that were kept, and those without a live source
+    /// and without a port, do not count.
+    pub fn islands_solved(&self) -> u64 {
+        self.dc.solved + self.ac.solved
+    }
+
+    /// The solution for the last key.
+    pub fn solution(&self) -> Solution {
+        let response = self.ac.responses.chunks_exact(3);
+        Solution {
+            dc: self.dc.volts.clone(),
+            ac: self.ac.volts.clone(),
+            response: response.map(|r| [r[0].clone(), r[1].clone(), r[2].clone()]).collect(),
+        }
     }
 }
 

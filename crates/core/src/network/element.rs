@@ -1,0 +1,120 @@
+//! Elements of the network, linear at one instant, with the constants they are built from.
+
+use super::Node;
+use crate::complex::Complex;
+
+/// Leak of every node to earth: insulation of 5 gigaohm keeps the matrix regular.
+pub const LEAK_SIEMENS: f64 = 1.0 / 5e9;
+
+/// Resistance of a closed contact, ohm (typical).
+pub const CONTACT_OHM: f64 = 0.01;
+
+/// Resistance of the heater of an overload pole, ohm (typical).
+pub const HEATER_OHM: f64 = 0.01;
+
+/// Resistance of a conductor whose length is not given, ohm (typical).
+pub const CONDUCTOR_OHM: f64 = 0.02;
+
+/// Output resistance of a DC supply, ohm (typical).
+pub const DC_SOURCE_OHM: f64 = 0.1;
+
+/// Shunt of a DC supply in current limit, siemens: keeps the voltage finite.
+pub const LIMIT_SHUNT_SIEMENS: f64 = 1e-3;
+
+/// A linear element between nodes.
+#[derive(Clone, Debug)]
+pub enum Element {
+    /// A resistance, present at both frequencies.
+    Resistor {
+        /// One node.
+        a: Node,
+        /// The other node.
+        b: Node,
+        /// Conductance, siemens.
+        siemens: f64,
+    },
+    /// A resistance that is present while a bit of the key is 1.
+    Contact {
+        /// One node.
+        a: Node,
+        /// The other node.
+        b: Node,
+        /// Bit of the key.
+        bit: usize,
+        /// Conductance when closed, siemens.
+        siemens: f64,
+    },
+    /// A capacitance, as between two conductors of one cable: seen at mains frequency only.
+    Capacitor {
+        /// One node.
+        a: Node,
+        /// The other node.
+        b: Node,
+        /// Susceptance ωC at mains frequency, siemens, above 0; the admittance is `j` times it.
+        siemens: f64,
+    },
+    /// A coil or winding: an admittance at mains frequency by a bit of the key, a conductance at DC.
+    Coil {
+        /// One node.
+        a: Node,
+        /// The other node.
+        b: Node,
+        /// Bit of the key: armature in.
+        bit: usize,
+        /// Admittance with the armature out.
+        out: Complex,
+        /// Admittance with the armature in.
+        sealed: Complex,
+        /// Conductance at DC, siemens.
+        siemens_dc: f64,
+    },
+    /// A winding seen at DC only; at mains frequency it is a port.
+    DcOnly {
+        /// One node.
+        a: Node,
+        /// The other node.
+        b: Node,
+        /// Conductance, siemens.
+        siemens: f64,
+    },
+    /// A phase of a supply against earth, behind its impedance, while a bit of the key is 1.
+    AcSource {
+        /// Node of the phase.
+        a: Node,
+        /// Bit of the key: supply on.
+        bit: usize,
+        /// Open-circuit voltage, V (RMS).
+        volts: Complex,
+        /// Internal admittance.
+        admittance: Complex,
+    },
+    /// Output of a DC supply: its voltage behind [`DC_SOURCE_OHM`], or its limit current, or nothing. At mains
+    /// frequency the output capacitor of a switched-mode supply is as good as a short: [`DC_SOURCE_OHM`], on or off.
+    DcSource {
+        /// Positive terminal.
+        plus: Node,
+        /// Negative terminal.
+        minus: Node,
+        /// Bit of the key: output on; the next bit: in current limit.
+        bit: usize,
+        /// Output voltage, V.
+        volts: f64,
+        /// Limit current, A.
+        limit: f64,
+    },
+    /// Two windings on one core.
+    Transformer {
+        /// Primary terminals.
+        primary: (Node, Node),
+        /// Secondary terminals.
+        secondary: (Node, Node),
+        /// Secondary volts per primary volt.
+        ratio: f64,
+        /// Series admittance referred to the secondary.
+        series: Complex,
+        /// Magnetising admittance, across the primary.
+        magnetising: Complex,
+        /// Conductance of the windings at DC, primary and secondary, siemens.
+        siemens_dc: (f64, f64),
+    },
+}

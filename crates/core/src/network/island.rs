@@ -1,0 +1,273 @@
+//! Islands: the nodes that are joined galvanically, or by a transformer at mains frequency, were every contact closed.
+//!
+//! An island has its own order of elimination, its own bits of the key, and its own voltages: it is solved again only
+//! when one of its bits has changed.
+
+use super::branches::{Branch, Stamps, When};
+use super::sparse::{Scalar, Structure};
+use super::{EARTH, Key, Node};
+
+/// The islands of one frequency group.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Group<T> {
+    islands: Vec<Island<T>>,
+    /// Island and row of each node.
+    homes: Vec<(u32, u32)>,
+}
+
+#[derive(Clone, Debug)]
+struct Island<T> {
+    structure: Structure,
+    /// Node of each row.
+    nodes: Vec<Node>,
+    /// Bits that the island reads.
+    mask: Key,
+    /// What is always there: admittance to earth by row, then by branch.
+    fixed: Vec<T>,
+    /// What is there by the key: place in `fixed`.
+    switched: Vec<Switched<T>>,
+    /// Currents into rows.
+    sources: Vec<Switched<T>>,
+    /// Rows into which one ampere is sent for a response, with the number of the response.
+    taps: Vec<(u32, u32)>,
+}
+
+#[derive(Clone, Debug)]
+struct Switched<T> {
+    bits: [(u32, bool); 2],
+    place: u32,
+    value: T,
+}
+
+/// Numbers of one group while and after it is solved.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Numbers<T> {
+    /// Voltage by node.
+    pub volts: Vec<T>,
+    /// Voltage by node for one ampere, by tap.
+    pub responses: Vec<Vec<T>>,
+    /// Islands solved so far.
+    pub solved: u64,
+    /// Bits with which each island was solved last.
+    kept: Vec<Option<Key>>,
+    values: Vec<T>,
+    inverse: Vec<T>,
+    x: Vec<T>,
+}
+
+impl<T: Scalar> Switched<T> {
+    fn new(when: When, place: u32, value: T, mask: &mut Key) -> Self {
+        for (bit, _) in when {
+            mask.set(bit, true);
+        }
+        Switched { bits: when.map(|(bit, wanted)| (bit as u32, wanted)), place, value }
+    }
+
+    /// The value, or zero when it is not there. Without a branch: keys change in ways that no processor foresees.
+    #[inline]
+    fn now(&self, key: &Key) -> T {
+        let [(a, a_wanted), (b, b_wanted)] = self.bits;
+        let there = (key.get(a as usize) == a_wanted) & (key.get(b as usize) == b_wanted);
+        if there { self.value } else { T::ZERO }
+    }
+}
+
+impl<T: Scalar> Group<T> {
+    /// Finds the islands of `nodes` nodes; `taps` are the nodes whose responses are wanted.
+    pub fn new(nodes: usize, stamps: &Stamps<T>, leak: T, taps: &[Node]) -> Group<T> {
+        let mut homes = vec![(0, 0); nodes];
+        let mut members: Vec<Vec<Node>> = Vec::new();
+        for (node, first) in firsts(nodes, &stamps.branches).into_iter().enumerate() {
+            if first as usize == node {
+                homes[node].0 = members.len() as u32;
+                members.push(Vec::new());
+            }
+            homes[node].0 = homes[first as usize].0;
+            let island = &mut members[homes[node].0 as usize];
+            homes[node].1 = island.len() as u32;
+            island.push(node as Node);
+        }
+        let mut pairs: Vec<Vec<(u32, u32)>> = vec![Vec::new(); members.len()];
+        for b in stamps.branches.iter().filter(|b| b.a != EARTH && b.b != EARTH) {
+            let (island, a) = homes[b.a as usize];
+            pairs[island as usize].push((a, homes[b.b as usize].1));
+        }
+        let mut islands = Vec::new();
+        for (members, pairs) in members.iter().zip(&pairs) {
+            let structure = Structure::new(members.len(), pairs);
+            let in_order: Vec<Node> = structure.order().iter().map(|&n| members[n as usize]).collect();
+            for (row, &node) in in_order.iter().enumerate() {
+                homes[node as usize].1 = row as u32;
+            }
+            let mut fixed = vec![T::ZERO; structure.nodes() + structure.branches()];
+            fixed[..structure.nodes()].fill(leak);
+            islands.push(Island {
+                structure,
+                nodes: in_order,
+                mask: Key::default(),
+                fixed,
+                switched: Vec::new(),
+                sources: Vec::new(),
+                taps: Vec::new(),
+            });
+        }
+        let mut group = Group { islands, homes };
+        group.place(stamps, taps);
+        group
+    }
+
+    fn place(&mut self, stamps: &Stamps<T>, taps: &[Node]) {
+        for b in &stamps.branches {
+            let Some((home, place)) = self.place_of(b) else { continue };
+            let island = &mut self.islands[home];
+            match b.when {
+                None => island.fixed[place as usize] += b.admittance,
+                Some(when) => {
+                    island.switched.push(Switched::new(when, place, b.admittance, &mut island.mask))
+                }
+            }
+        }
+        for i in &stamps.injections {
+            let (home, row) = self.homes[i.node as usize];
+            let island = &mut self.islands[home as usize];
+            island.sources.push(Switched::new(i.when, row, i.amperes, &mut island.mask));
+        }
+        for (tap, &node) in taps.iter().enumerate() {
+            if let Some(&(home, row)) = self.homes.get(node as usize) {
+                self.islands[home as usize].taps.push((row, tap as u32));
+            }
+        }
+    }
+
+    /// Island of a branch, and its place there.
+    fn place_of(&self, b: &Branch<T>) -> Option<(usize, u32)> {
+        let (near, far) = if b.a == EARTH { (b.b, b.a) } else { (b.a, b.b) };
+        let &(home, row) = self.homes.get(near as usize)?;
+        let structure = &self.islands[home as usize].structure;
+        let place = match self.homes.get(far as usize) {
+            None => row,
+            Some(&(_, other)) => structure.nodes() as u32 + structure.branch(row, other)?,
+        };
+        Some((home as usize, place))
+    }
+
+    /// Memory for the numbers, nothing solved yet.
+    pub fn numbers(&self, taps: usize) -> Numbers<T> {
+        let most = |of: fn(&Island<T>) -> usize| self.islands.iter().map(of).max().unwrap_or(0);
+        let rows = most(|i| i.nodes.len());
+        Numbers {
+            volts: vec![T::ZERO; self.homes.len()],
+            responses: vec![vec![T::ZERO; self.homes.len()]; taps],
+            solved: 0,
+            kept: vec![None; self.islands.len()],
+            values: vec![T::ZERO; most(|i| i.fixed.len())],
+            inverse: vec![T::ZERO; rows],
+            x: vec![T::ZERO; rows],
+        }
+    }
+
+    /// Solves the islands whose bits differ from those with which they were solved last.
+    pub fn solve(&self, key: &Key, n: &mut Numbers<T>) {
+        for (number, island) in self.islands.iter().enumerate() {
+            let bits = key.masked(&island.mask);
+            if n.kept[number] != Some(bits) {
+                n.kept[number] = Some(bits);
+                island.solve(key, n);
+            }
+        }
+    }
+
+    /// Voltage of `a` against `b` for one ampere into `a` and out of `b`, every source dead.
+    pub fn driving_point(&self, key: &Key, a: Node, b: Node) -> T
+    where
+        T: std::ops::Neg<Output = T>,
+    {
+        let mut volts = T::ZERO;
+        if a == b {
+            return volts;
+        }
+        let mut n = self.numbers(0);
+        let ends = [(a, T::ONE), (b, -T::ONE)];
+        let ends = ends.map(|(node, current)| (self.homes.get(node as usize), current));
+        for (home, current) in ends {
+            let Some(&(number, row)) = home else { continue };
+            let island = &self.islands[number as usize];
+            n.x[..island.nodes.len()].fill(T::ZERO);
+            for (other, current) in ends {
+                if let Some(&(_, row)) = other.filter(|other| other.0 == number) {
+                    n.x[row as usize] = current;
+                }
+            }
+            island.eliminate(key, &mut n);
+            volts += n.x[row as usize] * current;
+        }
+        volts
+    }
+}
+
+impl<T: Scalar> Island<T> {
+    fn solve(&self, key: &Key, n: &mut Numbers<T>) {
+        if self.sources.is_empty() && self.taps.is_empty() {
+            return;
+        }
+        let rows = self.nodes.len();
+        let x = &mut n.x[..rows];
+        x.fill(T::ZERO);
+        for source in &self.sources {
+            x[source.place as usize] += source.now(key);
+        }
+        let dead = n.x[..rows].iter().all(|&current| current == T::ZERO);
+        if dead && self.taps.is_empty() {
+            for &node in &self.nodes {
+                n.volts[node as usize] = T::ZERO;
+            }
+            return;
+        }
+        self.eliminate(key, n);
+        n.solved += 1;
+        for (&node, &volts) in self.nodes.iter().zip(&n.x) {
+            n.volts[node as usize] = volts;
+        }
+        for &(row, tap) in &self.taps {
+            let x = &mut n.x[..rows];
+            x.fill(T::ZERO);
+            x[row as usize] = T::ONE;
+            let branches = &n.values[rows..self.fixed.len()];
+            self.structure.again(branches, &n.inverse, x, row as usize);
+            let response = &mut n.responses[tap as usize];
+            for (&node, &volts) in self.nodes.iter().zip(x.iter()) {
+                response[node as usize] = volts;
+            }
+        }
+    }
+
+    /// Solves for the currents in `x`.
+    fn eliminate(&self, key: &Key, n: &mut Numbers<T>) {
+        let rows = self.nodes.len();
+        let values = &mut n.values[..self.fixed.len()];
+        values.copy_from_slice(&self.fixed);
+        for s in &self.switched {
+            values[s.place as usize] += s.now(key);
+        }
+        let (earth, branches) = values.split_at_mut(rows);
+        self.structure.eliminate(earth, branches, &mut n.inverse[..rows], &mut n.x[..rows]);
+    }
+}
+
+/// The lowest node that each node is joined to.
+fn firsts<T>(nodes: usize, branches: &[Branch<T>]) -> Vec<Node> {
+    fn find(first: &mut [Node], mut node: Node) -> Node {
+        while first[node as usize] != node {
+            first[node as usize] = first[first[node as usize] as usize];
+            node = first[node as usize];
+        }
+        node
+    }
+    let mut first: Vec<Node> = (0..nodes as Node).collect();
+    for b in branches.iter().filter(|b| b.a != EARTH && b.b != EARTH) {
+        let (a, b) = (find(&mut first, b.a), find(&mut first, b.b));
+        let (low, high) = if a < b { (a, b) } else { (b, a) };
+        first[high as usize] = low;
+    }
+    (0..nodes as Node).map(|node| find(&mut first, node)).collect()
+}
