@@ -4,6 +4,7 @@ use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::{BuildError, Design};
 use crate::devices::armature::Place;
+use crate::devices::motor_curve::{Feed, MotorCurve};
 use crate::network::Node;
 use crate::part::Kind;
 use crate::plan::{Plan, Terminal};
@@ -60,6 +61,10 @@ pub struct OverloadView {
     pub cool: bool,
     /// Dial, mA.
     pub dial_ma: u32,
+    /// Heat of each pole; 1 is the equilibrium at the dial.
+    pub heat: [f64; 3],
+    /// Current of each pole in multiples of the dial.
+    pub multiples: [f64; 3],
 }
 
 impl Bench {
@@ -234,6 +239,16 @@ impl Bench {
         })
     }
 
+    /// A motor over its speed, on the network as it stands now.
+    pub fn motor_curve(&self, tag: &str) -> Option<MotorCurve> {
+        let data = &self.design.motors.iter().find(|m| m.tag == tag)?.data;
+        Some(MotorCurve {
+            circuit: data.circuit,
+            feed: Feed::of(data, &self.solution()),
+            load_nm: data.load_friction + data.circuit.friction_w / data.circuit.synchronous,
+        })
+    }
+
     /// An overload as it is seen.
     pub fn overload(&self, tag: &str) -> Option<OverloadView> {
         let i = self.design.overloads.iter().position(|o| o.tag == tag)?;
@@ -244,6 +259,8 @@ impl Bench {
             heat_permille: (s.deflection(data) / crate::devices::overload::TRIP_HEAT * 1000.0) as u32,
             cool: s.cool(),
             dial_ma: data.dial_ma,
+            heat: s.heat,
+            multiples: s.multiples(data),
         })
     }
 

@@ -2,5 +2,7 @@
 
 pub mod armature;
 pub mod motor;
+pub mod motor_curve;
 pub mod overload;
 pub mod protection;
+pub mod trip_time;

@@ -16,7 +16,7 @@ pub const TRIP_HEAT: f64 = 1.2544;
 pub const RESET_HEAT: f64 = 0.8;
 
 /// Part of the difference between hottest and coldest pole that a phase-loss sensitive relay adds.
-const DIFFERENCE_PART: f64 = 0.15;
+pub const DIFFERENCE_PART: f64 = 0.15;
 
 /// Time constant of a class, s: fitted to the class limits at 7.2 times the dial, cold.
 pub fn time_constant_s(class: TripClass) -> f64 {

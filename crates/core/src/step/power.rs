@@ -3,6 +3,7 @@
 use super::{Events, Note, across, pulled};
 use crate::complex::Complex;
 use crate::design::Design;
+use crate::devices::motor_curve::Feed;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::protection;
 use crate::network::Solution;
@@ -31,18 +32,10 @@ pub(super) fn motor_currents(design: &Design, state: &mut State, solution: &Solu
         } else if !moved {
             continue;
         }
-        let columns = &solution.response[data.port];
-        let open = data.nodes.map(|n| solution.ac(n, &[]));
-        let mut z = [[Complex::ZERO; 3]; 3];
-        for (row, &node) in z.iter_mut().zip(&data.nodes) {
-            for (cell, column) in row.iter_mut().zip(columns) {
-                *cell = column[node as usize];
-            }
-        }
-        let dead = open.iter().all(|v| v.norm_sqr() < 1e-6);
+        let feed = Feed::of(data, solution);
         // At the stamped speed, so that a design built anew without a difference gives the same bits.
         let (current, torque) =
-            if dead { ([Complex::ZERO; 3], 0.0) } else { data.circuit.solve(open, z, s.stamped) };
+            if feed.dead() { ([Complex::ZERO; 3], 0.0) } else { feed.at(&data.circuit, s.stamped) };
         changed |= current != s.current;
         s.current = current;
         s.torque = torque;
