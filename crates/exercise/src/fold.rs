@@ -1,6 +1,7 @@
 //! The fold: from a log to the state of the bench, the work and the trace. The only way in which any of them changes.
 
 use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
+use crate::flow::Flows;
 use crate::project::Project;
 use crate::scenario::Scenario;
 use sealin_core::step::Note;
@@ -19,6 +20,8 @@ pub struct Fold {
     pub trace: Trace,
     /// What a person was told on this line, with its tick.
     pub notes: Vec<(u64, Note)>,
+    /// What flows through the overloads, and since when.
+    pub flows: Flows,
     /// Conductors made or moved while the supply was on, with their ticks: unsafe acts.
     pub live_changes: Vec<(u64, String)>,
 }
@@ -43,14 +46,23 @@ impl Fold {
         let bench = Bench::new(project.plan(&scenario))?;
         let mut trace = Trace::default();
         trace.design_changed(&bench);
-        Ok(Fold { scenario, project, bench, trace, notes: Vec::new(), live_changes: Vec::new() })
+        Ok(Fold {
+            scenario,
+            project,
+            bench,
+            trace,
+            notes: Vec::new(),
+            flows: Flows::default(),
+            live_changes: Vec::new(),
+        })
     }
 
     /// Runs to tick `to` with nothing done.
     pub fn run_to(&mut self, to: u64) {
-        let (trace, notes) = (&mut self.trace, &mut self.notes);
+        let (trace, notes, flows) = (&mut self.trace, &mut self.notes, &mut self.flows);
         self.bench.run_until(to, &mut |bench, tick, events| {
             trace.take(bench, tick, &events);
+            flows.take(bench, tick, &events);
             for note in events.notes {
                 if notes.len() < MOST_NOTES {
                     notes.push((tick, note));
