@@ -8,7 +8,7 @@ use crate::devices::motor_curve::{Feed, MotorCurve};
 use crate::network::Node;
 use crate::part::Kind;
 use crate::plan::{Plan, Terminal};
-use crate::state::{ControllerState, State};
+use crate::state::{Awake, ControllerState, State};
 use crate::step::{Cache, Events, quiet_ticks, step};
 use std::rc::Rc;
 
@@ -101,6 +101,8 @@ impl Bench {
             (c.outputs, c.result) = (0, 0);
             c.settled = false;
         }
+        self.state.stale = true;
+        self.state.awake = Awake::ALL;
     }
 
     /// Next tick to be computed.
@@ -182,7 +184,7 @@ impl Bench {
         if !self.skip || !self.pending.is_empty() {
             return 0;
         }
-        let ticks = quiet_ticks(&self.design, &self.state, target);
+        let ticks = quiet_ticks(&self.state, target);
         self.state.tick += ticks;
         ticks
     }

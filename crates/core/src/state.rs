@@ -32,10 +32,63 @@ pub struct State {
     pub motors: Vec<MotorState>,
     /// Element states of the network in the last tick.
     pub key: Key,
-    /// The network's results must be taken anew, as the design has changed.
+    /// The network's results must be taken anew, as the design has changed; everything is awake then.
     pub stale: bool,
+    /// Families with something under way.
+    pub awake: Awake,
     /// Values of the design's signals after the last tick, one bit each.
     pub signals: Vec<u64>,
+}
+
+/// What has something under way. The tick of a family that has not would change nothing, and is left out.
+///
+/// After a tick each flag follows from the rest of the state: it is set exactly if that tick changed the family or left
+/// something pending.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Awake {
+    /// A contact, coil stage or supply mode may have changed since [`State::key`] was made.
+    pub contacts: bool,
+    /// A push-button bounces.
+    pub buttons: bool,
+    /// An armature travels, or is about to.
+    pub contactors: bool,
+    /// A filter, timer or relay counts, or the scan is not at a fixed point.
+    pub controllers: bool,
+    /// A DC supply starts up or holds up.
+    pub dc_supplies: bool,
+    /// A shaft changes its speed.
+    pub motors: bool,
+    /// A protective device counts a surge.
+    pub switches: bool,
+}
+
+impl Awake {
+    /// Nothing: time may be passed over.
+    pub const NONE: Awake = Awake {
+        contacts: false,
+        buttons: false,
+        contactors: false,
+        controllers: false,
+        dc_supplies: false,
+        motors: false,
+        switches: false,
+    };
+    /// Everything: whatever may have been done is found out by the next tick.
+    pub const ALL: Awake = Awake {
+        contacts: true,
+        buttons: true,
+        contactors: true,
+        controllers: true,
+        dc_supplies: true,
+        motors: true,
+        switches: true,
+    };
+}
+
+impl Default for Awake {
+    fn default() -> Self {
+        Awake::ALL
+    }
 }
 
 /// A switching or protective device.

@@ -9,21 +9,35 @@
 //! 6. motor speed, currents, heat
 //! 7. damage: fuses, breakers, channels
 //! 8. signals that changed
+//!
+//! Each family of the design has one file with its law: `read_volts` takes from the network what it needs, `tick` lets
+//! 1 ms pass, `still` tells that further ticks would change nothing. What changes a family, a reading or an act, sets
+//! its flag in [`Awake`]; the ticks of a family whose flag is not set are left out. A tick in which nothing happens
+//! allocates nothing.
 
+mod acts;
+mod buttons;
+mod contactors;
+mod contacts;
 mod controllers;
-mod power;
+mod dc_supplies;
+mod lamps;
+mod motors;
+mod overloads;
 mod quiet;
 mod signals;
+mod switches;
+mod volts;
 
 use crate::act::BenchAct;
 use crate::complex::Complex;
-use crate::design::{ContactSource, Design};
+use crate::design::Design;
 use crate::network::{Key, Solution, Workspace};
-use crate::part::Form;
-use crate::state::State;
+use crate::state::{Awake, State};
 use std::collections::HashMap;
 use std::fmt;
 use std::rc::Rc;
+use volts::Volts;
 
 pub use quiet::{quiet, quiet_ticks};
 
@@ -33,6 +47,8 @@ pub struct Cache {
     solutions: HashMap<Key, Rc<Solution>>,
     last: Option<(Key, Rc<Solution>)>,
     workspace: Workspace,
+    /// Room for the motors' currents by port, so that a tick allocates nothing.
+    drawn: Vec<[Complex; 3]>,
 }
 
 /// Most solutions that are kept; beyond, all are dropped.
@@ -126,38 +142,44 @@ impl fmt::Display for Note {
 /// Acts that name no fitting part are ignored here; [`crate::Bench::act`] refuses them before.
 pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[BenchAct]) -> Events {
     let mut events = Events::default();
+    let mut changed = !acts.is_empty();
     for act in acts {
-        take_act(design, state, act, &mut events);
+        acts::take(design, state, act, &mut events);
     }
-    let mut key = contacts(design, state);
-    let moved = state.stale || key != state.key;
-    let mut solution = cache.solution(design, &key);
-    if moved {
-        for _ in 0..MOST_LIMIT_ROUNDS {
-            if !power::limit_modes(design, state, &solution) {
-                break;
-            }
-            key = contacts(design, state);
-            solution = cache.solution(design, &key);
-        }
+    if changed {
+        state.awake = Awake::ALL;
+    }
+    let mut moved = false;
+    if state.awake.contacts {
+        let key = contacts::key(design, state);
+        moved = state.stale || key != state.key;
         state.key = key;
-        state.stale = false;
+        state.awake.contacts = false;
     }
-    let flowing = power::motor_currents(design, state, &solution, moved);
-    if moved || flowing {
-        let drawn = design.drawn(state);
-        controllers::read_inputs(design, state, &solution, &drawn, &mut events);
-        power::read_volts(design, state, &solution, &drawn);
+    if moved || state.awake.motors && motors::off_stamp(design, state) {
+        changed |= read_network(design, state, cache, moved, &mut events);
     }
-    let mut changed = !acts.is_empty() || moved || flowing;
-    changed |= controllers::step(design, state);
-    power::armatures(design, state);
-    changed |= power::dc_supplies(design, state);
-    changed |= power::shafts(design, state);
-    changed |= power::heat(design, state, &mut events);
-    changed |= power::protection(design, state, &mut events);
-    for b in &mut state.buttons {
-        b.bounce = b.bounce.saturating_sub(1);
+    if state.awake.controllers {
+        changed |= controllers::tick(design, state);
+    }
+    if state.awake.contactors {
+        contactors::tick(design, state);
+    }
+    if state.awake.dc_supplies {
+        changed |= dc_supplies::tick(design, state);
+    }
+    if state.awake.motors {
+        changed |= motors::tick(design, state);
+    }
+    let heat = overloads::due(state.tick);
+    if heat {
+        changed |= overloads::tick(design, state, &mut events);
+    }
+    if heat || state.awake.switches {
+        changed |= switches::tick(design, state, heat, &mut events);
+    }
+    if state.awake.buttons {
+        buttons::tick(state);
     }
     if changed {
         signals::collect(design, state, &mut events);
@@ -165,147 +187,47 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         debug_assert!(signals::unchanged(design, state), "a signal changed behind the steps' back");
     }
     state.tick += 1;
+    debug_assert!(
+        quiet::sleepers_are_still(design, state),
+        "a family sleeps though its tick would change it"
+    );
     events
 }
 
 /// Rounds in which the supplies find out whether they are in current limit. Two suffice for one supply.
 const MOST_LIMIT_ROUNDS: u32 = 4;
 
-/// Ticks for which a push-button's contact bounces after its level changed (at most 3 ms, typical).
-const BUTTON_BOUNCE: u8 = 3;
-
-/// The tick of the bounce, counted down, at which the contact has sprung back to its old level.
-const BOUNCED_BACK: u8 = 2;
-
-fn take_act(design: &Design, state: &mut State, act: &BenchAct, events: &mut Events) {
-    match act {
-        BenchAct::Press(tag) => set_pressed(design, state, tag, true),
-        BenchAct::Release(tag) => set_pressed(design, state, tag, false),
-        BenchAct::Push(tag) => {
-            if let Some(i) = design.contactors.iter().position(|c| c.tag == *tag) {
-                state.contactors[i].pushed = true;
+/// Solves the network if it has `moved`, and hands voltages and currents to every family. Returns whether a signal may
+/// have changed by it.
+fn read_network(
+    design: &Design,
+    state: &mut State,
+    cache: &mut Cache,
+    moved: bool,
+    events: &mut Events,
+) -> bool {
+    let mut solution = cache.solution(design, &state.key);
+    if moved {
+        for _ in 0..MOST_LIMIT_ROUNDS {
+            if !dc_supplies::limit_modes(design, state, &solution) {
+                break;
             }
+            state.key = contacts::key(design, state);
+            solution = cache.solution(design, &state.key);
         }
-        BenchAct::Trip(tag) => {
-            if let Some(i) = design.overloads.iter().position(|o| o.tag == *tag) {
-                state.overloads[i].tripped = true;
-            }
-        }
-        BenchAct::Reset(tag) => {
-            if let Some(i) = design.overloads.iter().position(|o| o.tag == *tag) {
-                let relay = &mut state.overloads[i];
-                if relay.tripped && !relay.cool() {
-                    events.notes.push(Note::ResetRefused { part: tag.clone() });
-                } else {
-                    relay.tripped = false;
-                }
-            }
-        }
-        BenchAct::Power(on) => state.supplies.fill(*on),
-        BenchAct::Open(tag) | BenchAct::Close(tag) => {
-            if let Some(i) = design.switches.iter().position(|s| s.tag == *tag) {
-                let close = matches!(act, BenchAct::Close(_));
-                let switch = &mut state.switches[i];
-                // Closing puts in new links and resets a tripped breaker; an open pole has no heat left by then.
-                if close && !switch.closed || switch.open_poles != [false; 3] {
-                    switch.open_poles = [false; 3];
-                    switch.heat = Default::default();
-                }
-                switch.closed = close;
-            }
-        }
-        BenchAct::Jam(tag) | BenchAct::Free(tag) => {
-            if let Some(i) = design.motors.iter().position(|m| m.tag == *tag) {
-                state.motors[i].jammed = matches!(act, BenchAct::Jam(_));
-            }
-        }
-        // Faults belong to the design: [`crate::Bench`] builds another one.
-        BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll => {}
+        state.stale = false;
     }
-}
-
-fn set_pressed(design: &Design, state: &mut State, tag: &str, pressed: bool) {
-    if let Some(i) = design.buttons.iter().position(|b| b.tag == tag) {
-        let button = &mut state.buttons[i];
-        if button.pressed != pressed {
-            button.pressed = pressed;
-            if !design.buttons[i].data.stuck {
-                button.bounce = BUTTON_BOUNCE;
-            }
-        }
-    } else if let Some(overload) = tag.strip_suffix(".stop") {
-        if let Some(i) = design.overloads.iter().position(|o| o.tag == overload) {
-            state.overloads[i].stop_held = pressed;
-        }
-    } else if !pressed && let Some(i) = design.contactors.iter().position(|c| c.tag == tag) {
-        state.contactors[i].pushed = false;
+    if !motors::take_currents(design, state, &solution, moved) && !moved {
+        return false;
     }
-}
-
-/// Level of a push-button's plunger, faults included.
-fn plunger(design: &Design, state: &State, button: usize) -> bool {
-    state.buttons[button].pressed || design.buttons[button].data.stuck
-}
-
-/// Step 2: the key of all contacts, coil stages and supply modes.
-fn contacts(design: &Design, state: &State) -> Key {
-    let mut key = Key::default();
-    for (bit, contact) in design.contacts.iter().enumerate() {
-        let closed = contact.forced.unwrap_or_else(|| match contact.source {
-            ContactSource::Button(i, form) => {
-                let bounced = state.buttons[i].bounce == BOUNCED_BACK;
-                (plunger(design, state, i) != bounced) == (form == Form::Make)
-            }
-            ContactSource::Main(i) => {
-                state.contactors[i].armature.main_shut() || design.contactors[i].data.welded
-            }
-            // Welded poles hold the armature short of its rest: the make contact has opened, and a mirror contact
-            // stays open. Without a mirror contact the break contact may close again; here it does.
-            ContactSource::AuxMake(i) => {
-                state.contactors[i].armature.main_shut()
-                    && (!design.contactors[i].data.welded || pulled(design, state, i))
-            }
-            ContactSource::AuxBreak(i) => {
-                let data = &design.contactors[i].data;
-                if data.welded {
-                    !data.contactor.mirror && !pulled(design, state, i)
-                } else {
-                    state.contactors[i].armature.break_shut()
-                }
-            }
-            ContactSource::TripBreak(i) => state.overloads[i].break_shut(),
-            ContactSource::TripMake(i) => state.overloads[i].tripped,
-            ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],
-            ContactSource::Output(c, channel) => state.controllers[c].relays[channel].closed,
-        });
-        key.set(bit, closed);
-    }
-    for (c, s) in design.contactors.iter().zip(&state.contactors) {
-        key.set(c.data.sealed_bit, s.armature.main_shut());
-    }
-    for (supply, &on) in design.supplies.iter().zip(&state.supplies) {
-        key.set(supply.data, on);
-    }
-    for (dc, s) in design.dc_supplies.iter().zip(&state.dc_supplies) {
-        key.set(dc.data.bit, power::dc_output(s));
-        key.set(dc.data.bit + 1, s.limiting);
-    }
-    key
-}
-
-/// The coil attracts or a hand pushes.
-fn pulled(design: &Design, state: &State, contactor: usize) -> bool {
-    let s = &state.contactors[contactor];
-    s.pushed || s.attracted && !design.contactors[contactor].data.coil_open
-}
-
-/// Volts between two nodes: DC, and mains-frequency RMS.
-fn across(
-    solution: &Solution,
-    drawn: &[[Complex; 3]],
-    (a, b): (crate::network::Node, crate::network::Node),
-) -> (f64, f64) {
-    let dc = solution.dc(a) - solution.dc(b);
-    let ac = (solution.ac(a, drawn) - solution.ac(b, drawn)).abs();
-    (dc, ac)
+    design.take_drawn(state, &mut cache.drawn);
+    let volts = Volts { solution: &solution, drawn: &cache.drawn };
+    let mut changed = moved;
+    controllers::read_volts(design, state, &volts, events);
+    changed |= contactors::read_volts(design, state, &volts);
+    changed |= lamps::read_volts(design, state, &volts);
+    dc_supplies::read_volts(design, state, &volts);
+    switches::read_volts(design, state, &volts);
+    overloads::read_volts(design, state, &volts);
+    changed
 }

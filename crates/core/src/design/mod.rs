@@ -7,6 +7,7 @@ mod signals;
 
 use crate::complex::Complex;
 use crate::devices::motor::Circuit;
+use crate::devices::protection::Curve;
 use crate::fault::Fault;
 use crate::network::{Network, Node};
 use crate::part::{
@@ -83,6 +84,8 @@ pub(crate) enum ContactSource {
 #[derive(Clone, Debug)]
 pub(crate) struct SwitchData {
     pub protection: Protection,
+    /// Figures of the protection; none for a plain switch.
+    pub curve: Option<Curve>,
     /// Nodes and conductance of each pole.
     pub poles: Vec<Pair>,
 }
@@ -181,13 +184,20 @@ impl Design {
         &self.compiled
     }
 
-    /// Voltages with the motors' currents: what the network looks like with these states.
+    /// Currents that the motors draw, by port.
     pub(crate) fn drawn(&self, state: &crate::State) -> Vec<[Complex; 3]> {
-        let mut drawn = vec![[Complex::ZERO; 3]; self.network.ports.len()];
+        let mut drawn = Vec::new();
+        self.take_drawn(state, &mut drawn);
+        drawn
+    }
+
+    /// Puts the currents that the motors draw into `drawn`, by port.
+    pub(crate) fn take_drawn(&self, state: &crate::State, drawn: &mut Vec<[Complex; 3]>) {
+        drawn.clear();
+        drawn.resize(self.network.ports.len(), [Complex::ZERO; 3]);
         for (data, motor) in self.motors.iter().zip(&state.motors) {
             drawn[data.data.port] = motor.current;
         }
-        drawn
     }
 
     /// Whether a part of this tag is a controller.

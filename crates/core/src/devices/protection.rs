@@ -18,8 +18,9 @@ pub struct PoleHeat {
     pub surge: f64,
 }
 
-/// Figures of a protective element.
-struct Curve {
+/// Figures of a protective element, computed once a design.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Curve {
     rated: f64,
     opens_at: f64,
     tau_s: f64,
@@ -29,7 +30,8 @@ struct Curve {
     magnetic: Option<f64>,
 }
 
-fn curve(p: Protection) -> Option<Curve> {
+/// The figures of a protection; none for a plain switch.
+pub fn curve(p: Protection) -> Option<Curve> {
     let amperes = |ma: u32| f64::from(ma) / 1000.0;
     match p {
         Protection::None => None,
@@ -70,15 +72,16 @@ fn curve(p: Protection) -> Option<Curve> {
     }
 }
 
-/// Whether the fast part is at work at this current, A: the bench then steps tick by tick.
-pub fn surging(p: Protection, amperes: f64) -> bool {
-    curve(p).is_some_and(|c| amperes > FAST_FROM * c.rated)
+impl Curve {
+    /// Whether the fast part is at work at this current, A: every tick then matters.
+    pub fn surging(&self, amperes: f64) -> bool {
+        amperes > FAST_FROM * self.rated || self.magnetic.is_some_and(|limit| amperes >= limit)
+    }
 }
 
 impl PoleHeat {
     /// One tick of the fast part. Returns whether the pole opens.
-    pub fn fast_tick(&mut self, p: Protection, amperes: f64) -> bool {
-        let Some(c) = curve(p) else { return false };
+    pub fn fast_tick(&mut self, c: &Curve, amperes: f64) -> bool {
         if c.magnetic.is_some_and(|limit| amperes >= limit) {
             return true;
         }
@@ -91,8 +94,7 @@ impl PoleHeat {
     }
 
     /// One step of the slow part over `step_s` seconds. Returns whether the pole opens.
-    pub fn slow_step(&mut self, p: Protection, amperes: f64, step_s: f64) -> bool {
-        let Some(c) = curve(p) else { return false };
+    pub fn slow_step(&mut self, c: &Curve, amperes: f64, step_s: f64) -> bool {
         let i = amperes / c.rated;
         let part = step_s / c.tau_s;
         self.heat += (i * i - self.heat) * if part < 1.0 { part } else { 1.0 };
@@ -106,7 +108,8 @@ mod tests {
 
     fn opens_after_ms(p: Protection, amperes: f64, limit_ms: u32) -> Option<u32> {
         let mut h = PoleHeat::default();
-        (1..=limit_ms).find(|ms| h.fast_tick(p, amperes) || ms % 100 == 0 && h.slow_step(p, amperes, 0.1))
+        let c = curve(p)?;
+        (1..=limit_ms).find(|ms| h.fast_tick(&c, amperes) || ms % 100 == 0 && h.slow_step(&c, amperes, 0.1))
     }
 
     /// Gates of IEC 60269-1 for 25 A gG; and why a 16 A link would not do for a locked rotor of 50.6 A.

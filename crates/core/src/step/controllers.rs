@@ -1,9 +1,7 @@
 //! Step 4 of a tick: input channels, filters, images, the scan, output relays.
 
-use super::{Events, Note, across};
-use crate::complex::Complex;
+use super::{Events, Note, Volts};
 use crate::design::Design;
-use crate::network::Solution;
 use crate::state::{ControllerPhase, State};
 
 /// A controller runs above this supply voltage, V DC.
@@ -22,18 +20,13 @@ const DESTROYED_VOLTS: f64 = 60.0;
 const AC_VOLTS: f64 = 5.0;
 
 /// Takes the channels' bits and the supply from the network.
-pub(super) fn read_inputs(
-    design: &Design,
-    state: &mut State,
-    solution: &Solution,
-    drawn: &[[Complex; 3]],
-    events: &mut Events,
-) {
+pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) {
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
-        s.supplied = across(solution, drawn, c.data.supply).0 >= SUPPLY_VOLTS;
+        let before = (s.supplied, s.raw);
+        s.supplied = volts.dc(c.data.supply) >= SUPPLY_VOLTS;
         for (k, &pair) in c.data.inputs.iter().enumerate() {
             let bit = 1u64 << k;
-            let (dc, ac) = across(solution, drawn, pair);
+            let (dc, ac) = (volts.dc(pair), volts.ac(pair));
             let peak = (if dc < 0.0 { -dc } else { dc }) + ac * std::f64::consts::SQRT_2;
             if peak > DESTROYED_VOLTS && s.destroyed & bit == 0 {
                 s.destroyed |= bit;
@@ -53,11 +46,12 @@ pub(super) fn read_inputs(
                 s.raw &= !bit;
             }
         }
+        state.awake.controllers |= before != (s.supplied, s.raw);
     }
 }
 
 /// Filters, scan and relays of this tick. Returns whether an image, the memory or the phase may have changed.
-pub(super) fn step(design: &Design, state: &mut State) -> bool {
+pub(super) fn tick(design: &Design, state: &mut State) -> bool {
     let tick = state.tick;
     let mut changed = false;
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
@@ -100,11 +94,30 @@ pub(super) fn step(design: &Design, state: &mut State) -> bool {
             }
         }
         for (k, relay) in s.relays.iter_mut().enumerate() {
+            let before = relay.closed;
             relay.step(s.outputs >> k & 1 != 0);
+            state.awake.contacts |= relay.closed != before;
         }
         changed |= phase != s.phase;
     }
+    state.awake.controllers = !still(state);
     changed
+}
+
+/// No filter, relay or timer is under way, and the scan is at a fixed point.
+pub(super) fn still(state: &State) -> bool {
+    state.controllers.iter().all(|s| {
+        let phase = match s.phase {
+            ControllerPhase::Off => !s.supplied,
+            ControllerPhase::Starting => false,
+            ControllerPhase::Running => {
+                s.supplied && s.settled && s.inputs == s.filtered && s.raw == s.filtered
+            }
+        };
+        phase
+            && s.differing.iter().all(|&d| d == 0)
+            && s.relays.iter().enumerate().all(|(k, r)| r.at_rest(s.outputs >> k & 1 != 0) && r.elapsed == 0)
+    })
 }
 
 /// A filtered bit changes after its channel has differed for the filter's time without a break.

@@ -1,6 +1,7 @@
 //! Step 8 of a tick: the signals that changed.
 
-use super::{Events, plunger};
+use super::buttons::plunger;
+use super::{Events, dc_supplies};
 use crate::design::{Design, SignalSource};
 use crate::state::{ControllerPhase, State};
 
@@ -44,7 +45,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         }
         SignalSource::Tripped(i) => state.overloads[i].tripped,
         SignalSource::StopHeld(i) => state.overloads[i].stop_held,
-        SignalSource::DcOn(i) => super::power::dc_output(&state.dc_supplies[i]),
+        SignalSource::DcOn(i) => dc_supplies::output(&state.dc_supplies[i]),
         SignalSource::Scanning(i) => state.controllers[i].phase == ControllerPhase::Running,
         SignalSource::Input(i, bit) => state.controllers[i].inputs >> bit & 1 != 0,
         SignalSource::Output(i, bit) => state.controllers[i].outputs >> bit & 1 != 0,

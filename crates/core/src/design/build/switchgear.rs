@@ -1,6 +1,7 @@
 //! Switching and protective devices.
 
 use super::*;
+use crate::devices::protection::curve;
 
 impl Builder<'_> {
     pub(super) fn switchgear(&mut self, tag: &str, s: &Switchgear) -> Result<(), BuildError> {
@@ -14,7 +15,7 @@ impl Builder<'_> {
             self.contact(tag, &a, &b, ContactSource::Switch(number, pole), CONTACT_OHM);
             poles.push((self.node(tag, &a), self.node(tag, &b)));
         }
-        let data = SwitchData { protection: s.protection, poles };
+        let data = SwitchData { protection: s.protection, curve: curve(s.protection), poles };
         self.switches.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }

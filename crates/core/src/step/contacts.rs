@@ -1,0 +1,55 @@
+//! Step 2 of a tick: from mechanical positions to the state of every contact.
+
+use super::{buttons, contactors, dc_supplies};
+use crate::design::{ContactSource, Design};
+use crate::network::Key;
+use crate::part::Form;
+use crate::state::State;
+
+/// The key of all contacts, coil stages and supply modes.
+pub(super) fn key(design: &Design, state: &State) -> Key {
+    let mut key = Key::default();
+    for (bit, contact) in design.contacts.iter().enumerate() {
+        let closed = contact.forced.unwrap_or_else(|| closed(design, state, contact.source));
+        key.set(bit, closed);
+    }
+    for (c, s) in design.contactors.iter().zip(&state.contactors) {
+        key.set(c.data.sealed_bit, s.armature.main_shut());
+    }
+    for (supply, &on) in design.supplies.iter().zip(&state.supplies) {
+        key.set(supply.data, on);
+    }
+    for (dc, s) in design.dc_supplies.iter().zip(&state.dc_supplies) {
+        key.set(dc.data.bit, dc_supplies::output(s));
+        key.set(dc.data.bit + 1, s.limiting);
+    }
+    key
+}
+
+/// Whatever is read here must set [`crate::state::Awake::contacts`] when it changes.
+fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
+    match source {
+        ContactSource::Button(i, form) => buttons::level(design, state, i) == (form == Form::Make),
+        ContactSource::Main(i) => {
+            state.contactors[i].armature.main_shut() || design.contactors[i].data.welded
+        }
+        // Welded poles hold the armature short of its rest: the make contact has opened, and a mirror contact
+        // stays open. Without a mirror contact the break contact may close again; here it does.
+        ContactSource::AuxMake(i) => {
+            state.contactors[i].armature.main_shut()
+                && (!design.contactors[i].data.welded || contactors::pulled(design, state, i))
+        }
+        ContactSource::AuxBreak(i) => {
+            let data = &design.contactors[i].data;
+            if data.welded {
+                !data.contactor.mirror && !contactors::pulled(design, state, i)
+            } else {
+                state.contactors[i].armature.break_shut()
+            }
+        }
+        ContactSource::TripBreak(i) => state.overloads[i].break_shut(),
+        ContactSource::TripMake(i) => state.overloads[i].tripped,
+        ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],
+        ContactSource::Output(c, channel) => state.controllers[c].relays[channel].closed,
+    }
+}

@@ -1,0 +1,56 @@
+//! Motors: currents on the present network, and the shafts.
+
+use crate::complex::Complex;
+use crate::design::Design;
+use crate::devices::motor_curve::Feed;
+use crate::network::Solution;
+use crate::state::State;
+
+/// The slip of a motor has moved away from the one at which its currents were computed.
+pub(super) fn off_stamp(design: &Design, state: &State) -> bool {
+    design.motors.iter().zip(&state.motors).any(|(m, s)| s.off_stamp(&m.data.circuit))
+}
+
+/// Currents on the present solution: of all motors when the network has `moved`, else of those off their stamp.
+/// Returns whether any changed.
+pub(super) fn take_currents(design: &Design, state: &mut State, solution: &Solution, moved: bool) -> bool {
+    let mut changed = false;
+    for (m, s) in design.motors.iter().zip(&mut state.motors) {
+        let data = &m.data;
+        if s.off_stamp(&data.circuit) {
+            s.stamped = s.speed;
+        } else if !moved {
+            continue;
+        }
+        let feed = Feed::of(data, solution);
+        // At the stamped speed, so that a design built anew without a difference gives the same bits.
+        let (current, torque) =
+            if feed.dead() { ([Complex::ZERO; 3], 0.0) } else { feed.at(&data.circuit, s.stamped) };
+        changed |= current != s.current;
+        s.current = current;
+        s.torque = torque;
+        state.awake.motors = true;
+    }
+    changed
+}
+
+/// Speeds of the shafts. Returns whether one is seen to turn otherwise.
+pub(super) fn tick(design: &Design, state: &mut State) -> bool {
+    let mut changed = false;
+    state.awake.motors = false;
+    for (m, s) in design.motors.iter().zip(&mut state.motors) {
+        let before = s.turning();
+        state.awake.motors |= s.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction);
+        changed |= before != s.turning();
+    }
+    changed
+}
+
+/// The shafts keep their speed, and the currents are those of this speed.
+pub(super) fn still(design: &Design, state: &State) -> bool {
+    design.motors.iter().zip(&state.motors).all(|(m, s)| {
+        let mut next = *s;
+        !s.off_stamp(&m.data.circuit)
+            && !next.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction)
+    })
+}

@@ -1,0 +1,61 @@
+//! Switching and protective devices: the poles' currents, and what opens by itself.
+
+use super::{Events, Note, Volts};
+use crate::design::Design;
+use crate::devices::overload::HEAT_STEP_MS;
+use crate::network::CONTACT_OHM;
+use crate::part::Protection;
+use crate::state::State;
+
+/// The poles' currents from the network.
+pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
+    for (w, s) in design.switches.iter().zip(&mut state.switches) {
+        for (pole, &pair) in w.data.poles.iter().enumerate() {
+            let closed = s.closed && !s.open_poles[pole];
+            s.amperes[pole] = if closed { volts.size(pair) * (1.0 / CONTACT_OHM) } else { 0.0 };
+        }
+    }
+    state.awake.switches = !still(design, state);
+}
+
+/// Fuse links and breakers; `slow`: a step of heat is due. Returns whether one opens.
+pub(super) fn tick(design: &Design, state: &mut State, slow: bool, events: &mut Events) -> bool {
+    let mut changed = false;
+    for (w, s) in design.switches.iter().zip(&mut state.switches) {
+        let Some(curve) = &w.data.curve else { continue };
+        let mut opens = [false; 3];
+        for (pole, opens) in opens.iter_mut().enumerate().take(w.data.poles.len()) {
+            let (heat, amperes) = (&mut s.heat[pole], s.amperes[pole]);
+            let now = heat.fast_tick(curve, amperes)
+                || slow && heat.slow_step(curve, amperes, HEAT_STEP_MS as f64 / 1000.0);
+            *opens = now && !s.open_poles[pole];
+        }
+        if opens == [false; 3] {
+            continue;
+        }
+        let breaker = matches!(w.data.protection, Protection::Breaker { .. });
+        if breaker {
+            s.closed = false;
+        }
+        let mut poles = Vec::new();
+        for (pole, opens) in opens.into_iter().enumerate().take(w.data.poles.len()) {
+            if breaker || opens {
+                poles.push(pole as u8 + 1);
+                s.open_poles[pole] |= !breaker;
+            }
+        }
+        events.notes.push(Note::Opened { part: w.tag.clone(), poles });
+        changed = true;
+    }
+    state.awake.contacts |= changed;
+    state.awake.switches = !still(design, state);
+    changed
+}
+
+/// No protective device counts a surge.
+pub(super) fn still(design: &Design, state: &State) -> bool {
+    design.switches.iter().zip(&state.switches).all(|(w, s)| match &w.data.curve {
+        Some(curve) => s.amperes.iter().all(|&a| !curve.surging(a)) && s.heat.iter().all(|h| h.surge == 0.0),
+        None => true,
+    })
+}
