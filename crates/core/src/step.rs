@@ -11,12 +11,14 @@
 //! 8. signals that changed
 //!
 //! Each family of the design has one file with its law: `read_volts` takes from the network what it needs, `tick` lets
-//! 1 ms pass, `still` tells that further ticks would change nothing. What changes a family, a reading or an act, sets
+//! 1 ms pass, `still` tells that further ticks would change nothing, `calm` up to which current of the motors no reading
+//! of the family can come out otherwise. What changes a family, a reading or an act, sets
 //! its flag in [`Awake`]; the ticks of a family whose flag is not set are left out. A tick in which nothing happens
 //! allocates nothing.
 
 mod acts;
 mod buttons;
+mod cache;
 mod contactors;
 mod contacts;
 mod controllers;
@@ -32,53 +34,13 @@ mod volts;
 use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::Design;
-use crate::network::{Key, Solution, Workspace};
 use crate::state::{Awake, State};
-use std::collections::HashMap;
+use cache::Known;
 use std::fmt;
-use std::rc::Rc;
 use volts::Volts;
 
+pub use cache::Cache;
 pub use quiet::{quiet, quiet_ticks};
-
-/// Solutions by key. It can be emptied at any tick without changing a bit; it is never iterated.
-#[derive(Clone, Debug, Default)]
-pub struct Cache {
-    solutions: HashMap<Key, Rc<Solution>>,
-    last: Option<(Key, Rc<Solution>)>,
-    workspace: Workspace,
-    /// Room for the motors' currents by port, so that a tick allocates nothing.
-    drawn: Vec<[Complex; 3]>,
-}
-
-/// Most solutions that are kept; beyond, all are dropped.
-const MOST_SOLUTIONS: usize = 4096;
-
-impl Cache {
-    /// The solution for a key if it is kept.
-    pub fn peek(&self, key: &Key) -> Option<Rc<Solution>> {
-        self.solutions.get(key).map(Rc::clone)
-    }
-
-    /// The solution for a key: kept, or made.
-    pub fn solution(&mut self, design: &Design, key: &Key) -> Rc<Solution> {
-        if let Some((last, solution)) = &self.last
-            && last == key
-        {
-            return Rc::clone(solution);
-        }
-        if self.solutions.len() >= MOST_SOLUTIONS {
-            self.solutions.clear();
-        }
-        let entry = self.solutions.entry(*key);
-        let solution = Rc::clone(entry.or_insert_with(|| {
-            design.network.solve_in(key, &mut self.workspace);
-            Rc::new(self.workspace.solution())
-        }));
-        self.last = Some((*key, Rc::clone(&solution)));
-        solution
-    }
-}
 
 /// What a tick has brought.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -206,28 +168,48 @@ fn read_network(
     moved: bool,
     events: &mut Events,
 ) -> bool {
-    let mut solution = cache.solution(design, &state.key);
+    let mut known = cache.known(design, &state.key);
     if moved {
         for _ in 0..MOST_LIMIT_ROUNDS {
-            if !dc_supplies::limit_modes(design, state, &solution) {
+            if !dc_supplies::limit_modes(design, state, &known.solution) {
                 break;
             }
             state.key = contacts::key(design, state);
-            solution = cache.solution(design, &state.key);
+            known = cache.known(design, &state.key);
         }
         state.stale = false;
     }
-    if !motors::take_currents(design, state, &solution, moved) && !moved {
+    let calm_before = motors::calm(state, &known);
+    if !motors::take_currents(design, state, &known, moved) && !moved {
         return false;
     }
     design.take_drawn(state, &mut cache.drawn);
-    let volts = Volts { solution: &solution, drawn: &cache.drawn };
-    let mut changed = moved;
-    controllers::read_volts(design, state, &volts, events);
-    changed |= contactors::read_volts(design, state, &volts);
-    changed |= lamps::read_volts(design, state, &volts);
-    dc_supplies::read_volts(design, state, &volts);
-    switches::read_volts(design, state, &volts);
-    overloads::read_volts(design, state, &volts);
-    changed
+    if !moved && calm_before && motors::calm(state, &known) {
+        switches::follow(state, &known.poles, &cache.drawn);
+        state.awake.switches = !switches::still(design, state);
+        overloads::follow(state, &known.heaters, &cache.drawn);
+        debug_assert!(reads_the_same(design, state, &known, &cache.drawn), "a reading was left out");
+        return false;
+    }
+    let volts = Volts { solution: &known.solution, drawn: &cache.drawn };
+    read_volts(design, state, &volts, events) || moved
+}
+
+/// Every family takes what it needs from the network. Returns whether a coil or lamp changed.
+fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) -> bool {
+    controllers::read_volts(design, state, volts, events);
+    let coils = contactors::read_volts(design, state, volts);
+    let lamps = lamps::read_volts(design, state, volts);
+    dc_supplies::read_volts(design, state, volts);
+    switches::read_volts(design, state, volts);
+    overloads::read_volts(design, state, volts);
+    coils || lamps
+}
+
+/// Whether reading everything would change nothing.
+fn reads_the_same(design: &Design, state: &State, known: &Known, drawn: &[[Complex; 3]]) -> bool {
+    let mut all = state.clone();
+    let volts = Volts { solution: &known.solution, drawn };
+    read_volts(design, &mut all, &volts, &mut Events::default());
+    all == *state
 }

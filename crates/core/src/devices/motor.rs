@@ -146,13 +146,8 @@ fn admittance_matrix(y1: Complex, y2: Complex) -> [[Complex; 3]; 3] {
         };
         (y1 * p + y2 * n).scale(1.0 / 3.0)
     };
-    let mut y = [[Complex::ZERO; 3]; 3];
-    for (i, row) in y.iter_mut().enumerate() {
-        for (j, c) in row.iter_mut().enumerate() {
-            *c = cell((3 + j - i) % 3);
-        }
-    }
-    y
+    let [c0, c1, c2] = [0, 1, 2].map(cell);
+    [[c0, c1, c2], [c2, c0, c1], [c1, c2, c0]]
 }
 
 /// Gaussian elimination with row exchange by the larger pivot.

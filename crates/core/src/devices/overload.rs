@@ -75,6 +75,14 @@ impl OverloadState {
         }
     }
 
+    /// Takes a new current of one pole from this tick on: `square` is i², A².
+    pub fn set_pole(&mut self, pole: usize, square: f64, tick: u64) {
+        if square != self.square[pole] {
+            self.take_sum(tick);
+            self.square[pole] = square;
+        }
+    }
+
     fn take_sum(&mut self, tick: u64) {
         let ticks = tick.saturating_sub(self.since) as f64;
         for (sum, square) in self.sum.iter_mut().zip(self.square) {

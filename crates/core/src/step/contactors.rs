@@ -1,7 +1,7 @@
 //! Contactors: the coil's voltage against pick-up and drop-out, and the armature's travel.
 
-use super::Volts;
-use crate::design::Design;
+use super::volts::{Volts, least};
+use crate::design::{ContactorData, Design, Tagged};
 use crate::devices::armature::Place;
 use crate::state::State;
 
@@ -15,6 +15,15 @@ const DROP_OUT: f64 = 0.5;
 pub(super) fn pulled(design: &Design, state: &State, contactor: usize) -> bool {
     let s = &state.contactors[contactor];
     s.pushed || s.attracted && !design.contactors[contactor].data.coil_open
+}
+
+/// The motors' current, A, up to which no coil's reading comes out otherwise.
+pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |c: &Tagged<ContactorData>| {
+        let rated = f64::from(c.data.contactor.coil_mv) / 1000.0;
+        [PICK_UP, DROP_OUT].map(|part| volts.margin(c.data.coil, part * rated))
+    };
+    least(design.contactors.iter().flat_map(of))
 }
 
 /// The coils from the network. Returns whether one attracts or lets go.

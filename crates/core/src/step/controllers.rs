@@ -1,7 +1,8 @@
 //! Step 4 of a tick: input channels, filters, images, the scan, output relays.
 
-use super::{Events, Note, Volts};
-use crate::design::Design;
+use super::volts::{Volts, least};
+use super::{Events, Note};
+use crate::design::{Design, Pair};
 use crate::state::{ControllerPhase, State};
 
 /// A controller runs above this supply voltage, V DC.
@@ -19,6 +20,15 @@ const DESTROYED_VOLTS: f64 = 60.0;
 /// AC at a DC channel above this, V RMS, leaves its bit where it was.
 const AC_VOLTS: f64 = 5.0;
 
+/// The motors' current, A, up to which no channel's reading comes out otherwise.
+pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |&pair: &Pair| {
+        let left = (DESTROYED_VOLTS - volts.dc(pair).abs()) / std::f64::consts::SQRT_2;
+        [AC_VOLTS, left].map(|limit| volts.margin(pair, limit))
+    };
+    least(design.controllers.iter().flat_map(|c| c.data.inputs.iter().flat_map(of)))
+}
+
 /// Takes the channels' bits and the supply from the network.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) {
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
@@ -27,7 +37,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
         for (k, &pair) in c.data.inputs.iter().enumerate() {
             let bit = 1u64 << k;
             let (dc, ac) = (volts.dc(pair), volts.ac(pair));
-            let peak = (if dc < 0.0 { -dc } else { dc }) + ac * std::f64::consts::SQRT_2;
+            let peak = dc.abs() + ac * std::f64::consts::SQRT_2;
             if peak > DESTROYED_VOLTS && s.destroyed & bit == 0 {
                 s.destroyed |= bit;
                 events.notes.push(Note::ChannelDestroyed {

@@ -1,8 +1,9 @@
 //! DC supplies: input voltage, current limit, start-up and hold-up.
 
-use super::Volts;
-use crate::design::Design;
+use super::volts::{Volts, least};
+use crate::design::{DcData, Design, Tagged};
 use crate::network::{DC_SOURCE_OHM, Solution};
+use crate::part::DcSupply;
 use crate::state::{DcPhase, DcState, State};
 
 /// A DC supply works from this part of its rated input voltage (typical of a wide-range input).
@@ -30,10 +31,21 @@ pub(super) fn limit_modes(design: &Design, state: &mut State, solution: &Solutio
     flipped
 }
 
+/// Lowest input voltage, V RMS.
+fn least_input(supply: &DcSupply) -> f64 {
+    INPUT_FROM * f64::from(supply.input_mv) / 1000.0
+}
+
+/// The motors' current, A, up to which no input's reading comes out otherwise.
+pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |d: &Tagged<DcData>| volts.margin(d.data.input, least_input(&d.data.supply));
+    least(design.dc_supplies.iter().map(of))
+}
+
 /// The input voltages from the network.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     for (d, s) in design.dc_supplies.iter().zip(&mut state.dc_supplies) {
-        let live = volts.ac(d.data.input) >= INPUT_FROM * f64::from(d.data.supply.input_mv) / 1000.0;
+        let live = volts.ac(d.data.input) >= least_input(&d.data.supply);
         state.awake.dc_supplies |= live != s.input_live;
         s.input_live = live;
     }

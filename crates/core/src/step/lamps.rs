@@ -1,18 +1,35 @@
 //! Lamps: lit or not.
 
-use super::Volts;
-use crate::design::Design;
+use super::volts::{Volts, least};
+use crate::design::{Design, LampData, Tagged};
+use crate::part::Lamp;
 use crate::state::State;
 
 /// A lamp is lit from this part of its rated voltage (typical).
 const LIT_FROM: f64 = 0.6;
 
+/// Square of the voltage from which a lamp is lit, V².
+fn least_square(lamp: &Lamp) -> f64 {
+    let volts = LIT_FROM * f64::from(lamp.rated_mv) / 1000.0;
+    volts * volts
+}
+
+/// The motors' current, A, up to which no lamp's reading comes out otherwise.
+pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |l: &Tagged<LampData>| {
+        let dc = volts.dc(l.data.nodes);
+        let left = least_square(&l.data.lamp) - dc * dc;
+        // Lit by DC alone, whatever flows.
+        if left > 0.0 { volts.margin(l.data.nodes, left.sqrt()) } else { f64::INFINITY }
+    };
+    least(design.lamps.iter().map(of))
+}
+
 /// The lamps from the network. Returns whether one lights up or goes out.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> bool {
     let mut changed = false;
     for (l, lit) in design.lamps.iter().zip(&mut state.lamps) {
-        let least = LIT_FROM * f64::from(l.data.lamp.rated_mv) / 1000.0;
-        let now = volts.square(l.data.nodes) >= least * least;
+        let now = volts.square(l.data.nodes) >= least_square(&l.data.lamp);
         changed |= now != *lit;
         *lit = now;
     }

@@ -1,9 +1,8 @@
 //! Motors: currents on the present network, and the shafts.
 
+use super::cache::Known;
 use crate::complex::Complex;
 use crate::design::Design;
-use crate::devices::motor_curve::Feed;
-use crate::network::Solution;
 use crate::state::State;
 
 /// The slip of a motor has moved away from the one at which its currents were computed.
@@ -11,18 +10,22 @@ pub(super) fn off_stamp(design: &Design, state: &State) -> bool {
     design.motors.iter().zip(&state.motors).any(|(m, s)| s.off_stamp(&m.data.circuit))
 }
 
+/// No current is so high that a reading other than those of poles and heaters could come out otherwise.
+pub(super) fn calm(state: &State, known: &Known) -> bool {
+    state.motors.iter().all(|s| known.calm(&s.current))
+}
+
 /// Currents on the present solution: of all motors when the network has `moved`, else of those off their stamp.
 /// Returns whether any changed.
-pub(super) fn take_currents(design: &Design, state: &mut State, solution: &Solution, moved: bool) -> bool {
+pub(super) fn take_currents(design: &Design, state: &mut State, known: &Known, moved: bool) -> bool {
     let mut changed = false;
-    for (m, s) in design.motors.iter().zip(&mut state.motors) {
+    for ((m, s), feed) in design.motors.iter().zip(&mut state.motors).zip(&known.feeds) {
         let data = &m.data;
         if s.off_stamp(&data.circuit) {
             s.stamped = s.speed;
         } else if !moved {
             continue;
         }
-        let feed = Feed::of(data, solution);
         // At the stamped speed, so that a design built anew without a difference gives the same bits.
         let (current, torque) =
             if feed.dead() { ([Complex::ZERO; 3], 0.0) } else { feed.at(&data.circuit, s.stamped) };

@@ -1,21 +1,42 @@
 //! Thermal overloads: the heaters' currents, and heat in steps of [`HEAT_STEP_MS`].
 
-use super::{Events, Note, Volts};
+use super::volts::{Swayed, Volts};
+use super::{Events, Note};
+use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::network::HEATER_OHM;
 use crate::state::State;
 
+/// From V² at a heater to A².
+const PER_OHM_SQUARE: f64 = 1.0 / (HEATER_OHM * HEATER_OHM);
+
 /// The heaters' currents from the network.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     let tick = state.tick;
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
-        let square = o.data.poles.map(|pair| {
-            let i = volts.size(pair) * (1.0 / HEATER_OHM);
-            i * i
-        });
-        s.set_square(square, tick);
+        s.set_square(o.data.poles.map(|pair| volts.square(pair) * PER_OHM_SQUARE), tick);
     }
+}
+
+/// The heaters that a motor sways.
+pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
+    let mut swayed = Swayed::default();
+    for (member, o) in design.overloads.iter().enumerate() {
+        for (pole, &pair) in o.data.poles.iter().enumerate() {
+            swayed.add(volts, member, pole, pair);
+        }
+    }
+    swayed
+}
+
+/// The heaters' currents, where only those of the motors have changed.
+pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]]) {
+    let (tick, overloads) = (state.tick, &mut state.overloads);
+    swayed.squares(drawn, |member, pole, square| {
+        let s = &mut overloads[member];
+        s.set_pole(pole, square * PER_OHM_SQUARE, tick);
+    });
 }
 
 /// The next step of heat of a tick is due.

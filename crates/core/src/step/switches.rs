@@ -1,6 +1,8 @@
 //! Switching and protective devices: the poles' currents, and what opens by itself.
 
-use super::{Events, Note, Volts};
+use super::volts::{Swayed, Volts};
+use super::{Events, Note};
+use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::network::CONTACT_OHM;
@@ -12,10 +14,37 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     for (w, s) in design.switches.iter().zip(&mut state.switches) {
         for (pole, &pair) in w.data.poles.iter().enumerate() {
             let closed = s.closed && !s.open_poles[pole];
-            s.amperes[pole] = if closed { volts.size(pair) * (1.0 / CONTACT_OHM) } else { 0.0 };
+            s.amperes[pole] = if closed { amperes(volts.square(pair)) } else { 0.0 };
         }
     }
     state.awake.switches = !still(design, state);
+}
+
+/// Current of a closed pole, A, from the square of the volts along it.
+fn amperes(square: f64) -> f64 {
+    square.sqrt() * (1.0 / CONTACT_OHM)
+}
+
+/// The poles that a motor sways.
+pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
+    let mut swayed = Swayed::default();
+    for (member, w) in design.switches.iter().enumerate() {
+        for (pole, &pair) in w.data.poles.iter().enumerate() {
+            swayed.add(volts, member, pole, pair);
+        }
+    }
+    swayed
+}
+
+/// The poles' currents, where only those of the motors have changed.
+pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]]) {
+    let switches = &mut state.switches;
+    swayed.squares(drawn, |member, pole, square| {
+        let s = &mut switches[member];
+        if s.closed && !s.open_poles[pole] {
+            s.amperes[pole] = amperes(square);
+        }
+    });
 }
 
 /// Fuse links and breakers; `slow`: a step of heat is due. Returns whether one opens.

@@ -1,0 +1,88 @@
+//! What is known of the network by key: made once, read often.
+
+use super::volts::{Swayed, Volts, least};
+use super::{contactors, controllers, dc_supplies, lamps, overloads, switches};
+use crate::complex::Complex;
+use crate::design::Design;
+use crate::devices::motor_curve::Feed;
+use crate::network::{Key, Solution, Workspace};
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// What is known by key. It can be emptied at any tick without changing a bit; it is never iterated.
+#[derive(Clone, Debug, Default)]
+pub struct Cache {
+    known: HashMap<Key, Rc<Known>>,
+    last: Option<(Key, Rc<Known>)>,
+    workspace: Workspace,
+    /// Room for the motors' currents by port, so that a tick allocates nothing.
+    pub(super) drawn: Vec<[Complex; 3]>,
+}
+
+/// What is known for one key: a pure function of design and key.
+#[derive(Debug)]
+pub(super) struct Known {
+    pub solution: Rc<Solution>,
+    /// What each motor hangs on.
+    pub feeds: Vec<Feed>,
+    /// Poles of switches and of overloads whose current the motors sway.
+    pub poles: Swayed,
+    pub heaters: Swayed,
+    /// Square of the motors' current, A², up to which no other reading can come out otherwise.
+    calm: f64,
+}
+
+/// Most solutions that are kept; beyond, all are dropped.
+const MOST_SOLUTIONS: usize = 4096;
+
+impl Cache {
+    /// The solution for a key if it is kept.
+    pub fn peek(&self, key: &Key) -> Option<Rc<Solution>> {
+        self.known.get(key).map(|known| Rc::clone(&known.solution))
+    }
+
+    /// What is known for a key: kept, or made.
+    pub(super) fn known(&mut self, design: &Design, key: &Key) -> Rc<Known> {
+        if let Some((last, known)) = &self.last
+            && last == key
+        {
+            return Rc::clone(known);
+        }
+        if self.known.len() >= MOST_SOLUTIONS {
+            self.known.clear();
+        }
+        let entry = self.known.entry(*key);
+        let known = Rc::clone(entry.or_insert_with(|| {
+            design.network.solve_in(key, &mut self.workspace);
+            Rc::new(Known::of(design, self.workspace.solution()))
+        }));
+        self.last = Some((*key, Rc::clone(&known)));
+        known
+    }
+}
+
+impl Known {
+    fn of(design: &Design, solution: Solution) -> Known {
+        let volts = Volts { solution: &solution, drawn: &[] };
+        let calm = [
+            contactors::calm(design, &volts),
+            controllers::calm(design, &volts),
+            dc_supplies::calm(design, &volts),
+            lamps::calm(design, &volts),
+        ];
+        let calm = least(calm.into_iter());
+        Known {
+            feeds: design.motors.iter().map(|m| Feed::of(&m.data, &solution)).collect(),
+            poles: switches::swayed(design, &volts),
+            heaters: overloads::swayed(design, &volts),
+            calm: calm * calm,
+            solution: Rc::new(solution),
+        }
+    }
+
+    /// No current is so high that a reading other than those of poles and heaters could differ from the one without
+    /// any current.
+    pub fn calm(&self, currents: &[Complex; 3]) -> bool {
+        currents.iter().all(|i| i.norm_sqr() <= self.calm)
+    }
+}
