@@ -1,7 +1,8 @@
-//! What crosses crates: the browser harness, the generator of broken input, and what benchmarks share.
+//! What crosses crates: the browser harness, the generator of broken input, cases of the bench, and what benchmarks share.
 
 #[cfg(feature = "browser")]
 pub mod browser;
+pub mod cases;
 pub mod fuzzing;
 pub mod generate;
 pub mod mutate;
