@@ -17,7 +17,7 @@
 //!
 //! Lines: any act of the bench; `wait TIME`; `until [not] SIGNAL between TIME and TIME`; `hold [not] SIGNAL for TIME`;
 //! `until-rpm MOTOR SPEED within TIME`; `expect [not] SIGNAL`; and figures, `QUANTITY … = VALUE ± TOLERANCE` or `QUANTITY … between VALUE and VALUE`, where
-//! the tolerance is a number or a percentage and the quantity is one of [`QUANTITIES`]. A time is a number with
+//! the tolerance is a number or a percentage. Acts in lines that follow each other fall in one tick. The quantity is one of [`QUANTITIES`]. A time is a number with
 //! `ms`, `s`, `min` or `h`.
 
 use sealin_core::{Bench, BenchAct, Plan, Terminal};
@@ -95,9 +95,9 @@ pub fn run_case(file: &Path) -> Result<(), String> {
     let rigs = file.parent().unwrap_or(Path::new(".")).join("rigs");
     let mut bench = Bench::new(plan(&case, &rigs)?).map_err(|e| e.to_string())?;
     let steps = case["steps"].as_str().unwrap_or_default();
-    let mut lines = 0;
+    let (mut lines, mut acted) = (0, false);
     for line in steps.lines().map(|l| l.split('#').next().unwrap_or("").trim()).filter(|l| !l.is_empty()) {
-        step(&mut bench, line).map_err(|e| format!("`{line}`: {e}"))?;
+        step(&mut bench, &mut acted, line).map_err(|e| format!("`{line}`: {e}"))?;
         lines += usize::from(expects(line));
     }
     if lines == 0 { Err("a case that expects nothing".into()) } else { Ok(()) }
@@ -205,13 +205,18 @@ fn run_to(bench: &mut Bench, name: &str, value: bool, ms: u64) -> Result<Option<
     Ok(None)
 }
 
-fn step(bench: &mut Bench, line: &str) -> Result<(), String> {
+fn step(bench: &mut Bench, acted: &mut bool, line: &str) -> Result<(), String> {
     let words: Vec<&str> = line.split_whitespace().collect();
     let (value, rest) = match words.as_slice() {
         ["until" | "hold" | "expect", "not", rest @ ..] => (false, rest),
         [_, rest @ ..] => (true, rest),
         [] => return Ok(()),
     };
+    let looks = expects(line) && !["until", "hold"].contains(&words[0]);
+    if std::mem::take(acted) && looks {
+        // What was done shows after its tick.
+        advance(bench, 1);
+    }
     match (words[0], rest) {
         ("wait", [ms]) => {
             advance(bench, time(ms)?);
@@ -243,7 +248,10 @@ fn step(bench: &mut Bench, line: &str) -> Result<(), String> {
             Err(format!("{:?} at the end", bench.motor(tag).map(|m| m.rpm)))
         }
         (first, _) if QUANTITIES.iter().any(|q| q.split(' ').next() == Some(first)) => figure(bench, &words),
-        _ => bench.act(BenchAct::parse(line)?),
+        _ => {
+            *acted = true;
+            bench.act(BenchAct::parse(line)?)
+        }
     }
 }
 
