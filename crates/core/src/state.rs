@@ -239,6 +239,7 @@ impl State {
             take(m.speed);
             take(m.stamped);
             take(m.torque);
+            take(m.slope);
             for c in &m.current {
                 take(c.re);
                 take(c.im);

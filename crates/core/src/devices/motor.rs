@@ -78,6 +78,20 @@ struct Sequence {
     torque: f64,
 }
 
+/// What a motor draws and gives at one speed.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Drawn {
+    /// Currents into U1 V1 W1, A (RMS phasor).
+    pub current: [Complex; 3],
+    /// Torque, N·m, positive clockwise.
+    pub torque: f64,
+    /// What the torque gains with speed, N·m per rad/s.
+    pub slope: f64,
+}
+
+/// Step of slip over which the slope of the torque is taken: half the one at which currents are computed anew.
+const SLOPE_SLIP: f64 = 0.001;
+
 impl Circuit {
     fn sequence(&self, slip: f64) -> Sequence {
         let size = if slip < 0.0 { -slip } else { slip };
@@ -100,6 +114,12 @@ impl Circuit {
     /// Currents **into** the terminals (A, RMS phasor) and torque (N·m, positive clockwise) when the terminals hang
     /// on a source of open-circuit voltages `open` behind the impedances `z[to][from]`, at a speed in rad/s.
     pub fn solve(&self, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> ([Complex; 3], f64) {
+        let drawn = self.drawn(open, z, speed);
+        (drawn.current, drawn.torque)
+    }
+
+    /// As [`Circuit::solve`], with the slope of the torque over the speed at the terminal voltages that stand there.
+    pub fn drawn(&self, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> Drawn {
         let slip = 1.0 - speed / self.synchronous;
         let (positive, negative) = (self.sequence(slip), self.sequence(2.0 - slip));
         let y = admittance_matrix(positive.admittance, negative.admittance);
@@ -123,7 +143,11 @@ impl Circuit {
         }
         let v1 = (v[0] + TURN * v[1] + TURN * TURN * v[2]).scale(1.0 / 3.0);
         let v2 = (v[0] + TURN * TURN * v[1] + TURN * v[2]).scale(1.0 / 3.0);
-        (i, positive.torque * v1.norm_sqr() - negative.torque * v2.norm_sqr())
+        let (square1, square2) = (v1.norm_sqr(), v2.norm_sqr());
+        let torque = positive.torque * square1 - negative.torque * square2;
+        let beside = slip - SLOPE_SLIP;
+        let faster = self.sequence(beside).torque * square1 - self.sequence(2.0 - beside).torque * square2;
+        Drawn { current: i, torque, slope: (faster - torque) / (SLOPE_SLIP * self.synchronous) }
     }
 }
 
@@ -191,8 +215,12 @@ pub struct MotorState {
     pub stamped: f64,
     /// Currents into U1 V1 W1, A (RMS phasor).
     pub current: [Complex; 3],
-    /// Torque of the motor, N·m.
+    /// Torque of the motor at the stamped speed, N·m.
     pub torque: f64,
+    /// What the torque gains with speed there, N·m per rad/s.
+    pub slope: f64,
+    /// The last tick left the speed as it was.
+    pub settled: bool,
     /// The machine is blocked.
     pub jammed: bool,
 }
@@ -207,10 +235,10 @@ pub const STEADY: f64 = 1e-4;
 pub const TURNING: f64 = 1.0;
 
 impl MotorState {
-    /// The slip has moved by [`RESTAMP_SLIP`] or more since the currents were computed.
+    /// The slip has moved by [`RESTAMP_SLIP`] or more since the currents were computed, or has come to rest elsewhere.
     pub fn off_stamp(&self, circuit: &Circuit) -> bool {
         let slip = (self.speed - self.stamped) / circuit.synchronous;
-        slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP
+        slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP || self.settled && self.speed != self.stamped
     }
 
     /// The way in which the shaft is seen to turn: 1 clockwise, −1 counter-clockwise, 0 not.
@@ -224,10 +252,11 @@ impl MotorState {
         let before = self.speed;
         if self.jammed {
             self.speed = 0.0;
-            return before != 0.0;
+            self.settled = before == 0.0;
+            return !self.settled;
         }
         let friction = load_friction + circuit.friction_w / circuit.synchronous;
-        let drive = self.torque;
+        let drive = self.torque + self.slope * (self.speed - self.stamped);
         let net = if self.speed > 0.0 {
             drive - friction
         } else if self.speed < 0.0 || drive < -friction {
@@ -249,7 +278,8 @@ impl MotorState {
             speed = self.speed;
         }
         self.speed = speed;
-        self.speed != before
+        self.settled = speed == before;
+        !self.settled
     }
 }
 

@@ -3,6 +3,7 @@
 use super::cache::Known;
 use crate::complex::Complex;
 use crate::design::Design;
+use crate::devices::motor::Drawn;
 use crate::state::State;
 
 /// The slip of a motor has moved away from the one at which its currents were computed.
@@ -27,11 +28,10 @@ pub(super) fn take_currents(design: &Design, state: &mut State, known: &Known, m
             continue;
         }
         // At the stamped speed, so that a design built anew without a difference gives the same bits.
-        let (current, torque) =
-            if feed.dead() { ([Complex::ZERO; 3], 0.0) } else { feed.at(&data.circuit, s.stamped) };
-        changed |= current != s.current;
-        s.current = current;
-        s.torque = torque;
+        let drawn =
+            if feed.dead() { Drawn::default() } else { data.circuit.drawn(feed.open, feed.z, s.stamped) };
+        changed |= drawn.current != s.current;
+        (s.current, s.torque, s.slope) = (drawn.current, drawn.torque, drawn.slope);
         state.awake.motors = true;
     }
     changed
@@ -43,7 +43,8 @@ pub(super) fn tick(design: &Design, state: &mut State) -> bool {
     state.awake.motors = false;
     for (m, s) in design.motors.iter().zip(&mut state.motors) {
         let before = s.turning();
-        state.awake.motors |= s.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction);
+        let turned = s.turn(&m.data.circuit, m.data.load_inertia, m.data.load_friction);
+        state.awake.motors |= turned || s.off_stamp(&m.data.circuit);
         changed |= before != s.turning();
     }
     changed
