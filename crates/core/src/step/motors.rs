@@ -1,7 +1,6 @@
 //! Motors: currents on the present network, and the shafts.
 
 use super::cache::Known;
-use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::motor::Drawn;
 use crate::state::State;
