@@ -6,3 +6,4 @@ pub mod cases;
 pub mod fuzzing;
 pub mod generate;
 pub mod mutate;
+pub mod netlists;

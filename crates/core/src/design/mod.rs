@@ -185,7 +185,7 @@ impl Design {
     }
 
     /// Currents that the motors draw, by port.
-    pub(crate) fn drawn(&self, state: &crate::State) -> Vec<[Complex; 3]> {
+    pub fn drawn(&self, state: &crate::State) -> Vec<[Complex; 3]> {
         let mut drawn = Vec::new();
         self.take_drawn(state, &mut drawn);
         drawn

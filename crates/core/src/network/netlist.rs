@@ -60,6 +60,10 @@ impl Network {
         }
         // Without gmin and with the tightest bounds a linear network is solved as it stands.
         w.line(".options gmin=1e-20 reltol=1e-9 abstol=1e-18 vntol=1e-15 pivrel=0.1");
+        if group != Group::Dc {
+            // An operating point says nothing here, and shorted inductors side by side have none.
+            w.line(".options noopac");
+        }
         match group {
             Group::Dc => w.line(".op"),
             Group::Ac { .. } => w.line(format!(".ac lin 1 {hertz} {hertz}\n.print ac all")),
