@@ -5,6 +5,7 @@
 
 mod attempt;
 mod check;
+mod convert;
 mod grade;
 mod input;
 mod run;
@@ -31,6 +32,8 @@ enum Command {
     Run(run::Run),
     /// Make an attempt from parts: program, wiring and steps.
     Attempt(attempt::Make),
+    /// Write the network of a scenario's bench as a netlist for a circuit simulator.
+    Convert(convert::Convert),
     /// Mark attempts again.
     Grade(grade::Grade),
 }
@@ -55,6 +58,7 @@ fn main() -> ExitCode {
         Command::Check(c) => c.run(),
         Command::Run(c) => c.run(),
         Command::Attempt(c) => c.run(),
+        Command::Convert(c) => c.run(),
         Command::Grade(c) => c.run(),
     };
     match answer {

@@ -4,7 +4,7 @@ use crate::Answer;
 use crate::input::{Work, text};
 use sealin_core::Trace;
 use sealin_exercise::session::Session;
-use sealin_proof::steps::{Outcome, Script, StepError, StepKind, When, run};
+use sealin_proof::steps::{Break, Outcome, Script, StepError, StepKind, When, run};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -59,10 +59,7 @@ impl Run {
                             "expected": f.expected, "seen": f.seen, "tick": f.tick })
                     );
                 } else {
-                    println!(
-                        "broken at line {}, {} ms: `{}`\n  expected {}\n  seen     {}",
-                        f.line, f.tick, f.step, f.expected, f.seen
-                    );
+                    println!("{}", broken(&f));
                 }
                 return Ok(Answer::No);
             }
@@ -71,11 +68,21 @@ impl Run {
     }
 }
 
-fn read(text: &str, path: &Path) -> Result<Script, String> {
+/// What is told of an expectation that was not met.
+pub fn broken(f: &Break) -> String {
+    format!(
+        "broken at line {}, {} ms: `{}`\n  expected {}\n  seen     {}",
+        f.line, f.tick, f.step, f.expected, f.seen
+    )
+}
+
+/// Reads a script; else all errors, one a line.
+pub fn read(text: &str, path: &Path) -> Result<Script, String> {
     Script::parse(text).map_err(|errors| told(&errors, path))
 }
 
-fn told(errors: &[StepError], path: &Path) -> String {
+/// Errors of a script with their place, one a line.
+pub fn told(errors: &[StepError], path: &Path) -> String {
     errors.iter().map(|e| format!("{}: {e}", path.display())).collect::<Vec<_>>().join("\n")
 }
 
