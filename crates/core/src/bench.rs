@@ -99,6 +99,7 @@ impl Bench {
         for c in &mut self.state.controllers {
             c.memory = memory.clone();
             (c.outputs, c.result) = (0, 0);
+            c.relays_due = true;
             c.settled = false;
         }
         self.state.stale = true;

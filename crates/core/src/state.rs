@@ -100,7 +100,7 @@ pub struct SwitchState {
     pub open_poles: [bool; 3],
     /// Heat of the poles.
     pub heat: [PoleHeat; 3],
-    /// Current of the poles, A RMS of DC and AC together.
+    /// Current of the poles, A RMS of DC and AC together; of a plain switch it is not followed.
     pub amperes: [f64; 3],
 }
 
@@ -178,6 +178,8 @@ pub struct ControllerState {
     pub filtered: u64,
     /// Ticks for which each channel has differed from its filtered bit.
     pub differing: Vec<u8>,
+    /// One of them is not 0.
+    pub counting: bool,
     /// Channels destroyed by over-voltage.
     pub destroyed: u64,
     /// Input image.
@@ -192,6 +194,8 @@ pub struct ControllerState {
     pub settled: bool,
     /// Output relays.
     pub relays: Vec<Relay>,
+    /// The drive of one may differ from its contact.
+    pub relays_due: bool,
 }
 
 impl ControllerState {
@@ -204,6 +208,7 @@ impl ControllerState {
             raw: 0,
             filtered: 0,
             differing: vec![0; inputs],
+            counting: false,
             destroyed: 0,
             inputs: 0,
             outputs: 0,
@@ -211,6 +216,7 @@ impl ControllerState {
             memory,
             settled: false,
             relays: vec![Relay::default(); outputs],
+            relays_due: true,
         }
     }
 }

@@ -122,7 +122,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         changed |= read_network(design, state, cache, moved, &mut events);
     }
     if state.awake.controllers {
-        changed |= controllers::tick(design, state);
+        changed |= controllers::tick(design, state, &mut cache.room);
     }
     if state.awake.contactors {
         contactors::tick(design, state);
@@ -185,9 +185,9 @@ fn read_network(
     }
     design.take_drawn(state, &mut cache.drawn);
     if !moved && calm_before && motors::calm(state, &known) {
-        switches::follow(state, &known.poles, &cache.drawn);
+        switches::follow(state, &known.poles, &cache.drawn, &mut cache.column);
         state.awake.switches = !switches::still(design, state);
-        overloads::follow(state, &known.heaters, &cache.drawn);
+        overloads::follow(state, &known.heaters, &cache.drawn, &mut cache.column);
         debug_assert!(reads_the_same(design, state, &known, &cache.drawn), "a reading was left out");
         return false;
     }

@@ -18,6 +18,16 @@ pub struct Memory {
 }
 
 impl Memory {
+    /// The bits, one byte each, 0 or 1.
+    pub fn bits(&self) -> &[u8] {
+        &self.bits
+    }
+
+    /// The count of each timer.
+    pub fn timers(&self) -> &[u32] {
+        &self.timers
+    }
+
     /// Appends the memory as bytes, for a hash or a snapshot: bits in order, one byte each, then timers in order, four
     /// bytes each, low byte first. The length is the same for every memory of one program.
     pub fn write_bytes(&self, out: &mut Vec<u8>) {

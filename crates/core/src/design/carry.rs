@@ -47,6 +47,7 @@ impl Design {
             let mut state = old.controllers[k].clone();
             state.differing.resize(c.data.inputs.len(), 0);
             state.relays.resize(c.data.outputs, Relay::default());
+            state.relays_due = true;
             state.memory = self.compiled.carry(&from.compiled, &old.controllers[k].memory);
             // A new program may do otherwise with the same inputs.
             state.settled &= self.program == from.program;

@@ -3,6 +3,7 @@
 pub mod armature;
 pub mod motor;
 pub mod motor_curve;
+pub mod motor_sequence;
 pub mod overload;
 pub mod protection;
 pub mod trip_time;

@@ -72,10 +72,10 @@ pub fn circuit(model: MotorModel) -> Circuit {
 
 /// Admittance of one sequence at a slip, and torque per square of the phase voltage.
 #[derive(Clone, Copy, Debug)]
-struct Sequence {
-    admittance: Complex,
+pub(super) struct Sequence {
+    pub(super) admittance: Complex,
     /// N·m per V² of phase voltage (RMS).
-    torque: f64,
+    pub(super) torque: f64,
 }
 
 /// What a motor draws and gives at one speed.
@@ -93,7 +93,7 @@ pub struct Drawn {
 const SLOPE_SLIP: f64 = 0.001;
 
 impl Circuit {
-    fn sequence(&self, slip: f64) -> Sequence {
+    pub(super) fn sequence(&self, slip: f64) -> Sequence {
         let size = if slip < 0.0 { -slip } else { slip };
         let sigma = if size < 1.0 { size } else { 1.0 };
         let r2 = self.r2 * (1.0 + self.k_r * sigma);
@@ -145,9 +145,20 @@ impl Circuit {
         let v2 = (v[0] + TURN * TURN * v[1] + TURN * v[2]).scale(1.0 / 3.0);
         let (square1, square2) = (v1.norm_sqr(), v2.norm_sqr());
         let torque = positive.torque * square1 - negative.torque * square2;
+        self.with_slope(i, torque, slip, [square1, square2])
+    }
+
+    /// Adds the slope of the torque, from the squares of the voltages of both sequences, V².
+    pub(super) fn with_slope(
+        &self,
+        current: [Complex; 3],
+        torque: f64,
+        slip: f64,
+        [square1, square2]: [f64; 2],
+    ) -> Drawn {
         let beside = slip - SLOPE_SLIP;
         let faster = self.sequence(beside).torque * square1 - self.sequence(2.0 - beside).torque * square2;
-        Drawn { current: i, torque, slope: (faster - torque) / (SLOPE_SLIP * self.synchronous) }
+        Drawn { current, torque, slope: (faster - torque) / (SLOPE_SLIP * self.synchronous) }
     }
 }
 
@@ -157,7 +168,7 @@ fn slip_or_tiny(slip: f64) -> f64 {
 }
 
 /// The operator `a`, a turn by 120°: −1/2 + j·√3/2.
-const TURN: Complex = Complex { re: -0.5, im: 0.866_025_403_784_438_6 };
+pub(super) const TURN: Complex = Complex { re: -0.5, im: 0.866_025_403_784_438_6 };
 
 /// Phase admittances of a machine with these sequence admittances and no zero sequence.
 fn admittance_matrix(y1: Complex, y2: Complex) -> [[Complex; 3]; 3] {

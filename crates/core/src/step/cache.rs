@@ -1,10 +1,11 @@
 //! What is known of the network by key: made once, read often.
 
-use super::volts::{Swayed, Volts, least};
+use super::volts::{Column, Swayed, Volts, least};
 use super::{contactors, controllers, dc_supplies, lamps, overloads, switches};
 use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::motor_curve::Feed;
+use crate::devices::motor_sequence::SequenceFeed;
 use crate::network::{Key, Solution, Workspace};
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -15,8 +16,11 @@ pub struct Cache {
     known: HashMap<Key, Rc<Known>>,
     last: Option<(Key, Rc<Known>)>,
     workspace: Workspace,
-    /// Room for the motors' currents by port, so that a tick allocates nothing.
+    /// Room for the motors' currents by port, for what they sway and for a program's memory, so that a tick allocates
+    /// nothing.
     pub(super) drawn: Vec<[Complex; 3]>,
+    pub(super) column: Column,
+    pub(super) room: controllers::Room,
 }
 
 /// What is known for one key: a pure function of design and key.
@@ -24,12 +28,30 @@ pub struct Cache {
 pub(super) struct Known {
     pub solution: Rc<Solution>,
     /// What each motor hangs on.
-    pub feeds: Vec<Feed>,
+    pub feeds: Vec<MotorFeed>,
     /// Poles of switches and of overloads whose current the motors sway.
     pub poles: Swayed,
     pub heaters: Swayed,
     /// Square of the motors' current, A², up to which no other reading can come out otherwise.
     calm: f64,
+}
+
+/// What a motor hangs on, ready for its equations.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum MotorFeed {
+    Dead,
+    Components(SequenceFeed),
+    Lines(Feed),
+}
+
+impl MotorFeed {
+    fn of(feed: Feed) -> MotorFeed {
+        match SequenceFeed::of(feed.open, feed.z) {
+            _ if feed.dead() => MotorFeed::Dead,
+            Some(components) => MotorFeed::Components(components),
+            None => MotorFeed::Lines(feed),
+        }
+    }
 }
 
 /// Most solutions that are kept; beyond, all are dropped.
@@ -72,7 +94,7 @@ impl Known {
         ];
         let calm = least(calm.into_iter());
         Known {
-            feeds: design.motors.iter().map(|m| Feed::of(&m.data, &solution)).collect(),
+            feeds: design.motors.iter().map(|m| MotorFeed::of(Feed::of(&m.data, &solution))).collect(),
             poles: switches::swayed(design, &volts),
             heaters: overloads::swayed(design, &volts),
             calm: calm * calm,

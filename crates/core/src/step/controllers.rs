@@ -3,7 +3,8 @@
 use super::volts::{Volts, least};
 use super::{Events, Note};
 use crate::design::{Design, Pair};
-use crate::state::{ControllerPhase, State};
+use crate::state::{ControllerPhase, ControllerState, State};
+use sealin_ladder::Memory;
 
 /// A controller runs above this supply voltage, V DC.
 const SUPPLY_VOLTS: f64 = 19.0;
@@ -61,9 +62,9 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
 }
 
 /// Filters, scan and relays of this tick. Returns whether an image, the memory or the phase may have changed.
-pub(super) fn tick(design: &Design, state: &mut State) -> bool {
+pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool {
     let tick = state.tick;
-    let mut changed = false;
+    let (mut changed, mut awake) = (false, false);
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
         let phase = s.phase;
         let at_grid = tick.is_multiple_of(u64::from(c.data.controller.scan_ms));
@@ -73,7 +74,9 @@ pub(super) fn tick(design: &Design, state: &mut State) -> bool {
                 s.elapsed = 0;
                 s.filtered = 0;
                 s.differing.fill(0);
+                s.counting = false;
                 (s.inputs, s.outputs, s.result) = (0, 0, 0);
+                s.relays_due = true;
                 s.memory = design.compiled.cold_start();
                 s.settled = false;
             }
@@ -88,50 +91,77 @@ pub(super) fn tick(design: &Design, state: &mut State) -> bool {
                 s.memory = design.compiled.cold_start();
             }
         }
-        if s.phase != ControllerPhase::Off && s.raw != s.filtered || s.differing.iter().any(|&d| d != 0) {
+        if s.phase != ControllerPhase::Off && (s.raw != s.filtered || s.counting) {
             filter(s, c.data.controller.filter_ms);
         }
         if s.phase == ControllerPhase::Running && at_grid {
             let before = (s.outputs, s.inputs, s.result);
             s.outputs = s.result;
             s.inputs = s.filtered;
-            if !s.settled || (s.outputs, s.inputs) != (before.0, before.1) {
-                changed = true;
-                let memory = s.memory.clone();
+            let images = (s.outputs, s.inputs) != (before.0, before.1);
+            if !s.settled || images {
+                room.keep(&s.memory);
                 s.result = design.compiled.scan(&mut s.memory, s.inputs);
-                s.settled =
-                    memory == s.memory && before == (s.outputs, s.inputs, s.result) && s.outputs == s.result;
+                let bits = room.bits != s.memory.bits();
+                let memory = bits || room.timers != s.memory.timers();
+                s.settled = !memory && before == (s.outputs, s.inputs, s.result) && s.outputs == s.result;
+                s.relays_due |= images;
+                changed |= images || bits;
             }
         }
-        for (k, relay) in s.relays.iter_mut().enumerate() {
-            let before = relay.closed;
-            relay.step(s.outputs >> k & 1 != 0);
-            state.awake.contacts |= relay.closed != before;
+        if s.relays_due {
+            s.relays_due = false;
+            for (k, relay) in s.relays.iter_mut().enumerate() {
+                let before = relay.closed;
+                relay.step(s.outputs >> k & 1 != 0);
+                state.awake.contacts |= relay.closed != before;
+                s.relays_due |= relay.elapsed != 0;
+            }
         }
         changed |= phase != s.phase;
+        awake |= s.counting || s.relays_due || !at_fixed_point(s);
     }
-    state.awake.controllers = !still(state);
+    state.awake.controllers = awake;
     changed
+}
+
+/// Room for a program's memory as it was before a scan, so that a scan allocates nothing.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Room {
+    bits: Vec<u8>,
+    timers: Vec<u32>,
+}
+
+impl Room {
+    fn keep(&mut self, memory: &Memory) {
+        self.bits.clear();
+        self.bits.extend_from_slice(memory.bits());
+        self.timers.clear();
+        self.timers.extend_from_slice(memory.timers());
+    }
+}
+
+/// Start-up and scan would go on as they are.
+fn at_fixed_point(s: &ControllerState) -> bool {
+    match s.phase {
+        ControllerPhase::Off => !s.supplied,
+        ControllerPhase::Starting => false,
+        ControllerPhase::Running => s.supplied && s.settled && s.inputs == s.filtered && s.raw == s.filtered,
+    }
 }
 
 /// No filter, relay or timer is under way, and the scan is at a fixed point.
 pub(super) fn still(state: &State) -> bool {
     state.controllers.iter().all(|s| {
-        let phase = match s.phase {
-            ControllerPhase::Off => !s.supplied,
-            ControllerPhase::Starting => false,
-            ControllerPhase::Running => {
-                s.supplied && s.settled && s.inputs == s.filtered && s.raw == s.filtered
-            }
-        };
-        phase
+        at_fixed_point(s)
             && s.differing.iter().all(|&d| d == 0)
             && s.relays.iter().enumerate().all(|(k, r)| r.at_rest(s.outputs >> k & 1 != 0) && r.elapsed == 0)
     })
 }
 
 /// A filtered bit changes after its channel has differed for the filter's time without a break.
-fn filter(s: &mut crate::state::ControllerState, filter_ms: u8) {
+fn filter(s: &mut ControllerState, filter_ms: u8) {
+    s.counting = false;
     for (k, count) in s.differing.iter_mut().enumerate() {
         let bit = 1u64 << k;
         if (s.raw ^ s.filtered) & bit == 0 {
@@ -142,6 +172,7 @@ fn filter(s: &mut crate::state::ControllerState, filter_ms: u8) {
                 s.filtered ^= bit;
                 *count = 0;
             }
+            s.counting |= *count != 0;
         }
     }
 }

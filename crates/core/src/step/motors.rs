@@ -1,6 +1,6 @@
 //! Motors: currents on the present network, and the shafts.
 
-use super::cache::Known;
+use super::cache::{Known, MotorFeed};
 use crate::design::Design;
 use crate::devices::motor::Drawn;
 use crate::state::State;
@@ -27,8 +27,11 @@ pub(super) fn take_currents(design: &Design, state: &mut State, known: &Known, m
             continue;
         }
         // At the stamped speed, so that a design built anew without a difference gives the same bits.
-        let drawn =
-            if feed.dead() { Drawn::default() } else { data.circuit.drawn(feed.open, feed.z, s.stamped) };
+        let drawn = match feed {
+            MotorFeed::Dead => Drawn::default(),
+            MotorFeed::Components(feed) => data.circuit.drawn_by_sequence(feed, s.stamped),
+            MotorFeed::Lines(feed) => data.circuit.drawn(feed.open, feed.z, s.stamped),
+        };
         changed |= drawn.current != s.current;
         (s.current, s.torque, s.slope) = (drawn.current, drawn.torque, drawn.slope);
         state.awake.motors = true;

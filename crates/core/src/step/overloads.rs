@@ -1,6 +1,6 @@
 //! Thermal overloads: the heaters' currents, and heat in steps of [`HEAT_STEP_MS`].
 
-use super::volts::{Swayed, Volts};
+use super::volts::{Column, Swayed, Volts};
 use super::{Events, Note};
 use crate::complex::Complex;
 use crate::design::Design;
@@ -31,9 +31,9 @@ pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
 }
 
 /// The heaters' currents, where only those of the motors have changed.
-pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]]) {
+pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]], room: &mut Column) {
     let (tick, overloads) = (state.tick, &mut state.overloads);
-    swayed.squares(drawn, |member, pole, square| {
+    swayed.squares(drawn, room, |member, pole, square| {
         let s = &mut overloads[member];
         s.set_pole(pole, square * PER_OHM_SQUARE, tick);
     });

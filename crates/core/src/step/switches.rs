@@ -1,6 +1,6 @@
 //! Switching and protective devices: the poles' currents, and what opens by itself.
 
-use super::volts::{Swayed, Volts};
+use super::volts::{Column, Swayed, Volts};
 use super::{Events, Note};
 use crate::complex::Complex;
 use crate::design::Design;
@@ -13,8 +13,8 @@ use crate::state::State;
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     for (w, s) in design.switches.iter().zip(&mut state.switches) {
         for (pole, &pair) in w.data.poles.iter().enumerate() {
-            let closed = s.closed && !s.open_poles[pole];
-            s.amperes[pole] = if closed { amperes(volts.square(pair)) } else { 0.0 };
+            let followed = w.data.curve.is_some() && s.closed && !s.open_poles[pole];
+            s.amperes[pole] = if followed { amperes(volts.square(pair)) } else { 0.0 };
         }
     }
     state.awake.switches = !still(design, state);
@@ -28,7 +28,7 @@ fn amperes(square: f64) -> f64 {
 /// The poles that a motor sways.
 pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
     let mut swayed = Swayed::default();
-    for (member, w) in design.switches.iter().enumerate() {
+    for (member, w) in design.switches.iter().enumerate().filter(|(_, w)| w.data.curve.is_some()) {
         for (pole, &pair) in w.data.poles.iter().enumerate() {
             swayed.add(volts, member, pole, pair);
         }
@@ -37,9 +37,9 @@ pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
 }
 
 /// The poles' currents, where only those of the motors have changed.
-pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]]) {
+pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]], room: &mut Column) {
     let switches = &mut state.switches;
-    swayed.squares(drawn, |member, pole, square| {
+    swayed.squares(drawn, room, |member, pole, square| {
         let s = &mut switches[member];
         if s.closed && !s.open_poles[pole] {
             s.amperes[pole] = amperes(square);

@@ -79,39 +79,82 @@ fn less(open: Complex, response: &[Complex; 3], currents: &[Complex; 3]) -> Comp
     response.iter().zip(currents).fold(open, |v, (r, &i)| v - *r * i)
 }
 
-/// Pairs of nodes whose volts the motors sway, with all that is needed to follow them from current to current.
+/// Pairs of nodes whose volts the motors sway, with all that is needed to follow them from current to current. By
+/// columns, so that several pairs are computed at once.
 #[derive(Debug, Default)]
 pub(super) struct Swayed {
-    pairs: Vec<SwayedPair>,
-    /// Of each pair, by port.
-    responses: Vec<[Complex; 3]>,
+    /// Member of the family and pole.
+    places: Vec<(usize, usize)>,
+    dc_square: Vec<f64>,
+    open: Column,
+    /// Of each port: volts for one ampere at each terminal.
+    responses: Vec<[Column; 3]>,
 }
 
-#[derive(Debug)]
-struct SwayedPair {
-    member: usize,
-    pole: usize,
-    dc_square: f64,
-    open: Complex,
+/// Complex numbers, real and imaginary parts apart.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Column {
+    re: Vec<f64>,
+    im: Vec<f64>,
+}
+
+impl Column {
+    fn push(&mut self, value: Complex) {
+        self.re.push(value.re);
+        self.im.push(value.im);
+    }
+
+    fn copy(&mut self, from: &Column) {
+        self.re.clear();
+        self.re.extend_from_slice(&from.re);
+        self.im.clear();
+        self.im.extend_from_slice(&from.im);
+    }
+
+    /// Takes `response` times a current away, as [`less`] does.
+    fn subtract(&mut self, response: &Column, i: Complex) {
+        let parts = self.re.iter_mut().zip(&mut self.im).zip(response.re.iter().zip(&response.im));
+        for ((re, im), (r_re, r_im)) in parts {
+            *re -= r_re * i.re - r_im * i.im;
+            *im -= r_re * i.im + r_im * i.re;
+        }
+    }
 }
 
 impl Swayed {
     /// Takes a pole of a member of a family up, if any motor sways it.
     pub(super) fn add(&mut self, volts: &Volts, member: usize, pole: usize, pair: Pair) {
-        if volts.sway(pair) != 0.0 {
-            let dc = volts.dc(pair);
-            self.pairs.push(SwayedPair { member, pole, dc_square: dc * dc, open: volts.open(pair) });
-            let ports = 0..volts.solution.response.len();
-            self.responses.extend(ports.map(|port| volts.response(port, pair)));
+        if volts.sway(pair) == 0.0 {
+            return;
+        }
+        let dc = volts.dc(pair);
+        self.places.push((member, pole));
+        self.dc_square.push(dc * dc);
+        self.open.push(volts.open(pair));
+        self.responses.resize(volts.solution.response.len(), Default::default());
+        for (port, columns) in self.responses.iter_mut().enumerate() {
+            for (column, value) in columns.iter_mut().zip(volts.response(port, pair)) {
+                column.push(value);
+            }
         }
     }
 
-    /// Hands over member, pole and [`Volts::square`] of every pair.
-    pub(super) fn squares(&self, drawn: &[[Complex; 3]], mut take: impl FnMut(usize, usize, f64)) {
-        let responses = self.responses.chunks_exact(drawn.len().max(1));
-        for (pair, responses) in self.pairs.iter().zip(responses) {
-            let with = responses.iter().zip(drawn).fold(pair.open, |v, (r, i)| less(v, r, i));
-            take(pair.member, pair.pole, pair.dc_square + with.norm_sqr());
+    /// Hands over member, pole and [`Volts::square`] of every pair; `room` is memory to be used again.
+    pub(super) fn squares(
+        &self,
+        drawn: &[[Complex; 3]],
+        room: &mut Column,
+        mut take: impl FnMut(usize, usize, f64),
+    ) {
+        room.copy(&self.open);
+        for (columns, currents) in self.responses.iter().zip(drawn) {
+            for (column, &current) in columns.iter().zip(currents) {
+                room.subtract(column, current);
+            }
+        }
+        let squares = self.dc_square.iter().zip(room.re.iter().zip(&room.im));
+        for (&(member, pole), (dc_square, (re, im))) in self.places.iter().zip(squares) {
+            take(member, pole, dc_square + (re * re + im * im));
         }
     }
 }
