@@ -7,3 +7,4 @@ pub mod fuzzing;
 pub mod generate;
 pub mod mutate;
 pub mod netlists;
+pub mod simulator;

@@ -154,6 +154,37 @@ fn loaded(network: &Network, key: &Key) -> Vec<[Complex; 3]> {
     drawn
 }
 
+/// Sixty nodes, 79 resistors and 20 contacts (bits 0 to 19) at a DC supply that is on with bit 20: conductors, contacts
+/// and loads as in a panel, each node joined to one of the six before it, the rest between nodes at most twenty apart.
+pub fn sixty_nodes() -> Network {
+    const NODES: u64 = 60;
+    let mut random = Random::new(60);
+    let mut elements = vec![Element::DcSource { plus: 0, minus: EARTH, bit: 20, volts: 24.0, limit: 5.0 }];
+    let ohms = [0.01, 0.02, 0.02, 0.05, 160.0, 1_200.0, 4_700.0, 4_700.0];
+    let mut resistor = |a: u64, b: Option<u64>, random: &mut Random| {
+        let b = b.map_or(EARTH, |b| b as Node);
+        elements.push(Element::Resistor { a: a as Node, b, siemens: 1.0 / random.pick::<f64>(&ohms) });
+    };
+    for node in 1..NODES {
+        let back = 1 + random.below(6.min(node));
+        resistor(node, Some(node - back), &mut random);
+    }
+    resistor(NODES - 1, None, &mut random);
+    let apart = |random: &mut Random| {
+        let node = 1 + random.below(NODES - 1);
+        (node, node - 1 - random.below(20.min(node)))
+    };
+    for _ in 0..19 {
+        let (a, b) = apart(&mut random);
+        resistor(a, Some(b), &mut random);
+    }
+    for bit in 0..20 {
+        let (a, b) = apart(&mut random);
+        elements.push(Element::Contact { a: a as Node, b: b as Node, bit, siemens: 100.0 });
+    }
+    Network::new(NODES as usize, elements, Vec::new())
+}
+
 struct Generator {
     random: Random,
     elements: Vec<Element>,

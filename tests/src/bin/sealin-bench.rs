@@ -4,6 +4,9 @@
 //! a baseline it is measured in the same run, so that the ratio holds on any machine, and both must first agree on the
 //! result. A line of [`BENCHMARKS`] adds one.
 
+#[path = "sealin-bench/network.rs"]
+mod network;
+
 use std::collections::HashMap;
 use std::hint::black_box;
 use std::process::ExitCode;
@@ -28,7 +31,11 @@ struct Finding {
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 2] = [("bench-realtime", bench_realtime), ("scan-1000-rungs", scan_1000_rungs)];
+const BENCHMARKS: [Benchmark; 3] = [
+    ("bench-realtime", bench_realtime),
+    ("scan-1000-rungs", scan_1000_rungs),
+    ("network-60-nodes", network::sixty_nodes),
+];
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
