@@ -16,6 +16,7 @@ pub mod plan;
 pub mod state;
 pub mod step;
 pub mod trace;
+pub mod why;
 
 pub use act::BenchAct;
 pub use bench::{Bench, Live};

@@ -19,11 +19,11 @@
 mod acts;
 mod buttons;
 mod cache;
-mod contactors;
+pub(crate) mod contactors;
 mod contacts;
-mod controllers;
-mod dc_supplies;
-mod lamps;
+pub(crate) mod controllers;
+pub(crate) mod dc_supplies;
+pub(crate) mod lamps;
 mod motors;
 mod overloads;
 mod quiet;

@@ -6,10 +6,10 @@ use crate::devices::armature::Place;
 use crate::state::State;
 
 /// Pick-up of an AC coil in parts of its rated voltage: it must close at 0.85 (IEC 60947-4-1); typical 0.70 to 0.80.
-const PICK_UP: f64 = 0.75;
+pub(crate) const PICK_UP: f64 = 0.75;
 
 /// Drop-out of an AC coil in parts of its rated voltage: between 0.75 and 0.20 (IEC 60947-4-1); typical 0.40 to 0.60.
-const DROP_OUT: f64 = 0.5;
+pub(crate) const DROP_OUT: f64 = 0.5;
 
 /// The coil attracts or a hand pushes.
 pub(super) fn pulled(design: &Design, state: &State, contactor: usize) -> bool {

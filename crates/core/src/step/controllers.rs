@@ -7,19 +7,19 @@ use crate::state::{ControllerPhase, ControllerState, State};
 use sealin_ladder::Memory;
 
 /// A controller runs above this supply voltage, V DC.
-const SUPPLY_VOLTS: f64 = 19.0;
+pub(crate) const SUPPLY_VOLTS: f64 = 19.0;
 
 /// A type 3 channel is 1 at and above this voltage, V DC (IEC 61131-2: 11 V at most).
-const ON_VOLTS: f64 = 9.5;
+pub(crate) const ON_VOLTS: f64 = 9.5;
 
 /// A type 3 channel is 0 at and below this voltage, V DC (IEC 61131-2: 1.5 mA must read 0).
-const OFF_VOLTS: f64 = 7.1;
+pub(crate) const OFF_VOLTS: f64 = 7.1;
 
 /// Peak voltage that destroys a channel, V (typical).
-const DESTROYED_VOLTS: f64 = 60.0;
+pub(crate) const DESTROYED_VOLTS: f64 = 60.0;
 
 /// AC at a DC channel above this, V RMS, leaves its bit where it was.
-const AC_VOLTS: f64 = 5.0;
+pub(crate) const AC_VOLTS: f64 = 5.0;
 
 /// The motors' current, A, up to which no channel's reading comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {

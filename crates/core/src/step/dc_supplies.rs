@@ -7,10 +7,10 @@ use crate::part::DcSupply;
 use crate::state::{DcPhase, DcState, State};
 
 /// A DC supply works from this part of its rated input voltage (typical of a wide-range input).
-const INPUT_FROM: f64 = 0.8;
+pub(crate) const INPUT_FROM: f64 = 0.8;
 
 /// The output is on.
-pub(super) fn output(s: &DcState) -> bool {
+pub(crate) fn output(s: &DcState) -> bool {
     matches!(s.phase, DcPhase::On | DcPhase::HoldingUp)
 }
 

@@ -6,7 +6,7 @@ use crate::part::Lamp;
 use crate::state::State;
 
 /// A lamp is lit from this part of its rated voltage (typical).
-const LIT_FROM: f64 = 0.6;
+pub(crate) const LIT_FROM: f64 = 0.6;
 
 /// Square of the voltage from which a lamp is lit, V².
 fn least_square(lamp: &Lamp) -> f64 {

@@ -1,0 +1,333 @@
+//! What decides each device: one match arm a subject, one match arm a source of contacts.
+
+use super::look::{Item, Look};
+use super::{End, Flip, Link, Load, Subject, Timing, contact};
+use crate::design::{ContactSource, Tagged};
+use crate::devices::armature::{Place, RELAY_CLOSE_MS, RELAY_OPEN_MS};
+use crate::devices::overload::TRIP_HEAT;
+use crate::network::EARTH;
+use crate::part::Form;
+use crate::plan::Terminal;
+use crate::state::{ControllerPhase, DcPhase};
+use crate::step::power::dc_output;
+
+/// Place of a tag in a family.
+pub(super) fn place<T>(family: &[Tagged<T>], tag: &str) -> Option<usize> {
+    family.iter().position(|m| m.tag == tag)
+}
+
+fn time(of: Timing, elapsed: impl Into<u32>, whole: impl Into<u32>) -> End {
+    End::Time { of, elapsed_ms: elapsed.into(), whole_ms: whole.into() }
+}
+
+impl Look<'_> {
+    /// The link of a subject; none if there is no such thing.
+    pub(super) fn link(&self, subject: &Subject) -> Option<Link> {
+        let (d, s) = (self.design, self.state);
+        let given = |value: bool| Some(Link::new(subject, value).end(End::Given));
+        match subject {
+            Subject::Supply(t) => given(s.supplies[place(&d.supplies, t)?]),
+            Subject::Button(t) => {
+                let i = place(&d.buttons, t)?;
+                let stuck = d.buttons[i].data.stuck;
+                let link = Link::new(subject, s.buttons[i].pressed || stuck);
+                Some(link.end(if stuck { End::Fault } else { End::Given }))
+            }
+            Subject::Hand(t) => given(s.contactors[place(&d.contactors, t)?].pushed),
+            Subject::StopActuator(t) => given(s.overloads[place(&d.overloads, t)?].stop_held),
+            Subject::Jam(t) => given(s.motors[place(&d.motors, t)?].jammed),
+            Subject::Lever(t) => given(s.switches[place(&d.switches, t)?].closed),
+            Subject::FuseLink(t, pole) => {
+                let melted = s.switches[place(&d.switches, t)?].open_poles.get(usize::from(*pole) - 1)?;
+                Some(Link::new(subject, !melted).end(if *melted { End::Melted } else { End::Given }))
+            }
+            Subject::Latch(t) => self.latch(subject, place(&d.overloads, t)?),
+            Subject::Contact(t, pair) => {
+                let name = format!("{t}.{pair}");
+                Some(self.contact(subject, d.contacts.iter().position(|c| c.name == name)?))
+            }
+            Subject::Armature(t) => Some(self.armature(subject, place(&d.contactors, t)?)),
+            Subject::Coil(t) => {
+                let i = place(&d.contactors, t)?;
+                if d.contactors[i].data.coil_open {
+                    return Some(Link::new(subject, false).end(End::Fault));
+                }
+                Some(self.fed(Link::new(subject, s.contactors[i].attracted), Load::Coil(t.clone())))
+            }
+            Subject::Lamp(t) => {
+                let lit = s.lamps[place(&d.lamps, t)?];
+                Some(self.fed(Link::new(subject, lit), Load::Lamp(t.clone())))
+            }
+            Subject::Channel(t, k) => self.channel(subject, place(&d.controllers, t)?, *k),
+            Subject::DcSupply(t) => Some(self.dc_supply(subject, place(&d.dc_supplies, t)?)),
+            Subject::Controller(t) => Some(self.controller(subject, place(&d.controllers, t)?)),
+            Subject::Motor(t) => Some(self.motor(subject, place(&d.motors, t)?)),
+            Subject::Volts(load) => self.volts(subject, load),
+            Subject::Conductor(id) => {
+                d.conductors.iter().find(|c| c.id == *id)?;
+                given(true)
+            }
+            Subject::Joined { .. } => Some(Link::new(subject, false).end(End::Missing)),
+            Subject::Input(t, bit) => self.input(subject, place(&d.controllers, t)?, *bit),
+            Subject::Output(t, bit) => self.output(subject, place(&d.controllers, t)?, *bit),
+            Subject::Variable(name) => self.variable(subject, name),
+            Subject::Read(name) => self.read(subject, name, None),
+            Subject::TimeUp(instance) => self.time_up(subject, instance),
+        }
+    }
+
+    /// The link of a member of a set.
+    pub(super) fn follow(&self, flip: &Flip) -> Option<Link> {
+        match &flip.subject {
+            Subject::Read(name) => self.read(&flip.subject, name, Some(flip.value)),
+            subject => self.link(subject),
+        }
+    }
+
+    /// A link that has its value from the volts of its load.
+    fn fed(&self, link: Link, load: Load) -> Link {
+        if self.state.stale || self.present(&load, &[]) != link.value {
+            return link.end(End::NextTick);
+        }
+        let value = link.value;
+        link.by(Subject::Volts(load), value)
+    }
+
+    fn latch(&self, subject: &Subject, i: usize) -> Option<Link> {
+        let (data, o) = (&self.design.overloads[i].data.overload, &self.state.overloads[i]);
+        let end = if !o.tripped {
+            End::Given
+        } else if o.cool() {
+            End::Cold
+        } else {
+            End::Hot((o.deflection(data) / TRIP_HEAT * 1000.0) as u32)
+        };
+        Some(Link::new(subject, o.tripped).end(end))
+    }
+
+    /// A contact, by its number.
+    fn contact(&self, subject: &Subject, number: usize) -> Link {
+        let (d, s) = (self.design, self.state);
+        let contact = &d.contacts[number];
+        let value = s.key.get(number);
+        let link = Link::new(subject, value);
+        if s.stale {
+            return link.end(End::NextTick);
+        }
+        if contact.forced.is_some() {
+            return link.end(End::Fault);
+        }
+        let when =
+            |now: bool, link: Link| if now { link } else { Link::new(subject, value).end(End::NextTick) };
+        match contact.source {
+            ContactSource::Button(i, form) => {
+                let tag = d.buttons[i].tag.clone();
+                let pressed = s.buttons[i].pressed || d.buttons[i].data.stuck;
+                if value == (pressed == (form == Form::Make)) {
+                    link.by(Subject::Button(tag), pressed)
+                } else {
+                    link.end(time(Timing::Bounce, 0u32, 3u32))
+                }
+            }
+            ContactSource::Main(i) | ContactSource::AuxMake(i) | ContactSource::AuxBreak(i) => {
+                let c = &d.contactors[i];
+                let a = s.contactors[i].armature;
+                if c.data.welded {
+                    return link.end(End::Fault);
+                }
+                let is_break = matches!(contact.source, ContactSource::AuxBreak(_));
+                let shut = if is_break { a.break_shut() } else { a.main_shut() };
+                if shut == value && is_break && a.break_shut() == a.main_shut() {
+                    return link.end(self.travel(i));
+                }
+                when(shut == value, link.by(Subject::Armature(c.tag.clone()), a.main_shut()))
+            }
+            ContactSource::TripBreak(i) => {
+                let (tag, o) = (&d.overloads[i].tag, &s.overloads[i]);
+                let latch = Flip::new(Subject::Latch(tag.clone()), o.tripped);
+                let stop = Flip::new(Subject::StopActuator(tag.clone()), o.stop_held);
+                let set = match (o.tripped, o.stop_held) {
+                    (true, true) => vec![latch, stop],
+                    (_, false) => vec![latch],
+                    (false, true) => vec![stop],
+                };
+                when(o.break_shut() == value, link.because(set))
+            }
+            ContactSource::TripMake(i) => {
+                let (tag, o) = (&d.overloads[i].tag, &s.overloads[i]);
+                when(o.tripped == value, link.by(Subject::Latch(tag.clone()), o.tripped))
+            }
+            ContactSource::Switch(i, pole) => {
+                let (tag, w) = (&d.switches[i].tag, &s.switches[i]);
+                let lever = Flip::new(Subject::Lever(tag.clone()), w.closed);
+                let melted = w.open_poles[pole];
+                let fuse = Flip::new(Subject::FuseLink(tag.clone(), pole as u8 + 1), !melted);
+                let set = match (w.closed, melted) {
+                    (false, true) => vec![lever, fuse],
+                    (true, true) => vec![fuse],
+                    (_, false) => vec![lever],
+                };
+                when((w.closed && !melted) == value, link.because(set))
+            }
+            ContactSource::Output(c, channel) => {
+                let (tag, k) = (&d.controllers[c].tag, &s.controllers[c]);
+                let relay = k.relays[channel];
+                let drive = k.outputs >> channel & 1 != 0;
+                let whole = if drive { RELAY_CLOSE_MS } else { RELAY_OPEN_MS };
+                if relay.closed != value {
+                    link.end(End::NextTick)
+                } else if drive != value {
+                    link.end(time(Timing::Relay, relay.elapsed, whole))
+                } else {
+                    link.by(Subject::Output(tag.clone(), channel as u8), drive)
+                }
+            }
+        }
+    }
+
+    /// Where a travelling armature is.
+    fn travel(&self, i: usize) -> End {
+        let delays = self.design.contactors[i].data.delays;
+        let a = self.state.contactors[i].armature;
+        match a.place {
+            Place::ClosingBreakShut | Place::ClosingAllOpen => {
+                time(Timing::Closing, a.elapsed, delays.main_close_ms)
+            }
+            Place::ReleasedAllOpen => {
+                let whole = delays.main_open_ms + delays.break_close_ms;
+                time(Timing::Releasing, delays.main_open_ms + a.elapsed, whole)
+            }
+            _ => time(Timing::Releasing, a.elapsed, delays.main_open_ms),
+        }
+    }
+
+    fn armature(&self, subject: &Subject, i: usize) -> Link {
+        let (c, s) = (&self.design.contactors[i], &self.state.contactors[i]);
+        let a = s.armature;
+        let link = Link::new(subject, a.main_shut());
+        let attracted = s.attracted && !c.data.coil_open;
+        let coil = Flip::new(Subject::Coil(c.tag.clone()), attracted);
+        let hand = Flip::new(Subject::Hand(c.tag.clone()), s.pushed);
+        let pulled = attracted || s.pushed;
+        let blocked = c.data.interlocked.filter(|&o| self.state.contactors[o].armature.main_shut());
+        match (a.place, pulled) {
+            (_, false) if c.data.welded && a.main_shut() => link.end(End::Fault),
+            (Place::In, true) => link.because(match (attracted, s.pushed) {
+                (true, true) => vec![coil, hand],
+                (true, false) => vec![coil],
+                _ => vec![hand],
+            }),
+            (Place::Out | Place::ReleasedAllOpen, false) => link.by(coil.subject, false),
+            (Place::ClosingAllOpen, true)
+                if blocked.is_some() && a.elapsed >= c.data.delays.main_close_ms =>
+            {
+                let other = blocked.map_or(String::new(), |o| self.design.contactors[o].tag.clone());
+                link.by(Subject::Armature(other), true)
+            }
+            (Place::ClosingBreakShut | Place::ClosingAllOpen, true) | (Place::ReleasingMainShut, false) => {
+                link.end(self.travel(i))
+            }
+            _ => link.end(End::NextTick),
+        }
+    }
+
+    fn channel(&self, subject: &Subject, i: usize, k: u8) -> Option<Link> {
+        let (c, s) = (&self.design.controllers[i], &self.state.controllers[i]);
+        c.data.inputs.get(usize::from(k))?;
+        let link = Link::new(subject, s.raw >> k & 1 != 0);
+        Some(if s.destroyed >> k & 1 != 0 {
+            link.end(End::Destroyed)
+        } else if c.data.dead >> k & 1 != 0 {
+            link.end(End::Fault)
+        } else {
+            self.fed(link, Load::Channel(c.tag.clone(), k))
+        })
+    }
+
+    fn dc_supply(&self, subject: &Subject, i: usize) -> Link {
+        let (c, s) = (&self.design.dc_supplies[i], &self.state.dc_supplies[i]);
+        let value = self.state.key.get(c.data.bit);
+        let link = Link::new(subject, value);
+        let data = &c.data.supply;
+        match s.phase {
+            _ if dc_output(s) != value => link.end(End::NextTick),
+            DcPhase::Starting => link.end(time(Timing::StartUp, s.elapsed, data.start_up_ms)),
+            DcPhase::HoldingUp => link.end(time(Timing::HoldUp, s.elapsed, data.hold_up_ms)),
+            DcPhase::On | DcPhase::Off => self.fed(link, Load::Primary(c.tag.clone())),
+        }
+    }
+
+    fn controller(&self, subject: &Subject, i: usize) -> Link {
+        let (c, s) = (&self.design.controllers[i], &self.state.controllers[i]);
+        let link = Link::new(subject, s.phase == ControllerPhase::Running);
+        if s.phase == ControllerPhase::Starting {
+            return link.end(time(Timing::StartUp, s.elapsed, c.data.controller.start_up_ms));
+        }
+        self.fed(link, Load::Controller(c.tag.clone()))
+    }
+
+    fn motor(&self, subject: &Subject, i: usize) -> Link {
+        let (m, s) = (&self.design.motors[i], &self.state.motors[i]);
+        let turning = s.turning() != 0;
+        let link = Link::new(subject, turning);
+        let load = Load::Motor(m.tag.clone());
+        let fed = self.present(&load, &[]);
+        let volts = Flip::new(Subject::Volts(load), fed);
+        let jam = Flip::new(Subject::Jam(m.tag.clone()), s.jammed);
+        match (turning, fed, s.jammed) {
+            _ if self.state.stale => link.end(End::NextTick),
+            (true, true, _) | (false, false, false) => link.because([volts]),
+            (false, false, true) => link.because([volts, jam]),
+            (false, true, true) => link.because([jam]),
+            (true, false, _) | (false, true, false) => link.end(End::Inertia),
+        }
+    }
+
+    fn volts(&self, subject: &Subject, load: &Load) -> Option<Link> {
+        self.pairs(load)?;
+        let (value, volts) = self.level(load, &[]);
+        let mut link = Link::new(subject, value);
+        link.millivolts = Some((volts * 1000.0) as u32);
+        if self.state.stale {
+            return Some(link.end(End::NextTick));
+        }
+        let set = self.decides(load);
+        if set.is_empty() {
+            let straight = value && self.straight(load);
+            return Some(link.end(if straight { End::Supply } else { End::NotFound }));
+        }
+        Some(link.because(set.into_iter().map(|i| self.flip(i))))
+    }
+
+    /// With every supply off the load has no volts.
+    fn straight(&self, load: &Load) -> bool {
+        let on =
+            (0..self.design.supplies.len()).filter(|&i| self.state.key.get(self.design.supplies[i].data));
+        !self.present(load, &on.map(Item::Supply).collect::<Vec<_>>())
+    }
+
+    fn flip(&self, item: Item) -> Flip {
+        let (d, key) = (self.design, &self.state.key);
+        match item {
+            Item::Contact(i) => Flip::new(contact(d, i), key.get(i)),
+            Item::Supply(i) => {
+                Flip::new(Subject::Supply(d.supplies[i].tag.clone()), key.get(d.supplies[i].data))
+            }
+            Item::Dc(i) => {
+                let dc = &d.dc_supplies[i];
+                Flip::new(Subject::DcSupply(dc.tag.clone()), key.get(dc.data.bit))
+            }
+            Item::Conductor(c) => Flip::new(Subject::Conductor(d.conductors[c].id.clone()), true),
+            Item::Join(a, b, back) => {
+                Flip::new(Subject::Joined { from: self.terminal(a), to: self.terminal(b), back }, false)
+            }
+        }
+    }
+
+    /// The terminal of a node; for earth that of the first supply.
+    fn terminal(&self, node: u32) -> Terminal {
+        let found = self.design.nodes.iter().find(|(_, n)| **n == node && node != EARTH);
+        let earth = || Terminal::new(self.design.supplies.first().map_or("", |s| &s.tag), "PE");
+        found.map_or_else(earth, |(t, _)| t.clone())
+    }
+}

@@ -1,0 +1,258 @@
+//! The network looked at with some things otherwise: contacts turned over, supplies switched, conductors put in or
+//! taken out.
+
+use super::Load;
+use super::devices::place;
+use crate::complex::Complex;
+use crate::design::{Design, Pair};
+use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
+use crate::state::State;
+use crate::step::controllers::{AC_VOLTS, OFF_VOLTS, ON_VOLTS, SUPPLY_VOLTS};
+use crate::step::power::{DC_INPUT_FROM, DROP_OUT, LIT_FROM, PICK_UP};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// A meter is said to show volts from here, V.
+const METER_FROM: f64 = 10.0;
+
+/// A phase is said to be at a motor from this part of the voltage of its supply.
+const PHASE_FROM: f64 = 0.6;
+
+/// Rounds in which DC supplies find out whether they limit, as in a tick.
+const MOST_LIMIT_ROUNDS: u32 = 4;
+
+/// Something that can be otherwise in the network.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Item {
+    /// A contact, by number: its bit.
+    Contact(usize),
+    /// A supply, by number.
+    Supply(usize),
+    /// A DC supply, by number.
+    Dc(usize),
+    /// A conductor that is there, by index.
+    Conductor(usize),
+    /// One that is not: node of the load's side, node of the source, and whether it is the way back.
+    Join(Node, Node, bool),
+}
+
+/// A solution with the currents of the motors.
+pub(super) struct Seen {
+    solution: Solution,
+    drawn: Vec<[Complex; 3]>,
+}
+
+impl Seen {
+    /// Volts between two nodes: DC, and AC RMS.
+    fn across(&self, (a, b): Pair, drawn: &[[Complex; 3]]) -> (f64, f64) {
+        let dc = self.solution.dc(a) - self.solution.dc(b);
+        (dc, (self.solution.ac(a, drawn) - self.solution.ac(b, drawn)).abs())
+    }
+
+    /// With the motors.
+    pub fn volts(&self, pair: Pair) -> (f64, f64) {
+        self.across(pair, &self.drawn)
+    }
+}
+
+/// A design and state that are looked at.
+pub(super) struct Look<'a> {
+    pub design: &'a Design,
+    pub state: &'a State,
+    solved: RefCell<BTreeMap<Vec<Item>, Rc<Seen>>>,
+}
+
+fn total((dc, ac): (f64, f64)) -> f64 {
+    (dc * dc + ac * ac).sqrt()
+}
+
+impl<'a> Look<'a> {
+    pub fn new(design: &'a Design, state: &'a State) -> Self {
+        Look { design, state, solved: RefCell::default() }
+    }
+
+    /// The key of the last tick with these things otherwise; limits of DC supplies are not found out.
+    pub fn key(&self, items: &[Item]) -> Key {
+        let mut key = self.state.key;
+        for item in items {
+            let bit = match item {
+                Item::Contact(i) => *i,
+                Item::Supply(i) => self.design.supplies[*i].data,
+                Item::Dc(i) => self.design.dc_supplies[*i].data.bit,
+                Item::Conductor(_) | Item::Join(..) => continue,
+            };
+            key.set(bit, !key.get(bit));
+        }
+        key
+    }
+
+    /// The network with these things otherwise. Motors draw what they draw at their present speed.
+    pub fn seen(&self, items: &[Item]) -> Rc<Seen> {
+        let mut name = items.to_vec();
+        name.sort_unstable();
+        if let Some(seen) = self.solved.borrow().get(&name) {
+            return Rc::clone(seen);
+        }
+        let changed = self.rewired(items);
+        let network = changed.as_ref().unwrap_or(&self.design.network);
+        let mut key = self.key(items);
+        let mut solution = network.solve(&key);
+        for _ in 0..MOST_LIMIT_ROUNDS {
+            if !self.limit(&mut key, &solution) {
+                break;
+            }
+            solution = network.solve(&key);
+        }
+        let drawn = self.drawn(&solution);
+        let seen = Rc::new(Seen { solution, drawn });
+        self.solved.borrow_mut().insert(name, Rc::clone(&seen));
+        seen
+    }
+
+    /// The network with conductors put in or taken out, if any are.
+    fn rewired(&self, items: &[Item]) -> Option<Network> {
+        let wiring = |i: &&Item| matches!(i, Item::Conductor(_) | Item::Join(..));
+        items.iter().find(wiring)?;
+        let network = &self.design.network;
+        let mut elements = network.elements.clone();
+        for item in items {
+            match item {
+                Item::Conductor(c) => {
+                    let (a, b) = self.conductor(*c);
+                    let at = elements.iter().position(
+                        |e| matches!(e, Element::Resistor { a: x, b: y, .. } if (*x, *y) == (a, b)),
+                    );
+                    elements.remove(at?);
+                }
+                Item::Join(a, b, _) => {
+                    elements.push(Element::Resistor { a: *a, b: *b, siemens: 1.0 / CONDUCTOR_OHM });
+                }
+                _ => {}
+            }
+        }
+        Some(Network::new(network.nodes, elements, network.ports.clone()))
+    }
+
+    /// Nodes of a conductor, by its index.
+    pub fn conductor(&self, index: usize) -> Pair {
+        let c = &self.design.conductors[index];
+        let node = |t| self.design.node(t).unwrap_or(crate::network::EARTH);
+        (node(&c.from), node(&c.to))
+    }
+
+    /// Puts DC supplies into the mode that fits, as a tick does. Returns whether one changed.
+    fn limit(&self, key: &mut Key, solution: &Solution) -> bool {
+        let mut flipped = false;
+        for d in &self.design.dc_supplies {
+            let output = solution.dc(d.data.output.0) - solution.dc(d.data.output.1);
+            let volts = f64::from(d.data.supply.output_mv) / 1000.0;
+            let amperes = f64::from(d.data.supply.limit_ma) / 1000.0;
+            let was = key.get(d.data.bit + 1);
+            let limits = key.get(d.data.bit)
+                && if was { output < volts } else { (volts - output) / DC_SOURCE_OHM > amperes };
+            key.set(d.data.bit + 1, limits);
+            flipped |= was != limits;
+        }
+        flipped
+    }
+
+    fn drawn(&self, solution: &Solution) -> Vec<[Complex; 3]> {
+        let mut drawn = vec![[Complex::ZERO; 3]; self.design.network.ports.len()];
+        for (m, s) in self.design.motors.iter().zip(&self.state.motors) {
+            let columns = &solution.response[m.data.port];
+            let open = m.data.nodes.map(|n| solution.ac(n, &[]));
+            if open.iter().all(|v| v.norm_sqr() < 1e-6) {
+                continue;
+            }
+            let mut z = [[Complex::ZERO; 3]; 3];
+            for (row, &node) in z.iter_mut().zip(&m.data.nodes) {
+                for (cell, column) in row.iter_mut().zip(columns) {
+                    *cell = column[node as usize];
+                }
+            }
+            drawn[m.data.port] = m.data.circuit.solve(open, z, s.stamped).0;
+        }
+        drawn
+    }
+
+    /// Pairs of nodes between which a load wants volts; none for a load that is not there.
+    pub fn pairs(&self, load: &Load) -> Option<Vec<Pair>> {
+        let d = self.design;
+        let one = |pair: Option<Pair>| pair.map(|p| vec![p]);
+        match load {
+            Load::Coil(t) => one(d.contactors.iter().find(|c| c.tag == *t).map(|c| c.data.coil)),
+            Load::Lamp(t) => one(d.lamps.iter().find(|l| l.tag == *t).map(|l| l.data.nodes)),
+            Load::Channel(t, k) => {
+                let c = d.controllers.iter().find(|c| c.tag == *t)?;
+                one(c.data.inputs.get(usize::from(*k)).copied())
+            }
+            Load::Primary(t) => one(d.dc_supplies.iter().find(|s| s.tag == *t).map(|s| s.data.input)),
+            Load::Controller(t) => one(d.controllers.iter().find(|c| c.tag == *t).map(|c| c.data.supply)),
+            Load::Motor(t) => {
+                let n = d.motors.iter().find(|m| m.tag == *t)?.data.nodes;
+                Some(vec![(n[0], n[1]), (n[1], n[2]), (n[2], n[0])])
+            }
+            Load::Meter(a, b) => one(d.node(a).zip(d.node(b))),
+        }
+    }
+
+    /// Whether a load has volts enough, judged as the tick does it, from its present value on.
+    pub fn present(&self, load: &Load, items: &[Item]) -> bool {
+        self.level(load, items).0
+    }
+
+    /// Whether a load has volts enough, and how many V; nothing for a load that is not there.
+    pub fn level(&self, load: &Load, items: &[Item]) -> (bool, f64) {
+        self.judged(load, items).unwrap_or((false, 0.0))
+    }
+
+    fn judged(&self, load: &Load, items: &[Item]) -> Option<(bool, f64)> {
+        let (d, s) = (self.design, self.state);
+        let seen = self.seen(items);
+        let pairs = self.pairs(load)?;
+        let (dc, ac) = seen.volts(pairs[0]);
+        let rated = |mv: u32| f64::from(mv) / 1000.0;
+        Some(match load {
+            Load::Coil(t) => {
+                let i = place(&d.contactors, t)?;
+                let part = ac / rated(d.contactors[i].data.contactor.coil_mv);
+                (part >= PICK_UP || part >= DROP_OUT && s.contactors[i].attracted, ac)
+            }
+            Load::Lamp(t) => {
+                let least = LIT_FROM * rated(d.lamps[place(&d.lamps, t)?].data.lamp.rated_mv);
+                (dc * dc + ac * ac >= least * least, total((dc, ac)))
+            }
+            Load::Channel(t, k) => {
+                let now = s.controllers[place(&d.controllers, t)?].raw >> k & 1 != 0;
+                let on = if ac > AC_VOLTS { now } else { dc >= ON_VOLTS || dc > OFF_VOLTS && now };
+                (on, total((dc, ac)))
+            }
+            Load::Primary(t) => {
+                let data = &d.dc_supplies[place(&d.dc_supplies, t)?].data;
+                (ac >= DC_INPUT_FROM * rated(data.supply.input_mv), ac)
+            }
+            Load::Controller(_) => (dc >= SUPPLY_VOLTS, total((dc, ac))),
+            Load::Motor(_) => {
+                let volts = pairs.iter().map(|&p| seen.across(p, &[]).1);
+                let least = volts.fold(f64::INFINITY, |least, v| if v < least { v } else { least });
+                (least > 0.0 && least >= PHASE_FROM * self.line_volts(), least)
+            }
+            Load::Meter(..) => (total((dc, ac)) >= METER_FROM, total((dc, ac))),
+        })
+    }
+
+    /// A pair of a motor's terminals has the volts of two phases, as they stand without the motor.
+    pub fn phase(&self, pair: Pair, items: &[Item]) -> bool {
+        self.seen(items).across(pair, &[]).1 >= PHASE_FROM * self.line_volts()
+    }
+
+    /// Voltage between the lines of the first supply, V RMS.
+    fn line_volts(&self) -> f64 {
+        let phase = self.design.network.elements.iter().find_map(|e| match e {
+            Element::AcSource { volts, .. } => Some(volts.abs()),
+            _ => None,
+        });
+        phase.unwrap_or(0.0) * 3f64.sqrt()
+    }
+}

@@ -1,0 +1,168 @@
+//! The sentence of each link, in English for the tool and for tests. The page has its own words by subject.
+
+use super::{Chain, End, Flip, Link, Load, Subject, Timing};
+use std::fmt;
+
+impl fmt::Display for Chain {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut between = "";
+        for (k, link) in self.links.iter().enumerate() {
+            // A reading that goes on with the variable itself says nothing more; nor does a channel before its volts.
+            let silent = matches!(link.subject, Subject::Read(_) | Subject::Channel(..));
+            if silent && link.end.is_none() {
+                continue;
+            }
+            write!(f, "{between}{link}")?;
+            between = ": ";
+            if let Some(End::Holds(back)) = link.end {
+                write!(f, ": it holds itself")?;
+                if let Some(first) = self.links.get(back as usize).filter(|_| back as usize != k) {
+                    write!(f, ", as ")?;
+                    first.state(f)?;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+impl fmt::Display for Link {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.state(f)?;
+        if let (Some(rung), false) = (self.rung, self.because.is_empty()) {
+            let way = if self.value { "passes by" } else { "is blocked at" };
+            let set: Vec<String> = self.because.iter().map(Flip::bit).collect();
+            write!(f, ", rung {rung} {way} {}", set.join(" and "))?;
+        }
+        match &self.end {
+            Some(end) => end.tell(f, self),
+            None => Ok(()),
+        }
+    }
+}
+
+impl Link {
+    /// What is so, without why.
+    fn state(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let word = |on: &'static str, off: &'static str| if self.value { on } else { off };
+        let bit = u8::from(self.value);
+        match &self.subject {
+            Subject::Supply(t) => write!(f, "the supply {t} is {}", word("on", "off"))?,
+            Subject::DcSupply(t) => write!(f, "{t} gives {}", word("its voltage", "no voltage"))?,
+            Subject::Controller(t) => write!(f, "{t} {}", word("runs", "does not run"))?,
+            Subject::Button(t) => write!(f, "{t} is {}", word("pressed", "not pressed"))?,
+            Subject::Hand(t) => write!(f, "{} {t} in", word("a hand pushes", "no hand pushes"))?,
+            Subject::Lever(t) => write!(f, "{t} is {}", word("closed", "open"))?,
+            Subject::FuseLink(t, pole) => write!(f, "link {pole} of {t} {}", word("is whole", "has melted"))?,
+            Subject::Latch(t) => write!(f, "{t} has {}tripped", word("", "not "))?,
+            Subject::StopActuator(t) => write!(f, "the stop of {t} is {}", word("held", "not held"))?,
+            Subject::Jam(t) => write!(f, "{t} is {}", word("blocked", "free"))?,
+            // An output relay stands between a channel and its common; other contacts have numbers.
+            Subject::Contact(t, pair) if pair.starts_with(char::is_alphabetic) => {
+                let channel = pair.split_once('-').map_or(pair.as_str(), |(channel, _)| channel);
+                write!(f, "output {channel} of {t} is {}", word("closed", "open"))?;
+            }
+            Subject::Contact(t, pair) => write!(f, "{pair} of {t} is {}", word("closed", "open"))?,
+            Subject::Armature(t) => write!(f, "{t} is {}", word("in", "out"))?,
+            Subject::Coil(t) => write!(f, "coil {t} is {}", word("on", "off"))?,
+            Subject::Volts(load) => self.volts(f, load)?,
+            Subject::Conductor(id) => write!(f, "conductor {id} is there")?,
+            Subject::Joined { from, to, back: true } => write!(f, "no return: nothing joins {from} to {to}")?,
+            Subject::Joined { from, to, back: false } => write!(f, "no feed: nothing joins {from} to {to}")?,
+            Subject::Channel(t, k) => write!(f, "input {k} of {t} is {}", word("on", "off"))?,
+            Subject::Input(_, k) => write!(f, "IX{}.{} is {bit}", k / 8, k % 8)?,
+            Subject::Output(_, k) => write!(f, "QX{}.{} is {bit}", k / 8, k % 8)?,
+            Subject::Variable(name) | Subject::Read(name) => write!(f, "{name} is {bit}")?,
+            Subject::TimeUp(name) => write!(f, "{name} is {}", word("up", "not up"))?,
+            Subject::Lamp(t) => write!(f, "lamp {t} is {}", word("lit", "dark"))?,
+            Subject::Motor(t) => write!(f, "{t} {}", word("turns", "stands"))?,
+        }
+        Ok(())
+    }
+
+    fn volts(&self, f: &mut fmt::Formatter<'_>, load: &Load) -> fmt::Result {
+        let volts = self.millivolts.unwrap_or(0).saturating_add(500) / 1000;
+        match (self.value, volts) {
+            (true, _) => write!(f, "{volts} V at {load}"),
+            (false, 0) => write!(f, "no volts at {load}"),
+            (false, _) => write!(f, "only {volts} V at {load}"),
+        }
+    }
+}
+
+impl Flip {
+    /// `QA2_in = 1`, for a member of a rung.
+    fn bit(&self) -> String {
+        match &self.subject {
+            Subject::Variable(name) => format!("{name} = {}", u8::from(self.value)),
+            Subject::Read(name) => format!("{name} = {} before", u8::from(self.value)),
+            other => format!("{other:?}"),
+        }
+    }
+}
+
+impl fmt::Display for Load {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Load::Coil(t) => write!(f, "A1-A2 of {t}"),
+            Load::Lamp(t) => write!(f, "X1-X2 of {t}"),
+            Load::Channel(t, k) => write!(f, "input {k} of {t}"),
+            Load::Primary(t) => write!(f, "the input of {t}"),
+            Load::Controller(t) => write!(f, "L+ and M of {t}"),
+            Load::Motor(t) => write!(f, "the terminals of {t}"),
+            Load::Meter(a, b) => write!(f, "{a} to {b}"),
+        }
+    }
+}
+
+impl End {
+    fn tell(&self, f: &mut fmt::Formatter<'_>, link: &Link) -> fmt::Result {
+        match self {
+            End::Given => match &link.subject {
+                Subject::Lever(_) if !link.value => f.write_str(", by hand or by its release"),
+                _ => Ok(()),
+            },
+            End::Hot(permille) => write!(f, ", by heat: {} % of the heat that trips", permille / 10),
+            End::Cold => f.write_str(", by its test slide, or it has cooled since"),
+            End::Melted | End::Missing | End::Holds(_) => Ok(()),
+            End::Fault => f.write_str(", by a fault"),
+            End::Destroyed => f.write_str(": over-voltage has destroyed it"),
+            End::Time { of, elapsed_ms, whole_ms } => of.tell(f, *elapsed_ms, *whole_ms),
+            End::NextScan => f.write_str(", until the next scan"),
+            End::NextTick => f.write_str(", until the next tick"),
+            End::NotRun => f.write_str(": the program has not run since it was started or changed"),
+            End::NothingDrives => f.write_str(": no rung drives it"),
+            End::Constant => match link.rung {
+                Some(rung) => write!(f, ": rung {rung} has no contact that matters"),
+                None => Ok(()),
+            },
+            End::Block => f.write_str(", given by its block"),
+            End::Earlier => f.write_str(" when the scan read it, and has changed since"),
+            End::Inertia => match link.value {
+                true => f.write_str(": it runs out"),
+                false => f.write_str(": it has not run up"),
+            },
+            End::Supply => f.write_str(", straight from the supply"),
+            End::NotFound => f.write_str(": no few things alone decide it"),
+        }
+    }
+}
+
+impl Timing {
+    fn tell(self, f: &mut fmt::Formatter<'_>, elapsed_ms: u32, whole_ms: u32) -> fmt::Result {
+        let what = match self {
+            Timing::Closing => ": it is closing",
+            Timing::Releasing => ": it is releasing",
+            Timing::Relay => ": its relay is changing over",
+            Timing::Filter => ": its filter is running",
+            Timing::StartUp => ": it is starting",
+            Timing::HoldUp => ": it holds up",
+            Timing::Bounce => ": it bounces",
+            Timing::Timer => {
+                let tenths = |ms: u32| format!("{}.{}", ms / 1000, ms % 1000 / 100);
+                return write!(f, ": {} s of {} s", tenths(elapsed_ms), tenths(whole_ms));
+            }
+        };
+        write!(f, "{what}, {elapsed_ms} of {whole_ms} ms")
+    }
+}
