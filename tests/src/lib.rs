@@ -3,8 +3,10 @@
 #[cfg(feature = "browser")]
 pub mod browser;
 pub mod cases;
+pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;
 pub mod mutate;
 pub mod netlists;
 pub mod simulator;
+pub mod wrong;

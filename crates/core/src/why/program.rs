@@ -46,6 +46,9 @@ impl Look<'_> {
                 vars.push(Flip::new(Subject::Variable(var.name.clone()), on));
             }
         }
+        if vars.is_empty() {
+            return Some(link.end(if value { End::NextScan } else { End::NothingDrives }));
+        }
         // Several variables at one address are or-ed: any makes the bit 1, all must be 0 for a 0.
         if value {
             vars.retain(|v| v.value);
@@ -58,7 +61,7 @@ impl Look<'_> {
         } else if s.result >> bit & 1 != u64::from(value) {
             link.end(End::NextScan)
         } else if vars.is_empty() {
-            link.end(End::NothingDrives)
+            link.end(End::NextScan)
         } else {
             link.because(vars)
         })
