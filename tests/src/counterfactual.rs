@@ -93,7 +93,7 @@ impl What<'_> {
     }
 
     /// The network as it comes to rest: DC supplies in the mode that fits.
-    fn settle(design: &Design, mut key: Key) -> Solution {
+    fn settle(design: &Design, mut key: Key) -> (Solution, Key) {
         let mut solution = design.network.solve(&key);
         for _ in 0..4 {
             let mut flipped = false;
@@ -122,7 +122,7 @@ impl What<'_> {
             }
             solution = design.network.solve(&key);
         }
-        solution
+        (solution, key)
     }
 
     fn drawn(&self, design: &Design, solution: &Solution) -> Vec<[Complex; 3]> {
@@ -147,7 +147,7 @@ impl What<'_> {
     }
 
     fn judge(&self, design: &Design, key: Key, load: &Load) -> bool {
-        let solution = Self::settle(design, key);
+        let (solution, key) = Self::settle(design, key);
         let drawn = self.drawn(design, &solution);
         let node = |tag: &str, name: &str| design.node(&Terminal::new(tag, name)).unwrap();
         let across = |a: Node, b: Node, drawn: &[[Complex; 3]]| -> Volts {
@@ -192,9 +192,14 @@ impl What<'_> {
                 let n = ["U1", "V1", "W1"].map(|n| node(tag, n));
                 [(0, 1), (1, 2), (2, 0)].iter().all(|&(a, b)| across(n[a], n[b], &[]).1 >= 0.6 * 400.0)
             }
+            // A meter of 10 megohm beside what the network has inside.
             Load::Meter(a, b) => {
                 let [a, b] = [a, b].map(|t| design.node(t).unwrap());
-                total(across(a, b, &drawn)) >= 10.0
+                let (dc, ac) = across(a, b, &drawn);
+                let dc = dc / (1.0 + design.network.resistance_dc(&key, a, b) / 10e6);
+                let inside = design.network.impedance_ac(&key, a, b);
+                let ac = ac * 10e6 / (Complex::real(10e6) + inside).abs();
+                total((dc, ac)) >= 10.0
             }
         }
     }

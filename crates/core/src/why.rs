@@ -102,7 +102,7 @@ pub enum Load {
     Controller(String),
     /// Three phases of a motor, as they stand without it.
     Motor(String),
-    /// A meter between two terminals: 10 V and more count.
+    /// A meter between two terminals, of [`crate::bench::METER_OHM`]: 10 V and more count.
     Meter(Terminal, Terminal),
 }
 
@@ -161,6 +161,8 @@ pub enum End {
     Inertia,
     /// It comes straight from the supply: only switching that off would change it.
     Supply,
+    /// Both terminals of the load are joined to each other.
+    Bridged,
     /// No set was found within the bounds.
     NotFound,
 }

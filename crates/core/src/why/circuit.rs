@@ -69,9 +69,24 @@ impl Look<'_> {
         }
     }
 
+    /// The terminals of a load are joined to each other.
+    pub(super) fn bridged(&self, load: &Load) -> bool {
+        let graph = Graph::new(self, &[], false);
+        self.pairs(load).is_some_and(|pairs| pairs.iter().any(|&(a, b)| graph.joined(a, b)))
+    }
+
     /// A smallest set that decides whether a load has volts; empty if none was found.
     pub(super) fn decides(&self, load: &Load) -> Vec<Item> {
-        if self.present(load, &[]) { self.cut(load) } else { self.feed(load) }.unwrap_or_default()
+        let now = self.present(load, &[]);
+        let found = if now { self.cut(load) } else { self.feed(load) }.unwrap_or_default();
+        if let [_] = found[..] {
+            return found;
+        }
+        // No single contact may do what several were found for.
+        let mut all: Vec<Item> = (0..self.design.contacts.len()).map(Item::Contact).collect();
+        all.sort_by_key(|&i| (self.rank(i), i));
+        let one = all.into_iter().find(|&i| self.present(load, &[i]) != now);
+        one.map_or(found, |i| vec![i])
     }
 
     /// What would have to be otherwise for a load without volts to have them.
@@ -90,7 +105,7 @@ impl Look<'_> {
         if works(base) {
             return self.feed_from(load, pairs, k + 1, base);
         }
-        let graph = Graph::new(self, base);
+        let graph = Graph::new(self, base, false);
         let proposals = proposals(&graph, &self.wish(load), pair, true);
         let complete = proposals.iter().any(Vec::is_empty);
         let both = |more: &[Item]| [base, more].concat();
@@ -182,11 +197,13 @@ impl Look<'_> {
 
     /// What leads from a source to a load and back, in the order of the current.
     fn leading(&self, load: &Load, items: &[Item]) -> Vec<Item> {
-        let graph = Graph::new(self, items);
         let wish = self.wish(load);
         let mut all: Vec<Item> = Vec::new();
+        let graph = Graph::new(self, items, false);
         for pair in self.pairs(load).unwrap_or_default() {
-            for item in lead(&graph, &wish, pair, true).unwrap_or_default() {
+            let strict = lead(&graph, &wish, pair, true);
+            let led = strict.or_else(|| lead(&Graph::new(self, items, true), &wish, pair, true));
+            for item in led.unwrap_or_default() {
                 if !all.contains(&item) && !items.contains(&item) {
                     all.push(item);
                 }

@@ -293,8 +293,13 @@ impl Look<'_> {
         }
         let set = self.decides(load);
         if set.is_empty() {
-            let straight = value && self.straight(load);
-            return Some(link.end(if straight { End::Supply } else { End::NotFound }));
+            return Some(link.end(if value && self.straight(load) {
+                End::Supply
+            } else if !value && self.bridged(load) {
+                End::Bridged
+            } else {
+                End::NotFound
+            }));
         }
         Some(link.because(set.into_iter().map(|i| self.flip(i))))
     }

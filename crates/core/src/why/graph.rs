@@ -52,7 +52,8 @@ pub(super) struct Graph {
 }
 
 impl Graph {
-    pub fn new(look: &Look, items: &[Item]) -> Graph {
+    /// What leads; `loosely` also through coils, lamps, channels and windings.
+    pub fn new(look: &Look, items: &[Item], loosely: bool) -> Graph {
         let network = &look.design.network;
         let place = |n: Node| if n == EARTH { network.nodes } else { n as usize };
         let key = look.key(items);
@@ -81,6 +82,12 @@ impl Graph {
                     } else {
                         closable.push((place(*a), place(*b), *bit));
                     }
+                }
+                Element::Resistor { a, b, siemens } if loosely && *siemens < LEADS_FROM => join(*a, *b, None),
+                Element::Coil { a, b, .. } | Element::DcOnly { a, b, .. } if loosely => join(*a, *b, None),
+                Element::Transformer { primary, secondary, .. } if loosely => {
+                    join(primary.0, primary.1, None);
+                    join(secondary.0, secondary.1, None);
                 }
                 _ => {}
             }

@@ -3,6 +3,7 @@
 
 use super::Load;
 use super::devices::place;
+use crate::bench::METER_OHM;
 use crate::complex::Complex;
 use crate::design::{Design, Pair};
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
@@ -41,6 +42,9 @@ pub(super) enum Item {
 pub(super) struct Seen {
     solution: Solution,
     drawn: Vec<[Complex; 3]>,
+    key: Key,
+    /// The network, where it is not that of the design.
+    network: Option<Network>,
 }
 
 impl Seen {
@@ -94,8 +98,8 @@ impl<'a> Look<'a> {
         if let Some(seen) = self.solved.borrow().get(&name) {
             return Rc::clone(seen);
         }
-        let changed = self.rewired(items);
-        let network = changed.as_ref().unwrap_or(&self.design.network);
+        let rewired = self.rewired(items);
+        let network = rewired.as_ref().unwrap_or(&self.design.network);
         let mut key = self.key(items);
         let mut solution = network.solve(&key);
         for _ in 0..MOST_LIMIT_ROUNDS {
@@ -105,7 +109,7 @@ impl<'a> Look<'a> {
             solution = network.solve(&key);
         }
         let drawn = self.drawn(&solution);
-        let seen = Rc::new(Seen { solution, drawn });
+        let seen = Rc::new(Seen { solution, drawn, key, network: rewired });
         self.solved.borrow_mut().insert(name, Rc::clone(&seen));
         seen
     }
@@ -238,7 +242,15 @@ impl<'a> Look<'a> {
                 let least = volts.fold(f64::INFINITY, |least, v| if v < least { v } else { least });
                 (least > 0.0 && least >= PHASE_FROM * self.line_volts(), least)
             }
-            Load::Meter(..) => (total((dc, ac)) >= METER_FROM, total((dc, ac))),
+            Load::Meter(..) => {
+                // What floats shows next to nothing: the meter pulls it down.
+                let network = seen.network.as_ref().unwrap_or(&d.network);
+                let (a, b) = pairs[0];
+                let dc = dc * METER_OHM / (METER_OHM + network.resistance_dc(&seen.key, a, b));
+                let source = Complex::real(METER_OHM) + network.impedance_ac(&seen.key, a, b);
+                let shown = total((dc, ac * METER_OHM / source.abs()));
+                (shown >= METER_FROM, shown)
+            }
         })
     }
 

@@ -143,6 +143,7 @@ impl End {
                 false => f.write_str(": it has not run up"),
             },
             End::Supply => f.write_str(", straight from the supply"),
+            End::Bridged => f.write_str(": both its ends are joined to each other"),
             End::NotFound => f.write_str(": no few things alone decide it"),
         }
     }
