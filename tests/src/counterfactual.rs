@@ -87,7 +87,9 @@ impl What<'_> {
             }
         }
         match plan {
-            Some(plan) => self.judge(&Design::build(&plan).expect("one conductor more or less fits"), key, load),
+            Some(plan) => {
+                self.judge(&Design::build(&plan).expect("one conductor more or less fits"), key, load)
+            }
             None => self.judge(self.design, key, load),
         }
     }
@@ -159,14 +161,17 @@ impl What<'_> {
             // IEC 60947-4-1: picks up at 0.75, drops out at 0.5 of the rated voltage (typical inside its limits).
             Load::Coil(tag) => {
                 let (_, ac) = across(node(tag, "A1"), node(tag, "A2"), &drawn);
-                let Some(Kind::Contactor(c)) = self.design.part(tag).map(|p| &p.kind) else { panic!("{tag}") };
+                let Some(Kind::Contactor(c)) = self.design.part(tag).map(|p| &p.kind) else {
+                    panic!("{tag}")
+                };
                 let part = ac * 1000.0 / f64::from(c.coil_mv);
                 if part >= 0.75 { true } else { part >= 0.5 && self.attracted(tag) }
             }
             // Lit from 0.6 of the rated voltage.
             Load::Lamp(tag) => {
                 let Some(Kind::Lamp(l)) = self.design.part(tag).map(|p| &p.kind) else { panic!("{tag}") };
-                total(across(node(tag, "X1"), node(tag, "X2"), &drawn)) >= 0.6 * f64::from(l.rated_mv) / 1000.0
+                total(across(node(tag, "X1"), node(tag, "X2"), &drawn))
+                    >= 0.6 * f64::from(l.rated_mv) / 1000.0
             }
             // IEC 61131-2, type 3: on from 9.5 V, off to 7.1 V; AC above 5 V leaves it.
             Load::Channel(tag, k) => {

@@ -6,6 +6,7 @@
 
 use sealin_core::devices::armature::{Armature, Relay};
 use sealin_core::part::Kind;
+use sealin_core::state::Awake;
 use sealin_core::why::{End, Flip, Link, Load, Subject, ask, subject, why};
 use sealin_core::{Bench, BenchAct, Plan, Terminal};
 use sealin_ladder::{Area, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, compile, reason};
@@ -101,7 +102,11 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
         Subject::Volts(load) => {
             assert_eq!(what.has_volts(load, &[]), link.value, "{}", told());
             // Switching all off is no answer for what is on.
-            assert!(!link.value || !set.iter().any(|f| matches!(f.subject, Subject::Supply(_))), "{}", told());
+            assert!(
+                !link.value || !set.iter().any(|f| matches!(f.subject, Subject::Supply(_))),
+                "{}",
+                told()
+            );
             let mut turned = |flips: &[&Flip]| {
                 let subjects: Vec<&Subject> = flips.iter().map(|f| &f.subject).collect();
                 what.has_volts(load, &subjects) != link.value
@@ -117,7 +122,11 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
             tally.large += u64::from(set.len() > 1);
         }
         // What is fed is on exactly if it has volts.
-        Subject::Coil(_) | Subject::Lamp(_) | Subject::Channel(..) | Subject::DcSupply(_) | Subject::Controller(_) => {
+        Subject::Coil(_)
+        | Subject::Lamp(_)
+        | Subject::Channel(..)
+        | Subject::DcSupply(_)
+        | Subject::Controller(_) => {
             let [Flip { subject: Subject::Volts(load), value }] = &set[..] else { panic!("{}", told()) };
             assert_eq!((*value, what.has_volts(load, &[])), (link.value, link.value), "{}", told());
         }
@@ -182,7 +191,12 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
         }
         Subject::Variable(name) => try_variable(trial, link, name, tally, &told),
         Subject::Read(name) => {
-            assert_eq!(set[..], [Flip { subject: Subject::Variable(name.clone()), value: link.value }], "{}", told());
+            assert_eq!(
+                set[..],
+                [Flip { subject: Subject::Variable(name.clone()), value: link.value }],
+                "{}",
+                told()
+            );
         }
         other => panic!("{other:?} has a set"),
     }
@@ -213,6 +227,7 @@ fn try_contact(trial: &Trial, link: &Link, tag: &str, pair: &str, told: &dyn Fn(
     let mut turned = |flips: &[&Flip]| {
         let mut bench = trial.bench.clone();
         bench.state.stale = true;
+        bench.state.awake = Awake::ALL;
         for flip in flips {
             match &flip.subject {
                 Subject::Button(t) => {
@@ -372,10 +387,30 @@ fn try_chain(trial: &Trial, asked: &Subject, tally: &mut Tally) {
 }
 
 const ACTS: [&str; 24] = [
-    "press SF1", "press SF2", "press SF3", "release SF1", "release SF2", "release SF3", "release SF1",
-    "release SF2", "trip FC1", "reset FC1", "reset FC1", "press FC1.stop", "release FC1.stop", "open QB1",
-    "close QB1", "open FC4", "close FC4", "push QA1", "release QA1", "jam MA1", "free MA1", "power off",
-    "power on", "power on",
+    "press SF1",
+    "press SF2",
+    "press SF3",
+    "release SF1",
+    "release SF2",
+    "release SF3",
+    "release SF1",
+    "release SF2",
+    "trip FC1",
+    "reset FC1",
+    "reset FC1",
+    "press FC1.stop",
+    "release FC1.stop",
+    "open QB1",
+    "close QB1",
+    "open FC4",
+    "close FC4",
+    "push QA1",
+    "release QA1",
+    "jam MA1",
+    "free MA1",
+    "power off",
+    "power on",
+    "power on",
 ];
 
 #[test]

@@ -9,6 +9,7 @@ mod convert;
 mod grade;
 mod input;
 mod run;
+mod why;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;

@@ -2,6 +2,7 @@
 
 use crate::Answer;
 use crate::input::{Work, text};
+use crate::why::{Asked, Question};
 use sealin_core::Trace;
 use sealin_exercise::session::Session;
 use sealin_proof::steps::{Break, Outcome, Script, StepError, StepKind, When, run};
@@ -21,6 +22,9 @@ pub struct Run {
     /// Where the trace goes: `.vcd` (value change dump, IEEE 1364) or `.csv`.
     #[arg(long, value_name = "OUT")]
     trace: Option<PathBuf>,
+    /// Why a signal was as it was after a tick (ms of bench time; without it, at the end), as QA1.coil@2500.
+    #[arg(long, value_name = "SIGNAL@TICK")]
+    why: Vec<Question>,
     /// The outcome as one JSON object.
     #[arg(long)]
     json: bool,
@@ -37,7 +41,12 @@ impl Run {
         }
         let mut trace = Trace::default();
         let mut bench = session.bench().clone();
-        let outcome = run(&script, &mut bench, &mut trace);
+        for question in &self.why {
+            question.check(&bench)?;
+        }
+        let mut asked = Asked::new(&mut trace, &self.why);
+        let outcome = run(&script, &mut bench, &mut asked);
+        let answers = asked.answers(bench.tick());
         if let Some(path) = &self.trace {
             let body = match path.extension().and_then(|e| e.to_str()) {
                 Some("vcd") => vcd(&trace),
@@ -48,18 +57,22 @@ impl Run {
         }
         match outcome {
             Outcome::Kept if self.json => {
-                println!("{}", serde_json::json!({ "kept": true, "bench_ms": bench.tick() }));
+                println!("{}", serde_json::json!({ "kept": true, "bench_ms": bench.tick(), "why": answers }));
             }
-            Outcome::Kept => println!("kept; {} ms of bench time", bench.tick()),
+            Outcome::Kept => {
+                println!("kept; {} ms of bench time", bench.tick());
+                answers.iter().for_each(|a| println!("{a}"));
+            }
             Outcome::Broken(f) => {
                 if self.json {
                     println!(
                         "{}",
                         serde_json::json!({ "kept": false, "line": f.line, "step": f.step,
-                            "expected": f.expected, "seen": f.seen, "tick": f.tick })
+                            "expected": f.expected, "seen": f.seen, "tick": f.tick, "why": answers })
                     );
                 } else {
                     println!("{}", broken(&f));
+                    answers.iter().for_each(|a| println!("{a}"));
                 }
                 return Ok(Answer::No);
             }

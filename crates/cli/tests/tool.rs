@@ -207,3 +207,28 @@ fn a_scenario_of_ones_own_travels_with_the_attempt() {
     let (status, _, error) = told(&sealin(&["grade", &changed]));
     assert_eq!((status, error.contains("another version")), (2, true), "{error}");
 }
+
+/// Why the coil was off, by hand: STOP is held, so its break contact is open and the rung is blocked.
+#[test]
+fn a_run_tells_why() {
+    let folder = Folder::new("why");
+    let steps = folder.file("stop.steps", "power on; wait 2s\npress SF1; wait 500ms\n");
+    let (status, out, error) =
+        told(&sealin(&["run", ID, "--steps", &steps, "--why", "clear@2400", "--why", "MA1.turning@9999"]));
+    assert_eq!(status, 0, "{error}");
+    assert!(
+        out.contains(
+            "clear at 2400 ms: clear is 0, rung 1 is blocked at SF1_in = 0: SF1_in is 0: IX0.0 is 0: \
+             no volts at input 0 of KF1: 11-12 of SF1 is open: SF1 is pressed"
+        ),
+        "{out}"
+    );
+    assert!(out.contains("the run ended at 2500 ms"), "{out}");
+    let (status, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--why", "QA1.coil", "--json"]));
+    assert_eq!(status, 0);
+    assert!(json(&out)["why"][0].as_str().unwrap().starts_with("QA1.coil: coil QA1 is off"), "{out}");
+    for (question, expected) in [("QA9.coil", "QA9.coil"), ("QA1.coil@soon", "whole milliseconds")] {
+        let (status, _, error) = told(&sealin(&["run", ID, "--steps", &steps, "--why", question]));
+        assert_eq!((status, error.contains(expected)), (2, true), "{error}");
+    }
+}

@@ -145,7 +145,7 @@ pub enum End {
     NextScan,
     /// It changes in the next tick.
     NextTick,
-    /// The program has not run since a start or a transfer.
+    /// The program does not run, or has not since a start or a transfer.
     NotRun,
     /// It holds itself: the link of this index is the next cause.
     Holds(u32),

@@ -9,7 +9,7 @@ use crate::network::EARTH;
 use crate::part::Form;
 use crate::plan::Terminal;
 use crate::state::{ControllerPhase, DcPhase};
-use crate::step::power::dc_output;
+use crate::step::dc_supplies::output;
 
 /// Place of a tag in a family.
 pub(super) fn place<T>(family: &[Tagged<T>], tag: &str) -> Option<usize> {
@@ -250,7 +250,7 @@ impl Look<'_> {
         let link = Link::new(subject, value);
         let data = &c.data.supply;
         match s.phase {
-            _ if dc_output(s) != value => link.end(End::NextTick),
+            _ if output(s) != value => link.end(End::NextTick),
             DcPhase::Starting => link.end(time(Timing::StartUp, s.elapsed, data.start_up_ms)),
             DcPhase::HoldingUp => link.end(time(Timing::HoldUp, s.elapsed, data.hold_up_ms)),
             DcPhase::On | DcPhase::Off => self.fed(link, Load::Primary(c.tag.clone())),

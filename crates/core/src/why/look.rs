@@ -8,8 +8,10 @@ use crate::complex::Complex;
 use crate::design::{Design, Pair};
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
 use crate::state::State;
+use crate::step::contactors::{DROP_OUT, PICK_UP};
 use crate::step::controllers::{AC_VOLTS, OFF_VOLTS, ON_VOLTS, SUPPLY_VOLTS};
-use crate::step::power::{DC_INPUT_FROM, DROP_OUT, LIT_FROM, PICK_UP};
+use crate::step::dc_supplies::INPUT_FROM;
+use crate::step::lamps::LIT_FROM;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -234,7 +236,7 @@ impl<'a> Look<'a> {
             }
             Load::Primary(t) => {
                 let data = &d.dc_supplies[place(&d.dc_supplies, t)?].data;
-                (ac >= DC_INPUT_FROM * rated(data.supply.input_mv), ac)
+                (ac >= INPUT_FROM * rated(data.supply.input_mv), ac)
             }
             Load::Controller(_) => (dc >= SUPPLY_VOLTS, total((dc, ac))),
             Load::Motor(_) => {

@@ -74,6 +74,9 @@ impl Look<'_> {
         let program = d.program.as_ref()?;
         let value = d.compiled.value(&s.memory, name)?;
         let mut link = Link::new(subject, value);
+        if s.phase != ControllerPhase::Running {
+            return Some(link.end(End::NotRun));
+        }
         Some(match sealin_ladder::reason(program, &d.compiled, &s.memory, s.settled, name)? {
             Reason::Input(address) => {
                 let bit = address.image_bit()?;

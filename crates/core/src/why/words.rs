@@ -130,7 +130,7 @@ impl End {
             End::Time { of, elapsed_ms, whole_ms } => of.tell(f, *elapsed_ms, *whole_ms),
             End::NextScan => f.write_str(", until the next scan"),
             End::NextTick => f.write_str(", until the next tick"),
-            End::NotRun => f.write_str(": the program has not run since it was started or changed"),
+            End::NotRun => f.write_str(": the program does not run, or has not since it was changed"),
             End::NothingDrives => f.write_str(": no rung drives it"),
             End::Constant => match link.rung {
                 Some(rung) => write!(f, ": rung {rung} has no contact that matters"),
