@@ -58,9 +58,7 @@ impl Look<'_> {
         Some(if s.phase != ControllerPhase::Running {
             let off = Flip::new(Subject::Controller(c.tag.clone()), false);
             link.because([off]).because(vars.into_iter().filter(|v| !v.value))
-        } else if s.result >> bit & 1 != u64::from(value) {
-            link.end(End::NextScan)
-        } else if vars.is_empty() {
+        } else if s.result >> bit & 1 != u64::from(value) || vars.is_empty() {
             link.end(End::NextScan)
         } else {
             link.because(vars)
