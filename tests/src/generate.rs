@@ -74,6 +74,26 @@ pub fn with_reference(scenario: &Rc<Scenario>) -> Session {
     s
 }
 
+/// What the benchmark of the bench runs, and the tick at which it begins: on the paddle panel two presses a second and a
+/// reversal every 3 s, the motor running up against the way it still turns, for a minute; before it, 6 s of the same.
+pub fn presses_and_reversals(scenario: &Rc<Scenario>) -> (Attempt, u64) {
+    let mut s = with_reference(scenario);
+    act(&mut s, "power on");
+    s.advance(1_500);
+    let from = s.tick() + 6_000;
+    while s.tick() < from + 60_000 {
+        for button in ["SF2", "SF3"] {
+            for pressed in [button, button, button, button, "SF1", "SF1"] {
+                act(&mut s, &format!("press {pressed}"));
+                s.advance(250);
+                act(&mut s, &format!("release {pressed}"));
+                s.advance(250);
+            }
+        }
+    }
+    (s.attempt(), from)
+}
+
 /// An attempt with this seed, as a session at its end.
 pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
     let mut random = Random::new(seed);

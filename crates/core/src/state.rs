@@ -100,7 +100,8 @@ pub struct SwitchState {
     pub open_poles: [bool; 3],
     /// Heat of the poles.
     pub heat: [PoleHeat; 3],
-    /// Current of the poles, A RMS of DC and AC together; of a plain switch it is not followed.
+    /// Current of the poles, A RMS of DC and AC together, as last taken: at each step of heat, and while a surge is on. Of a
+    /// plain switch it is not followed.
     pub amperes: [f64; 3],
 }
 

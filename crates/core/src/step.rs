@@ -137,6 +137,12 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if heat {
         changed |= overloads::tick(design, state, &mut events);
     }
+    if heat {
+        // Between steps of heat the poles' currents matter in a surge only.
+        let known = cache.known(design, &state.key);
+        design.take_drawn(state, &mut cache.drawn);
+        switches::read_volts(design, state, &known, &cache.drawn, &mut cache.column);
+    }
     if heat || state.awake.switches {
         changed |= switches::tick(design, state, heat, &mut events);
     }
@@ -184,9 +190,11 @@ fn read_network(
         return false;
     }
     design.take_drawn(state, &mut cache.drawn);
-    if !moved && calm_before && motors::calm(state, &known) {
-        switches::follow(state, &known.poles, &cache.drawn, &mut cache.column);
-        state.awake.switches = !switches::still(design, state);
+    let calm = motors::calm(state, &known);
+    if !calm || !switches::still(design, state) {
+        switches::read_volts(design, state, &known, &cache.drawn, &mut cache.column);
+    }
+    if !moved && calm_before && calm {
         overloads::follow(state, &known.heaters, &cache.drawn, &mut cache.column);
         debug_assert!(reads_the_same(design, state, &known, &cache.drawn), "a reading was left out");
         return false;
@@ -195,13 +203,12 @@ fn read_network(
     read_volts(design, state, &volts, events) || moved
 }
 
-/// Every family takes what it needs from the network. Returns whether a coil or lamp changed.
+/// Every family but the switches takes what it needs from the network. Returns whether a coil or lamp changed.
 fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) -> bool {
     controllers::read_volts(design, state, volts, events);
     let coils = contactors::read_volts(design, state, volts);
     let lamps = lamps::read_volts(design, state, volts);
     dc_supplies::read_volts(design, state, volts);
-    switches::read_volts(design, state, volts);
     overloads::read_volts(design, state, volts);
     coils || lamps
 }

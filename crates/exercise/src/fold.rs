@@ -83,8 +83,12 @@ impl Fold {
         self.run_to(entry.at);
         match &entry.act {
             Act::Bench(act) => {
+                let before = Rc::clone(&self.bench.design);
                 self.bench.act(act.clone())?;
-                self.trace.design_changed(&self.bench);
+                // Only a fault builds the design anew.
+                if !Rc::ptr_eq(&before, &self.bench.design) {
+                    self.trace.design_changed(&self.bench);
+                }
             }
             Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => {
                 self.change(change)?

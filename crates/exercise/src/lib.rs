@@ -4,6 +4,7 @@ pub mod attempt;
 pub mod flow;
 pub mod fold;
 pub mod grade;
+pub mod laps;
 pub mod marking;
 pub mod project;
 pub mod scenario;

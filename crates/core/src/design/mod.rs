@@ -191,9 +191,12 @@ impl Design {
         drawn
     }
 
-    /// Puts the currents that the motors draw into `drawn`, by port.
+    /// Puts the currents that the motors draw into `drawn`, by port; nothing if none draws any.
     pub(crate) fn take_drawn(&self, state: &crate::State, drawn: &mut Vec<[Complex; 3]>) {
         drawn.clear();
+        if state.motors.iter().all(|m| m.current == [Complex::ZERO; 3]) {
+            return;
+        }
         drawn.resize(self.network.ports.len(), [Complex::ZERO; 3]);
         for (data, motor) in self.motors.iter().zip(&state.motors) {
             drawn[data.data.port] = motor.current;

@@ -73,6 +73,12 @@ pub fn curve(p: Protection) -> Option<Curve> {
 }
 
 impl Curve {
+    /// Lowest current at which the fast part is at work, A.
+    pub fn surge_from(&self) -> f64 {
+        let fast = FAST_FROM * self.rated;
+        self.magnetic.filter(|&limit| limit < fast).unwrap_or(fast)
+    }
+
     /// Whether the fast part is at work at this current, A: every tick then matters.
     pub fn surging(&self, amperes: f64) -> bool {
         amperes > FAST_FROM * self.rated || self.magnetic.is_some_and(|limit| amperes >= limit)

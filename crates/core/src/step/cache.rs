@@ -1,6 +1,6 @@
 //! What is known of the network by key: made once, read often.
 
-use super::volts::{Column, Swayed, Volts, least};
+use super::volts::{Column, NEVER, Swayed, Volts, least};
 use super::{contactors, controllers, dc_supplies, lamps, overloads, switches};
 use crate::complex::Complex;
 use crate::design::Design;
@@ -29,10 +29,11 @@ pub(super) struct Known {
     pub solution: Rc<Solution>,
     /// What each motor hangs on.
     pub feeds: Vec<MotorFeed>,
-    /// Poles of switches and of overloads whose current the motors sway.
+    /// Poles of protective devices, and heaters of overloads whose current the motors sway.
     pub poles: Swayed,
     pub heaters: Swayed,
-    /// Square of the motors' current, A², up to which no other reading can come out otherwise.
+    /// Square of the motors' current, A², up to which no surge is on and no other reading comes out otherwise than without
+    /// any; [`NEVER`] if a surge is on without any.
     calm: f64,
 }
 
@@ -91,20 +92,21 @@ impl Known {
             controllers::calm(design, &volts),
             dc_supplies::calm(design, &volts),
             lamps::calm(design, &volts),
+            switches::calm(design, &volts),
         ];
         let calm = least(calm.into_iter());
         Known {
             feeds: design.motors.iter().map(|m| MotorFeed::of(Feed::of(&m.data, &solution))).collect(),
-            poles: switches::swayed(design, &volts),
+            poles: switches::poles(design, &volts),
             heaters: overloads::swayed(design, &volts),
-            calm: calm * calm,
+            calm: if calm < 0.0 { NEVER } else { calm * calm },
             solution: Rc::new(solution),
         }
     }
 
-    /// No current is so high that a reading other than those of poles and heaters could differ from the one without
-    /// any current.
-    pub fn calm(&self, currents: &[Complex; 3]) -> bool {
-        currents.iter().all(|i| i.norm_sqr() <= self.calm)
+    /// No surge is on, and no current is so high that a reading could differ from the one without any: but for the
+    /// heaters', and the poles' below a surge.
+    pub fn calm<'a>(&self, mut currents: impl Iterator<Item = &'a [Complex; 3]>) -> bool {
+        self.calm >= 0.0 && currents.all(|c| c.iter().all(|i| i.norm_sqr() <= self.calm))
     }
 }

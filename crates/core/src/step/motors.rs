@@ -10,9 +10,9 @@ pub(super) fn off_stamp(design: &Design, state: &State) -> bool {
     design.motors.iter().zip(&state.motors).any(|(m, s)| s.off_stamp(&m.data.circuit))
 }
 
-/// No current is so high that a reading other than those of poles and heaters could come out otherwise.
+/// All is calm ([`Known::calm`]) with the currents as they are.
 pub(super) fn calm(state: &State, known: &Known) -> bool {
-    state.motors.iter().all(|s| known.calm(&s.current))
+    known.calm(state.motors.iter().map(|s| &s.current))
 }
 
 /// Currents on the present solution: of all motors when the network has `moved`, else of those off their stamp.

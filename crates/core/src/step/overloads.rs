@@ -24,7 +24,9 @@ pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
     let mut swayed = Swayed::default();
     for (member, o) in design.overloads.iter().enumerate() {
         for (pole, &pair) in o.data.poles.iter().enumerate() {
-            swayed.add(volts, member, pole, pair);
+            if volts.sway(pair) != 0.0 {
+                swayed.add(volts, member, pole, pair);
+            }
         }
     }
     swayed

@@ -1,32 +1,48 @@
 //! Switching and protective devices: the poles' currents, and what opens by itself.
 
-use super::volts::{Column, Swayed, Volts};
+use super::cache::Known;
+use super::volts::{Column, NEVER, Swayed, Volts, least};
 use super::{Events, Note};
 use crate::complex::Complex;
-use crate::design::Design;
+use crate::design::{Design, SwitchData, Tagged};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::network::CONTACT_OHM;
 use crate::part::Protection;
 use crate::state::State;
 
-/// The poles' currents from the network.
-pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
-    for (w, s) in design.switches.iter().zip(&mut state.switches) {
-        for (pole, &pair) in w.data.poles.iter().enumerate() {
-            let followed = w.data.curve.is_some() && s.closed && !s.open_poles[pole];
-            s.amperes[pole] = if followed { amperes(volts.square(pair)) } else { 0.0 };
-        }
-    }
+/// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only.
+pub(super) fn read_volts(
+    design: &Design,
+    state: &mut State,
+    known: &Known,
+    drawn: &[[Complex; 3]],
+    room: &mut Column,
+) {
+    let switches = &mut state.switches;
+    known.poles.squares(drawn, room, |member, pole, square| {
+        let s = &mut switches[member];
+        s.amperes[pole] =
+            if s.closed && !s.open_poles[pole] { square.sqrt() * (1.0 / CONTACT_OHM) } else { 0.0 };
+    });
     state.awake.switches = !still(design, state);
 }
 
-/// Current of a closed pole, A, from the square of the volts along it.
-fn amperes(square: f64) -> f64 {
-    square.sqrt() * (1.0 / CONTACT_OHM)
+/// The motors' current, A, up to which no protective device counts a surge; below nil if one does without any.
+pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |w: &Tagged<SwitchData>| {
+        let limit = w.data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM);
+        let poles = w.data.poles.iter().map(|&pair| {
+            let dc = volts.dc(pair);
+            let left = limit * limit - dc * dc;
+            if volts.square(pair) < limit * limit { volts.margin(pair, left.sqrt()) } else { NEVER }
+        });
+        least(poles)
+    };
+    least(design.switches.iter().filter(|w| w.data.curve.is_some()).map(of))
 }
 
-/// The poles that a motor sways.
-pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
+/// The poles of protective devices.
+pub(super) fn poles(design: &Design, volts: &Volts) -> Swayed {
     let mut swayed = Swayed::default();
     for (member, w) in design.switches.iter().enumerate().filter(|(_, w)| w.data.curve.is_some()) {
         for (pole, &pair) in w.data.poles.iter().enumerate() {
@@ -34,17 +50,6 @@ pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
         }
     }
     swayed
-}
-
-/// The poles' currents, where only those of the motors have changed.
-pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]], room: &mut Column) {
-    let switches = &mut state.switches;
-    swayed.squares(drawn, room, |member, pole, square| {
-        let s = &mut switches[member];
-        if s.closed && !s.open_poles[pole] {
-            s.amperes[pole] = amperes(square);
-        }
-    });
 }
 
 /// Fuse links and breakers; `slow`: a step of heat is due. Returns whether one opens.

@@ -48,7 +48,7 @@ impl Volts<'_> {
     }
 
     /// Volts that one ampere at every terminal of every motor can make at most.
-    fn sway(&self, pair: Pair) -> f64 {
+    pub(super) fn sway(&self, pair: Pair) -> f64 {
         let ports = 0..self.solution.response.len();
         ports.flat_map(|port| self.response(port, pair)).map(Complex::abs).sum()
     }
@@ -70,6 +70,9 @@ pub(super) fn least(currents: impl Iterator<Item = f64>) -> f64 {
     currents.fold(f64::INFINITY, |least, a| if a < least { a } else { least })
 }
 
+/// As a current up to which all is calm: it is not, even without any.
+pub(super) const NEVER: f64 = -1.0;
+
 /// Far more than the rounding of a voltage, far less than any voltage that matters.
 const ROUNDING_VOLTS: f64 = 1e-6;
 
@@ -79,7 +82,7 @@ fn less(open: Complex, response: &[Complex; 3], currents: &[Complex; 3]) -> Comp
     response.iter().zip(currents).fold(open, |v, (r, &i)| v - *r * i)
 }
 
-/// Pairs of nodes whose volts the motors sway, with all that is needed to follow them from current to current. By
+/// Pairs of nodes whose volts the motors may sway, with all that is needed to follow them from current to current. By
 /// columns, so that several pairs are computed at once.
 #[derive(Debug, Default)]
 pub(super) struct Swayed {
@@ -122,11 +125,8 @@ impl Column {
 }
 
 impl Swayed {
-    /// Takes a pole of a member of a family up, if any motor sways it.
+    /// Takes a pole of a member of a family up.
     pub(super) fn add(&mut self, volts: &Volts, member: usize, pole: usize, pair: Pair) {
-        if volts.sway(pair) == 0.0 {
-            return;
-        }
         let dc = volts.dc(pair);
         self.places.push((member, pole));
         self.dc_square.push(dc * dc);
