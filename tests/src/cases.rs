@@ -20,7 +20,7 @@
 //! the tolerance is a number or a percentage. Acts in lines that follow each other fall in one tick. The quantity is one of [`QUANTITIES`]. A time is a number with
 //! `ms`, `s`, `min` or `h`.
 
-use sealin_core::{Bench, BenchAct, Plan, Terminal};
+use sealin_core::{Bench, BenchAct, Measurement, Plan, Terminal};
 use sealin_exercise::scenario::Scenario;
 use std::path::Path;
 
@@ -282,11 +282,13 @@ fn measure(bench: &Bench, place: &[&str]) -> Result<f64, String> {
         ["volts-ac", a, b] => bench.volts_ac(&terminal(a)?, &terminal(b)?),
         ["meter-dc", a, b] => bench.meter_volts_dc(&terminal(a)?, &terminal(b)?),
         ["meter-ac", a, b] => bench.meter_volts_ac(&terminal(a)?, &terminal(b)?),
-        ["ohms", a, b] => match bench.meter_ohms(&terminal(a)?, &terminal(b)?) {
-            Some(Err(live)) => return Err(format!("live: {} mV", live.millivolts)),
-            Some(Ok(ohms)) => Some(ohms),
-            None => None,
-        },
+        ["ohms", a, b] => {
+            let at = [a.to_string(), b.to_string()];
+            if let Some(danger) = bench.measure(&Measurement::parse("ohms", &at)?)?.danger {
+                return Err(danger.to_string());
+            }
+            bench.resistance(&terminal(a)?, &terminal(b)?)
+        }
         ["amperes", conductor] => bench.amperes(conductor),
         ["line-current", tag, line] => {
             let line: usize = line.parse().map_err(|_| format!("`{line}` is no line"))?;

@@ -1,7 +1,8 @@
 //! Generated attempts: deterministic by seed, with run-up, reversal, heat trip, faults, edits, undo and going back.
 
 use crate::mutate::Dice;
-use sealin_core::{BenchAct, Conductor, Fault, Insulation, Terminal};
+use sealin_core::instruments::Function;
+use sealin_core::{BenchAct, Conductor, Fault, Insulation, Measurement, Terminal};
 use sealin_exercise::attempt::{Attempt, Change};
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::session::Session;
@@ -133,6 +134,9 @@ pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
     }
     for _ in 0..6 + random.below(10) {
         press(&mut s, &mut random);
+        if random.below(4) == 0 {
+            measure(&mut s, &mut random);
+        }
     }
     s
 }
@@ -184,6 +188,26 @@ fn press(s: &mut Session, random: &mut Random) {
     s.advance(ticks);
 }
 
+/// A reading of any instrument anywhere: sensible or not, safe or not.
+fn measure(s: &mut Session, random: &mut Random) {
+    let terminals: Vec<Terminal> = s.bench().design.terminals().cloned().collect();
+    let conductors: Vec<String> = s.project().conductors.keys().cloned().collect();
+    let what = match random.below(10) {
+        0 => Measurement::ProvingUnit,
+        1 => Measurement::Clamp { conductor: random.pick(&conductors).clone() },
+        2 => Measurement::Sequence([(); 3].map(|()| random.pick(&terminals).clone())),
+        _ => Measurement::Between {
+            function: *random.pick(&Function::ALL),
+            from: random.pick(&terminals).clone(),
+            to: random.pick(&terminals).clone(),
+        },
+    };
+    s.measure(what).expect("terminals and conductors of this bench");
+    if random.below(4) == 0 {
+        s.record("locked", "by the learner").expect("a record fits");
+    }
+}
+
 fn edit(s: &mut Session, random: &mut Random) {
     let free =
         ["XD4:8", "KF1:I3", "KF1:I7", "KF1:Q2", "KF1:Q6", "XD5:7", "QA1:14", "QA2:13", "FC1:98", "KF1:CI2"];
@@ -211,8 +235,7 @@ fn edit(s: &mut Session, random: &mut Random) {
     s.set_source(&source).expect("a longer program fits");
     s.transfer(random.below(2) == 0).expect("it still reads");
     let here = s.tick();
-    if let Some(entry) = s.entry_before(here / 2) {
-        let tick = (here / 2).max(s.tick_after(entry));
+    if let Some((entry, tick)) = s.place(here / 2) {
         s.seek(entry, tick).expect("a place on this line");
     }
 }

@@ -3,9 +3,10 @@
 //! Storage, the fifth, is tried where rows are written (web); here: any cut of the entries still folds.
 
 use sealin_exercise::attempt::{Act, Attempt, Change};
-use sealin_exercise::fold::{Fold, fold};
+use sealin_exercise::fold::{Fold, UnsafeAct, fold};
 use sealin_exercise::session::Session;
 use sealin_tests::generate::{Flavour, Random, flavour, paddle, session, with_reference};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// Attempts that each property is tried on; many more by SEALIN_ATTEMPTS.
@@ -43,6 +44,9 @@ fn folding_afresh_equals_the_session_and_every_snapshot() {
         assert_eq!(hashes(&again), hashes(live.fold()), "seed {seed}");
         assert_eq!(again.bench.state, live.bench().state, "seed {seed}");
         assert_eq!(again.project, *live.project(), "seed {seed}");
+        assert_eq!(again.readings, live.fold().readings, "seed {seed}");
+        assert_eq!(again.unsafe_acts, live.fold().unsafe_acts, "seed {seed}");
+        assert_eq!(again.records, live.fold().records, "seed {seed}");
         if straight(&attempt) {
             let cut = attempt.entries.len() / 2;
             let mut kept = None;
@@ -102,6 +106,8 @@ fn seek_and_the_same_again_is_the_same() {
             match &entry.act {
                 Act::Bench(act) => again.bench_act(act.clone()).unwrap(),
                 Act::Run { to } => drop(again.advance(to - again.tick())),
+                Act::Measure(what) => drop(again.measure(what.clone()).unwrap()),
+                Act::Record { check, text } => again.record(check, text).unwrap(),
                 other => unreachable!("{other:?}"),
             }
         }
@@ -167,6 +173,13 @@ fn generated_attempts_cover_what_they_should() {
         assert!(seen(seed, signal), "seed {seed}: {signal}");
     }
     assert!((4..60).step_by(5).any(|seed| !straight(&session(&scenario, seed).attempt())));
+    // Every instrument and function has been read, and some readings were unsafe.
+    let all: Vec<Session> = (0..60).map(|seed| session(&scenario, seed)).collect();
+    let words: BTreeSet<&str> =
+        all.iter().flat_map(|s| s.fold().readings.iter().map(|taken| taken.what.word())).collect();
+    assert_eq!(words.len(), 9, "{words:?}");
+    let unsafe_reading = |act: &UnsafeAct| matches!(act, UnsafeAct::Reading { .. });
+    assert!(all.iter().any(|s| s.fold().unsafe_acts.iter().any(|(_, act)| unsafe_reading(act))));
 }
 
 /// The state of the paddle job stays small enough to be cloned for every branch of a search.

@@ -21,3 +21,36 @@ fn version_1_reads() {
     // What was read writes the same file again.
     assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
 }
+
+/// Version 2: readings of every instrument and a record by hand, besides. The chain of version 1 goes on.
+#[test]
+fn version_2_reads() {
+    let text = include_str!("../cases/attempt/version-2.attempt.json");
+    let attempt = Attempt::parse(text).unwrap();
+    assert_eq!(attempt.chain_holds(), Some(true));
+    let words: Vec<&str> = attempt
+        .entries
+        .iter()
+        .filter_map(|e| match &e.act {
+            Act::Measure(what) => Some(what.word()),
+            _ => None,
+        })
+        .collect();
+    let wanted = [
+        "volts DC",
+        "volts AC",
+        "ohms",
+        "detector",
+        "continuity",
+        "insulation",
+        "clamp",
+        "proving unit",
+        "phase sequence",
+    ];
+    assert_eq!(words, wanted);
+    assert!(attempt.entries.iter().any(|e| matches!(e.act, Act::Record { .. })));
+    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+    // A file of version 1 has none of these.
+    let older = text.replacen("\"version\": 2", "\"version\": 1", 1);
+    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 2"));
+}

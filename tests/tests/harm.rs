@@ -46,7 +46,7 @@ fn a_phase_to_phase_short_takes_the_two_fuses_of_its_phases() {
     s.advance(50);
     assert_eq!(s.bench().switch("FC2"), Some((true, [true, true, false])), "{:?}", notes(&s));
     assert_eq!(s.bench().signal("FC1.tripped"), Some(false));
-    assert_eq!(s.fold().live_changes.len(), 1, "it was an unsafe act");
+    assert_eq!(s.fold().unsafe_acts.len(), 1, "it was an unsafe act");
     // Single-phased, the motor hums or coasts; with the short gone and new links it starts again only by a press.
     s.undo().unwrap();
     act(&mut s, "open FC2");

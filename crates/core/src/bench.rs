@@ -1,19 +1,16 @@
-//! A bench that runs: plan, design, state and cache together, with the readings a person can take.
+//! A bench that runs: plan, design, state and cache together. Readings are in [`crate::instruments`].
 
 use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::{BuildError, Design};
 use crate::devices::armature::Place;
 use crate::devices::motor_curve::{Feed, MotorCurve};
-use crate::network::Node;
+use crate::network::{Key, Solution};
 use crate::part::Kind;
-use crate::plan::{Plan, Terminal};
+use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, State};
 use crate::step::{Cache, Events, quiet_ticks, step};
 use std::rc::Rc;
-
-/// Resistance of the meter on its volt ranges, ohm.
-pub const METER_OHM: f64 = 10e6;
 
 /// The whole simulated machine at one instant.
 #[derive(Clone, Debug)]
@@ -26,13 +23,6 @@ pub struct Bench {
     cache: Cache,
     pending: Vec<BenchAct>,
     skip: bool,
-}
-
-/// A resistance was to be measured in a live circuit; the value is the voltage found, mV.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Live {
-    /// Voltage between the probes, mV, DC and RMS of AC together.
-    pub millivolts: u32,
 }
 
 /// What is to be seen at a motor.
@@ -247,7 +237,7 @@ impl Bench {
         let data = &self.design.motors.iter().find(|m| m.tag == tag)?.data;
         Some(MotorCurve {
             circuit: data.circuit,
-            feed: Feed::of(data, &self.solution()),
+            feed: Feed::of(data, &self.solution(&self.state.key)),
             load_nm: data.load_friction + data.circuit.friction_w / data.circuit.synchronous,
         })
     }
@@ -274,69 +264,11 @@ impl Bench {
         Some((s.closed, s.open_poles))
     }
 
-    /// DC volts between two terminals, as they stand without a meter.
-    pub fn volts_dc(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
-        let (a, b) = self.nodes(a, b)?;
-        let solution = self.solution();
-        Some(solution.dc(a) - solution.dc(b))
-    }
-
-    /// AC volts (RMS) between two terminals, as they stand without a meter.
-    pub fn volts_ac(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
-        let (a, b) = self.nodes(a, b)?;
-        let solution = self.solution();
-        let drawn = self.design.drawn(&self.state);
-        Some((solution.ac(a, &drawn) - solution.ac(b, &drawn)).abs())
-    }
-
-    /// DC volts that a meter of [`METER_OHM`] shows.
-    pub fn meter_volts_dc(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
-        let open = self.volts_dc(a, b)?;
-        let (a, b) = self.nodes(a, b)?;
-        let source = self.design.network.resistance_dc(&self.state.key, a, b);
-        Some(open * METER_OHM / (METER_OHM + source))
-    }
-
-    /// AC volts that a meter of [`METER_OHM`] shows.
-    pub fn meter_volts_ac(&self, a: &Terminal, b: &Terminal) -> Option<f64> {
-        let open = self.volts_ac(a, b)?;
-        let (a, b) = self.nodes(a, b)?;
-        let source = self.design.network.impedance_ac(&self.state.key, a, b);
-        Some(open * METER_OHM / (Complex::real(METER_OHM) + source).abs())
-    }
-
-    /// Ohms between two terminals; in a live circuit the voltage found instead. `None` for an unknown terminal.
-    pub fn meter_ohms(&self, a: &Terminal, b: &Terminal) -> Option<Result<f64, Live>> {
-        let volts = {
-            let (dc, ac) = (self.volts_dc(a, b)?, self.volts_ac(a, b)?);
-            (dc * dc + ac * ac).sqrt()
-        };
-        if volts > 0.1 {
-            return Some(Err(Live { millivolts: (volts * 1000.0) as u32 }));
-        }
-        let (a, b) = self.nodes(a, b)?;
-        Some(Ok(self.design.network.resistance_dc(&self.state.key, a, b)))
-    }
-
-    /// Current in a conductor, A (DC and RMS of AC together), from the voltage along it.
-    pub fn amperes(&self, conductor: &str) -> Option<f64> {
-        let c = self.plan.conductors.iter().find(|c| c.id == conductor)?;
-        if self.plan.faults.iter().any(|f| f.opens(c)) {
-            return Some(0.0);
-        }
-        let (dc, ac) = (self.volts_dc(&c.from, &c.to)?, self.volts_ac(&c.from, &c.to)?);
-        Some((dc * dc + ac * ac).sqrt() / crate::network::CONDUCTOR_OHM)
-    }
-
-    fn nodes(&self, a: &Terminal, b: &Terminal) -> Option<(Node, Node)> {
-        Some((self.design.node(a)?, self.design.node(b)?))
-    }
-
-    /// The solution of the last tick. Solved here when the cache does not hold it: a reading changes nothing.
-    fn solution(&self) -> Rc<crate::network::Solution> {
-        match self.cache.peek(&self.state.key) {
+    /// The solution for a key. Solved here when the cache does not hold it: a reading changes nothing.
+    pub(crate) fn solution(&self, key: &Key) -> Rc<Solution> {
+        match self.cache.peek(key) {
             Some(solution) => solution,
-            None => Rc::new(self.design.network.solve(&self.state.key)),
+            None => Rc::new(self.design.network.solve(key)),
         }
     }
 }

@@ -40,6 +40,7 @@ use std::fmt;
 use volts::Volts;
 
 pub use cache::Cache;
+pub(crate) use contacts::key as contacts_now;
 pub use quiet::{quiet, quiet_ticks};
 
 /// What a tick has brought.

@@ -102,7 +102,7 @@ pub enum Load {
     Controller(String),
     /// Three phases of a motor, as they stand without it.
     Motor(String),
-    /// A meter between two terminals, of [`crate::bench::METER_OHM`]: 10 V and more count.
+    /// A meter between two terminals, of [`crate::instruments::METER_OHM`]: 10 V and more count.
     Meter(Terminal, Terminal),
 }
 

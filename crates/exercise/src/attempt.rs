@@ -2,15 +2,19 @@
 //!
 //! The log is linear and append-only; undo, redo and going back are entries. [`crate::fold`] computes the state.
 
+mod chain;
 mod json;
 
+pub use chain::write_conductor;
 pub use json::AttemptError;
 
-use sealin_core::canon::{Hash, Writer};
-use sealin_core::{BenchAct, Conductor, Terminal};
+pub use sealin_core::instruments::Function;
 
-/// Version of the form of the file.
-pub const VERSION: u32 = 1;
+use sealin_core::canon::Hash;
+use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
+
+/// Version of the form of the file. Version 2 has the acts `measure` and `record`; version 1 had `reading` alone.
+pub const VERSION: u32 = 2;
 
 /// Most entries of a log.
 pub const MOST_ENTRIES: usize = 100_000;
@@ -20,6 +24,9 @@ pub const MOST_BYTES: usize = 8 << 20;
 
 /// Most bytes of a program.
 pub const MOST_PROGRAM_BYTES: usize = 64 << 10;
+
+/// Most characters of what is recorded by hand.
+pub const MOST_RECORD: usize = 200;
 
 /// Most bench time over all lines, ms: 24 h.
 pub const MOST_TICKS: u64 = 24 * 3600 * 1000;
@@ -93,8 +100,17 @@ pub enum Act {
         /// With a cold restart; else variables are kept by name and type.
         cold: bool,
     },
-    /// A reading of the meter.
+    /// A reading of the meter as files of version 1 have it: without an instrument's display, and at no cost of time.
     Reading(Reading),
+    /// A reading of an instrument. What it showed is computed by the fold; it costs [`Measurement::ticks`].
+    Measure(Measurement),
+    /// Something done or seen that no instrument of the bench shows, recorded by hand.
+    Record {
+        /// Name of the check that it belongs to.
+        check: String,
+        /// What was written.
+        text: String,
+    },
     /// Back to the state after entry `entry`, run to tick `tick`: a new line begins.
     Seek {
         /// Number of the entry.
@@ -143,7 +159,7 @@ pub enum Change {
     },
 }
 
-/// A reading of the meter, as it was shown.
+/// A reading of the meter, in the form of version 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reading {
     /// Terminal of the first probe.
@@ -152,35 +168,9 @@ pub struct Reading {
     pub to: Terminal,
     /// What was measured.
     pub function: Function,
-    /// What was shown, mV or milliohm; `None` when the meter refused or showed no limit.
+    /// What was shown, mV or milliohm; `None` when the meter refused or showed no limit. Not read any more: the fold
+    /// computes it.
     pub shown: Option<i64>,
-}
-
-/// What a meter measures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Function {
-    /// DC volts.
-    VoltsDc,
-    /// AC volts.
-    VoltsAc,
-    /// Ohms.
-    Ohms,
-}
-
-impl Function {
-    /// The word in files.
-    pub fn word(self) -> &'static str {
-        match self {
-            Function::VoltsDc => "volts DC",
-            Function::VoltsAc => "volts AC",
-            Function::Ohms => "ohms",
-        }
-    }
-
-    /// Reads the word.
-    pub fn parse(word: &str) -> Option<Self> {
-        [Function::VoltsDc, Function::VoltsAc, Function::Ohms].into_iter().find(|f| f.word() == word)
-    }
 }
 
 impl Change {
@@ -263,89 +253,6 @@ impl Attempt {
         path.reverse();
         path
     }
-}
-
-impl Head {
-    /// h₀.
-    pub fn chain_start(&self) -> Hash {
-        let mut w = Writer::new("sealin attempt 1");
-        w.u64(u64::from(VERSION)).str(&self.scenario).bytes(&self.content_hash);
-        w.bool(self.embedded.is_some());
-        if let Some(text) = &self.embedded {
-            w.str(text);
-        }
-        w.u64(u64::from(self.model_revision)).u64(self.seed);
-        w.finish()
-    }
-}
-
-impl Entry {
-    /// hₖ from hₖ₋₁.
-    pub fn chained(&self, before: &Hash) -> Hash {
-        let mut w = Writer::new("sealin entry 1");
-        w.bytes(before).u64(self.at).bool(self.wall_ms.is_some()).u64(u64::from(self.wall_ms.unwrap_or(0)));
-        match &self.act {
-            Act::Bench(act) => {
-                w.u64(0).str(&act.to_string());
-            }
-            Act::Design(change) => {
-                w.u64(1);
-                write_change(&mut w, change);
-            }
-            Act::Undo { of, change } => {
-                w.u64(2).u64(u64::from(*of));
-                write_change(&mut w, change);
-            }
-            Act::Redo { of, change } => {
-                w.u64(3).u64(u64::from(*of));
-                write_change(&mut w, change);
-            }
-            Act::Transfer { cold } => {
-                w.u64(4).bool(*cold);
-            }
-            Act::Reading(r) => {
-                w.u64(5).str(&r.from.to_string()).str(&r.to.to_string()).str(r.function.word());
-                w.bool(r.shown.is_some()).i64(r.shown.unwrap_or(0));
-            }
-            Act::Seek { entry, tick } => {
-                w.u64(6).u64(u64::from(*entry)).u64(*tick);
-            }
-            Act::Run { to } => {
-                w.u64(7).u64(*to);
-            }
-        }
-        w.finish()
-    }
-}
-
-fn write_change(w: &mut Writer, change: &Change) {
-    match change {
-        Change::Add(c) => {
-            w.u64(0);
-            write_conductor(w, c);
-        }
-        Change::Remove(c) => {
-            w.u64(1);
-            write_conductor(w, c);
-        }
-        Change::Alter { before, after } => {
-            w.u64(2);
-            write_conductor(w, before);
-            write_conductor(w, after);
-        }
-        Change::Program { at, removed, inserted } => {
-            w.u64(3).u64(u64::from(*at)).str(removed).str(inserted);
-        }
-        Change::Dial { part, before_ma, after_ma } => {
-            w.u64(4).str(part).u64(u64::from(*before_ma)).u64(u64::from(*after_ma));
-        }
-    }
-}
-
-/// Canonical bytes of a conductor.
-pub fn write_conductor(w: &mut Writer, c: &Conductor) {
-    w.str(&c.id).str(&c.from.to_string()).str(&c.to.to_string());
-    w.u64(u64::from(c.section_mm2_x100)).str(c.colour.word()).str(&c.number);
 }
 
 #[cfg(test)]

@@ -4,8 +4,11 @@ use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
 use crate::flow::Flows;
 use crate::project::Project;
 use crate::scenario::Scenario;
+use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BuildError, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Measured, Measurement, Trace};
+use std::collections::BTreeMap;
+use std::fmt;
 use std::rc::Rc;
 
 /// Everything that a line of the log has brought about.
@@ -22,8 +25,53 @@ pub struct Fold {
     pub notes: Vec<(u64, Note)>,
     /// What flows through the overloads, and since when.
     pub flows: Flows,
-    /// Conductors made or moved while the supply was on, with their ticks: unsafe acts.
-    pub live_changes: Vec<(u64, String)>,
+    /// Readings taken on this line.
+    pub readings: Vec<Taken>,
+    /// What was recorded by hand on this line, by the name of the check, with its tick: the newest.
+    pub records: BTreeMap<String, (u64, String)>,
+    /// Unsafe acts on this line, with their ticks.
+    pub unsafe_acts: Vec<(u64, UnsafeAct)>,
+    /// Tick at which something was last switched on: what was proved dead before is so no longer.
+    pub switched_on: u64,
+}
+
+/// A reading that was taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// Tick at which the instrument showed it.
+    pub tick: u64,
+    /// What was measured and where.
+    pub what: Measurement,
+    /// What was shown.
+    pub measured: Measured,
+}
+
+/// An act that could have hurt someone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum UnsafeAct {
+    /// A conductor was made, moved or taken away while the supply was on.
+    LiveChange {
+        /// Id of the conductor.
+        conductor: String,
+    },
+    /// A reading was taken where it must not be.
+    Reading {
+        /// What was measured and where.
+        what: Measurement,
+        /// Why it was unsafe.
+        danger: Danger,
+    },
+}
+
+impl fmt::Display for UnsafeAct {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            UnsafeAct::LiveChange { conductor } => {
+                write!(f, "conductor {conductor} changed with the supply on")
+            }
+            UnsafeAct::Reading { what, danger } => write!(f, "{what}: {danger}"),
+        }
+    }
 }
 
 /// Why a log cannot be followed.
@@ -36,7 +84,7 @@ pub struct FoldError {
     pub reason: String,
 }
 
-/// Most notes that are kept.
+/// Most notes, readings, records and unsafe acts that are kept of each.
 const MOST_NOTES: usize = 1_000;
 
 impl Fold {
@@ -53,7 +101,10 @@ impl Fold {
             trace,
             notes: Vec::new(),
             flows: Flows::default(),
-            live_changes: Vec::new(),
+            readings: Vec::new(),
+            records: BTreeMap::new(),
+            unsafe_acts: Vec::new(),
+            switched_on: 0,
         })
     }
 
@@ -89,12 +140,28 @@ impl Fold {
                 if !Rc::ptr_eq(&before, &self.bench.design) {
                     self.trace.design_changed(&self.bench);
                 }
+                if matches!(act, BenchAct::Power(true) | BenchAct::Close(_)) {
+                    self.switched_on = entry.at;
+                }
             }
             Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => {
                 self.change(change)?
             }
             Act::Transfer { cold } => self.transfer(*cold)?,
-            Act::Reading(_) => {}
+            Act::Reading(r) => {
+                let (from, to) = (r.from.clone(), r.to.clone());
+                // Version 1 took readings without asking whether the terminals were there.
+                let _ = self.measure(&Measurement::Between { function: r.function, from, to });
+            }
+            Act::Measure(what) => {
+                self.measure(what)?;
+                self.run_to(entry.at.saturating_add(what.ticks()).min(MOST_TICKS));
+            }
+            Act::Record { check, text } => {
+                if self.records.len() < MOST_NOTES || self.records.contains_key(check) {
+                    self.records.insert(check.clone(), (entry.at, text.clone()));
+                }
+            }
             Act::Seek { tick, .. } => {
                 if *tick > MOST_TICKS {
                     return Err(format!("tick {tick} lies beyond the 24 h that an attempt may last"));
@@ -117,9 +184,29 @@ impl Fold {
         self.replan(project)?;
         if let Change::Add(c) | Change::Remove(c) | Change::Alter { after: c, .. } = change
             && self.bench.state.supplies.iter().any(|&on| on)
-            && self.live_changes.len() < MOST_NOTES
         {
-            self.live_changes.push((self.bench.tick(), c.id.clone()));
+            self.unsafe_act(UnsafeAct::LiveChange { conductor: c.id.clone() });
+        }
+        Ok(())
+    }
+
+    fn unsafe_act(&mut self, act: UnsafeAct) {
+        if self.unsafe_acts.len() < MOST_NOTES {
+            self.unsafe_acts.push((self.bench.tick(), act));
+        }
+    }
+
+    /// Takes a reading now, with what it does to the bench.
+    fn measure(&mut self, what: &Measurement) -> Result<(), String> {
+        let tick = self.bench.tick();
+        let (measured, notes) = self.bench.take_reading(what)?;
+        if let Some(danger) = &measured.danger {
+            self.unsafe_act(UnsafeAct::Reading { what: what.clone(), danger: danger.clone() });
+        }
+        let room = MOST_NOTES.saturating_sub(self.notes.len());
+        self.notes.extend(notes.into_iter().take(room).map(|note| (tick, note)));
+        if self.readings.len() < MOST_NOTES {
+            self.readings.push(Taken { tick, what: what.clone(), measured });
         }
         Ok(())
     }

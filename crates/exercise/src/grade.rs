@@ -1,7 +1,7 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
 use crate::attempt::{Act, Attempt};
-use crate::fold::fold;
+use crate::fold::{UnsafeAct, fold};
 use crate::marking::{Marks, mark};
 use crate::scenario::Scenario;
 use crate::shipped;
@@ -32,8 +32,8 @@ pub struct Report {
     pub made_under: u32,
     /// Hash of the acts alone: equal in two attempts that did the same at the same ticks.
     pub acts_hash: Hash,
-    /// Conductors made or moved with the supply on.
-    pub unsafe_acts: usize,
+    /// Unsafe acts of the last line, with their ticks.
+    pub unsafe_acts: Vec<(u64, UnsafeAct)>,
     /// The marks.
     pub marks: Marks,
 }
@@ -86,7 +86,7 @@ pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, Grade
         claim: attempt.claim.map(|claimed| claimed == trace_hash),
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
-        unsafe_acts: end.live_changes.len(),
+        unsafe_acts: end.unsafe_acts,
         marks: mark(scenario, &end.project, &mut |_, _| true),
     })
 }
@@ -118,8 +118,13 @@ impl Report {
         if self.made_under != MODEL_REVISION {
             all.push(format!("made under {}, marked under {MODEL_REVISION}", self.made_under));
         }
-        if self.unsafe_acts > 0 {
-            all.push(format!("{} conductors changed with the supply on", self.unsafe_acts));
+        if let Some((tick, first)) = self.unsafe_acts.first() {
+            let more = match self.unsafe_acts.len() - 1 {
+                0 => String::new(),
+                more => format!(", and {more} more"),
+            };
+            let (seconds, tenths) = (tick / 1000, tick % 1000 / 100);
+            all.push(format!("unsafe act at {seconds}.{tenths} s: {first}{more}"));
         }
         all
     }

@@ -1,6 +1,7 @@
 //! Exercises: scenario files, attempts, their fold, marking and marking again.
 
 pub mod attempt;
+pub mod dead;
 pub mod flow;
 pub mod fold;
 pub mod grade;

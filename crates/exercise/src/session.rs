@@ -1,10 +1,10 @@
 //! An attempt in the making: the log, the bench as it is now, and what a screen may ask for. The host gives the time.
 
-use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_TICKS, Reading};
+use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_RECORD, MOST_TICKS};
 use crate::fold::{Fold, FoldError, fold, fold_line};
 use crate::project::Project;
 use crate::scenario::Scenario;
-use sealin_core::{Bench, BenchAct, BuildError, MODEL_REVISION, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, MODEL_REVISION, Measured, Measurement, Trace};
 use sealin_ladder::Diagnostic;
 use std::rc::Rc;
 
@@ -231,9 +231,21 @@ impl Session {
         })
     }
 
-    /// A reading was taken.
-    pub fn reading(&mut self, reading: Reading) -> Result<(), String> {
-        self.push(Act::Reading(reading))
+    /// Takes a reading: what the instrument shows now. Then the bench runs for the time that it costs.
+    pub fn measure(&mut self, what: Measurement) -> Result<Measured, String> {
+        let before = self.fold.readings.len();
+        let measured = self.bench().measure(&what)?;
+        if self.tick() + what.ticks() > MOST_TICKS.saturating_sub(self.ticks_left_behind) {
+            return Err("the 24 h that an attempt may last are over".to_string());
+        }
+        self.push(Act::Measure(what))?;
+        Ok(self.fold.readings.get(before).map_or(measured, |taken| taken.measured.clone()))
+    }
+
+    /// Records by hand what no instrument of the bench shows.
+    pub fn record(&mut self, check: &str, text: &str) -> Result<(), String> {
+        let text = text.chars().take(MOST_RECORD).collect();
+        self.push(Act::Record { check: check.to_string(), text })
     }
 
     /// Number of the entry that an undo would take back.
@@ -295,12 +307,7 @@ impl Session {
         if number >= self.attempt.entries.len() {
             return Err(format!("there is no entry {entry}"));
         }
-        let at = self.tick_after(entry);
-        let next = match self.attempt.entries.get(number + 1) {
-            Some(Entry { act: Act::Run { to }, .. }) => *to,
-            Some(entry) => entry.at,
-            None => self.tick(),
-        };
+        let (at, next) = (self.tick_after(entry), self.tick_before_next(entry));
         if tick < at || tick > next {
             return Err(format!("after entry {entry} the bench can be run from tick {at} to tick {next}"));
         }
@@ -319,9 +326,21 @@ impl Session {
         Ok(())
     }
 
-    /// The entry after which tick `tick` of this line lies, for going back to what a diagram shows.
-    pub fn entry_before(&self, tick: u64) -> Option<u32> {
-        self.attempt.line().into_iter().rev().find(|&k| self.tick_after(k) <= tick)
+    /// Where to go back to for what a diagram shows at tick `tick` of this line: the entry before, and the tick. Within
+    /// the time that a reading takes there is no going back; then it is the tick at which it was begun.
+    pub fn place(&self, tick: u64) -> Option<(u32, u64)> {
+        let entry = self.attempt.line().into_iter().rev().find(|&k| self.tick_after(k) <= tick)?;
+        let last = entry as usize + 1 == self.attempt.entries.len();
+        Some((entry, if last { tick } else { tick.min(self.tick_before_next(entry)) }))
+    }
+
+    /// Latest tick to which one can go back after entry `entry`.
+    fn tick_before_next(&self, entry: u32) -> u64 {
+        match self.attempt.entries.get(entry as usize + 1) {
+            Some(Entry { act: Act::Run { to }, .. }) => *to,
+            Some(entry) => entry.at,
+            None => self.tick(),
+        }
     }
 
     /// Earliest tick to which one can go back after entry `entry`.
@@ -329,6 +348,9 @@ impl Session {
         match self.attempt.entries.get(entry as usize) {
             Some(Entry { act: Act::Run { to }, .. }) => *to,
             Some(Entry { act: Act::Seek { tick, .. }, .. }) => *tick,
+            Some(Entry { act: Act::Measure(what), at, .. }) => {
+                at.saturating_add(what.ticks()).min(MOST_TICKS)
+            }
             Some(Entry { at, .. }) => *at,
             None => 0,
         }

@@ -5,7 +5,6 @@ pub mod attempt_file;
 pub mod checks;
 mod database;
 mod files;
-pub mod hand_record;
 mod keeper;
 pub mod live;
 mod locks;

@@ -47,6 +47,12 @@ pub fn terminal_of(event: &Event) -> Option<String> {
     target.closest("[data-terminal]").ok()??.get_attribute("data-terminal")
 }
 
+/// The value of `data-terminal` at a place on the screen, CSS pixels.
+pub fn terminal_at(x: f64, y: f64) -> Option<String> {
+    let element = super::page::document()?.element_from_point(x as f32, y as f32)?;
+    element.closest("[data-terminal]").ok()??.get_attribute("data-terminal")
+}
+
 /// Whether text is being written in the target of an event: then keys belong to the text.
 pub fn is_text(event: &Event) -> bool {
     let tag =

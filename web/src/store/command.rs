@@ -1,7 +1,7 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
 use super::checks::CheckEvent;
-use super::model::{Attempt, BenchAct, Change, Reading};
+use super::model::{Attempt, BenchAct, Change, Measurement};
 use super::pace::Speed;
 use super::screen::ScreenAct;
 use std::rc::Rc;
@@ -29,8 +29,15 @@ pub enum Command {
     /// The text of the program as it is being typed. It becomes a change of the work after a pause, or before anything
     /// else is done.
     Draft(String),
-    /// Record a reading of the meter.
-    Reading(Reading),
+    /// Take a reading into the log; the bench runs for the time that it costs.
+    Measure(Measurement),
+    /// Record by hand what no instrument of the bench shows.
+    Record {
+        /// Name of the check.
+        check: String,
+        /// What was written.
+        text: String,
+    },
     /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.
     Seek(u64),
     /// Change what the screen shows.

@@ -5,9 +5,15 @@
 pub use sealin_core::bench::{MotorView, OverloadView};
 pub use sealin_core::devices::armature::Place as ArmaturePlace;
 pub use sealin_core::fault::DIRTY_OHMS;
+pub use sealin_core::instruments::{
+    Caution, Danger, Figure, Function, INSULATION_VOLTS, Measured, Measurement, Polarity, Quantity, Shown,
+    Turn, Voltage,
+};
 pub use sealin_core::part::*;
-pub use sealin_core::{Bench, BenchAct, Conductor, Fault, Insulation, Live, Note, Plan, Terminal, Trace};
-pub use sealin_exercise::attempt::{Act, Attempt, Change, Entry, Function, Head, MOST_BYTES, Reading};
+pub use sealin_core::{Bench, BenchAct, Conductor, Fault, Insulation, Note, Plan, Terminal, Trace};
+pub use sealin_exercise::attempt::{Act, Attempt, Change, Entry, Head, MOST_BYTES, MOST_RECORD};
+pub use sealin_exercise::dead::{Missing, Place as DeadPlace};
+pub use sealin_exercise::fold::{Taken, UnsafeAct};
 pub use sealin_exercise::project::Project;
 pub use sealin_exercise::scenario::*;
 pub use sealin_exercise::session::Session;

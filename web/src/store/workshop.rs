@@ -2,11 +2,12 @@
 
 use super::checks::Checks;
 use super::command::{Command, Notice, Saved};
-use super::hand::Hand;
+use super::hand::{Hand, SHORTEST_PRESS_MS};
 use super::model::*;
 use super::pace::Pace;
 use super::screen::Screen;
 use crate::t;
+use crate::text::instrument::remark_text;
 use crate::text::time::bench_time;
 use sealin_core::canon::hex;
 use sealin_exercise::grade;
@@ -276,13 +277,14 @@ impl Workshop {
                 self.hand.let_go(&tag, self.pace.paused);
                 return self.release_due();
             }
-            Command::Reading(reading) => return self.session.reading(reading),
+            Command::Measure(what) => return self.measure(what),
+            Command::Record { check, text } => return self.session.record(&check, &text),
             Command::Change(change) => self.session.change(change)?,
             Command::Undo => self.session.undo()?,
             Command::Redo => self.session.redo()?,
             Command::Transfer { cold } => self.session.transfer(cold).map_err(|found| lines(&found))?,
             Command::Seek(tick) => {
-                let entry = self.session.entry_before(tick).ok_or(t!("attempt-nothing-earlier"))?;
+                let (entry, tick) = self.session.place(tick).ok_or(t!("attempt-nothing-earlier"))?;
                 self.session.seek(entry, tick)?;
                 self.pace.paused = true;
                 self.hand = Hand::default();
@@ -291,6 +293,19 @@ impl Workshop {
             _ => return Ok(()),
         }
         self.revision += 1;
+        Ok(())
+    }
+
+    /// A reading into the log. What was unsafe about it is told at once.
+    fn measure(&mut self, what: Measurement) -> Result<(), String> {
+        if self.hand.next_due().is_some() {
+            // A finger that has let go is off the button before there is an instrument in the hand.
+            self.advance(SHORTEST_PRESS_MS);
+        }
+        let found = self.session.measure(what)?;
+        if found.danger.is_some() {
+            self.notice = Some(Notice { refused: true, text: remark_text(&found) });
+        }
         Ok(())
     }
 

@@ -5,6 +5,7 @@
 //! exists and every key that exists is used.
 
 pub mod device;
+pub mod instrument;
 pub mod markdown;
 pub mod quantity;
 pub mod time;

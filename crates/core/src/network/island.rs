@@ -182,15 +182,25 @@ impl<T: Scalar> Group<T> {
     where
         T: std::ops::Neg<Output = T>,
     {
-        let mut volts = T::ZERO;
+        let volts = self.injected(key, a, b);
+        let at = |node: Node| volts.get(node as usize).copied().unwrap_or(T::ZERO);
+        at(a) + -at(b)
+    }
+
+    /// Voltage of every node for one ampere into `a` and out of `b`, every source dead.
+    pub fn injected(&self, key: &Key, a: Node, b: Node) -> Vec<T>
+    where
+        T: std::ops::Neg<Output = T>,
+    {
+        let mut volts = vec![T::ZERO; self.homes.len()];
         if a == b {
             return volts;
         }
         let mut n = self.numbers(0);
         let ends = [(a, T::ONE), (b, -T::ONE)];
         let ends = ends.map(|(node, current)| (self.homes.get(node as usize), current));
-        for (home, current) in ends {
-            let Some(&(number, row)) = home else { continue };
+        for (home, _) in ends {
+            let Some(&(number, _)) = home else { continue };
             let island = &self.islands[number as usize];
             n.x[..island.nodes.len()].fill(T::ZERO);
             for (other, current) in ends {
@@ -199,7 +209,9 @@ impl<T: Scalar> Group<T> {
                 }
             }
             island.eliminate(key, &mut n);
-            volts += n.x[row as usize] * current;
+            for (&node, &value) in island.nodes.iter().zip(&n.x) {
+                volts[node as usize] = value;
+            }
         }
         volts
     }

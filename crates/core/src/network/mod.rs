@@ -137,6 +137,11 @@ impl Network {
         self.groups.dc.driving_point(key, a, b)
     }
 
+    /// DC volts of every node against earth for one ampere into `a` and out of `b`, all sources dead.
+    pub fn injected_dc(&self, key: &Key, a: Node, b: Node) -> Vec<f64> {
+        self.groups.dc.injected(key, a, b)
+    }
+
     /// Thevenin impedance at mains frequency between two nodes, motors absent.
     pub fn impedance_ac(&self, key: &Key, a: Node, b: Node) -> Complex {
         self.groups.ac.driving_point(key, a, b)

@@ -7,7 +7,7 @@ use crate::part::Form;
 use crate::state::State;
 
 /// The key of all contacts, coil stages and supply modes.
-pub(super) fn key(design: &Design, state: &State) -> Key {
+pub(crate) fn key(design: &Design, state: &State) -> Key {
     let mut key = Key::default();
     for (bit, contact) in design.contacts.iter().enumerate() {
         let closed = contact.forced.unwrap_or_else(|| closed(design, state, contact.source));

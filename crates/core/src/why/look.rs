@@ -3,9 +3,9 @@
 
 use super::Load;
 use super::devices::place;
-use crate::bench::METER_OHM;
 use crate::complex::Complex;
 use crate::design::{Design, Pair};
+use crate::instruments::METER_OHM;
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
 use crate::state::State;
 use crate::step::contactors::{DROP_OUT, PICK_UP};

@@ -110,6 +110,8 @@ enum ActDoc {
     Redo(UndoDoc),
     Transfer(StartDoc),
     Reading(ReadingDoc),
+    Measure(MeasureDoc),
+    Record(RecordDoc),
     Seek(SeekDoc),
     Run(RunDoc),
 }
@@ -135,6 +137,20 @@ struct ReadingDoc {
     to: String,
     function: String,
     shown: Option<i64>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MeasureDoc {
+    with: String,
+    at: Vec<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RecordDoc {
+    check: String,
+    text: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -172,8 +188,11 @@ struct ConductorDoc {
     number: String,
 }
 
-/// Most characters of a name, number or tag in a file.
-const MOST_NAME: usize = 200;
+/// Most characters of a name, number, tag or record in a file.
+const MOST_NAME: usize = MOST_RECORD;
+
+/// What a reading of version 1 can be of.
+const METER: [Function; 3] = [Function::VoltsDc, Function::VoltsAc, Function::Ohms];
 
 impl Attempt {
     /// Reads an attempt file. Bounds are checked before anything is read.
@@ -200,6 +219,12 @@ impl Attempt {
             )));
         }
         let doc: FileDoc = serde_json::from_str(text).map_err(place)?;
+        let new = |form: &EntryForm| matches!(form.0.act, Act::Measure(_) | Act::Record { .. });
+        if form.head.version < 2
+            && let Some(entry) = doc.entries.iter().position(new)
+        {
+            return Err(whole(format!("entry {entry} is of a kind that a file of version 2 has first")));
+        }
         doc.attempt().map_err(whole)
     }
 
@@ -304,6 +329,12 @@ impl EntryDoc {
                 function: r.function.word().to_string(),
                 shown: r.shown,
             }),
+            Act::Measure(what) => {
+                ActDoc::Measure(MeasureDoc { with: what.word().to_string(), at: what.places() })
+            }
+            Act::Record { check, text } => {
+                ActDoc::Record(RecordDoc { check: check.clone(), text: text.clone() })
+            }
             Act::Seek { entry, tick } => ActDoc::Seek(SeekDoc { entry: *entry, tick: *tick }),
             Act::Run { to } => ActDoc::Run(RunDoc { to: *to }),
         };
@@ -321,9 +352,17 @@ impl EntryDoc {
                 from: terminal(&r.from)?,
                 to: terminal(&r.to)?,
                 function: Function::parse(&r.function)
+                    .filter(|f| METER.contains(f))
                     .ok_or_else(|| format!("`{}`: volts DC, volts AC or ohms is expected", r.function))?,
                 shown: r.shown,
             }),
+            ActDoc::Measure(m) => {
+                let at = m.at.into_iter().map(|place| bounded(place, "a place"));
+                Act::Measure(Measurement::parse(&m.with, &at.collect::<Result<Vec<_>, _>>()?)?)
+            }
+            ActDoc::Record(r) => {
+                Act::Record { check: bounded(r.check, "a check's name")?, text: bounded(r.text, "a record")? }
+            }
             ActDoc::Seek(s) => Act::Seek { entry: s.entry, tick: s.tick },
             ActDoc::Run(r) => Act::Run { to: r.to },
         };

@@ -1,13 +1,13 @@
 //! Before the first press, as a record: each check with its reading, and whether it is as expected.
 
 use super::dead_tests::{Check, Stage, disconnector, newest, stages};
-use super::probes::{Probes, recorded_text};
+use super::meter::take;
 use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
-use crate::services::hand_record;
-use crate::store::model::{Act, Reading};
-use crate::store::{Command, Notice, Workshop};
+use crate::store::model::{DeadPlace, Function, MOST_RECORD, Measurement, Missing, Taken};
+use crate::store::{Command, Workshop};
 use crate::t;
+use crate::text::instrument::{place_text, shown_text};
 use crate::text::quantity::thousandths;
 use crate::text::time::bench_time;
 use std::collections::BTreeMap;
@@ -15,42 +15,32 @@ use std::rc::Rc;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
-/// Where the meter's probes are put for a check.
+/// Where the instrument is put for a check.
 #[derive(Properties, PartialEq)]
 pub struct BeforeProps {
-    /// Puts the probes.
-    pub on_probes: Callback<Probes>,
+    /// Takes the instrument into the hand and puts it there.
+    pub on_put: Callback<Measurement>,
 }
 
 /// What has been found, of which a check takes its part.
 #[derive(Clone, PartialEq)]
 struct Found {
-    readings: Vec<Reading>,
+    readings: Vec<Taken>,
     /// Whether the supply disconnector was open when each reading was taken.
     isolated: Vec<bool>,
     turned: BTreeMap<String, u64>,
-    by_hand: BTreeMap<String, String>,
+    by_hand: BTreeMap<String, (u64, String)>,
+    /// What is missing to prove each place dead, in the order of the stages.
+    dead: Vec<(DeadPlace, Vec<Missing>)>,
 }
 
 /// The record.
 #[component]
 pub fn Before(props: &BeforeProps) -> Html {
     let stages = use_selector(|w| stages(&w.scenario().parts, &w.scenario().given));
-    let seed = use_selector(|workshop| workshop.session().head().seed);
-    let by_hand = use_state(|| hand_record::read(*seed));
     let found = {
-        let by_hand = (*by_hand).clone();
         let stages = stages.clone();
-        use_selector(move |workshop| find(workshop, &stages, by_hand.clone()))
-    };
-    let on_hand = {
-        let (by_hand, seed) = (by_hand.clone(), *seed);
-        Callback::from(move |(key, text): (String, String)| {
-            let mut next = (*by_hand).clone();
-            next.insert(key, text);
-            hand_record::write(seed, &next);
-            by_hand.set(next);
-        })
+        use_selector(move |workshop| find(workshop, &stages))
     };
     let all: Vec<(&Stage, &Check)> =
         stages.iter().flat_map(|stage| stage.checks.iter().map(move |check| (stage, check))).collect();
@@ -64,31 +54,31 @@ pub fn Before(props: &BeforeProps) -> Html {
     html! {
         <More class="before" {summary}>
             <p class="small">{ t!("before-caution") }</p>
-            { for stages.iter().map(|stage| self::stage(stage, &found, &props.on_probes, &on_hand)) }
+            { for stages.iter().map(|stage| self::stage(stage, &found, &props.on_put)) }
         </More>
     }
 }
 
-fn find(workshop: &Workshop, stages: &[Stage], by_hand: BTreeMap<String, String>) -> Found {
+fn find(workshop: &Workshop, stages: &[Stage]) -> Found {
     let trace = workshop.session().trace();
     let switch =
         disconnector(&workshop.scenario().parts).and_then(|tag| trace.number(&format!("{tag}.closed")));
     // An act at a tick finds the panel as the tick before it left it. At the very start the lever is closed.
     let open_at = |tick: u64| tick > 0 && switch.is_some_and(|switch| !trace.value_at(switch, tick - 1));
-    let (mut readings, mut isolated) = (Vec::new(), Vec::new());
-    for entry in workshop.session().entries_from(0) {
-        if let Act::Reading(reading) = &entry.act {
-            readings.push(reading.clone());
-            isolated.push(open_at(entry.at));
-        }
-    }
+    let fold = workshop.session().fold();
+    let readings = fold.readings.clone();
+    let isolated = readings.iter().map(|taken| open_at(taken.tick)).collect();
     let mut turned = BTreeMap::new();
     for check in stages.iter().flat_map(|stage| &stage.checks) {
         if let Check::Turns { contactor, motor } = check {
             turned.extend(turned_at(workshop, contactor, motor).map(|tick| (motor.clone(), tick)));
         }
     }
-    Found { readings, isolated, turned, by_hand }
+    let places = stages.iter().flat_map(|stage| &stage.checks).filter_map(|check| match check {
+        Check::Dead { place } => Some((place.clone(), place.missing(fold))),
+        _ => None,
+    });
+    Found { readings, isolated, turned, by_hand: fold.records.clone(), dead: places.collect() }
 }
 
 /// The tick at which the motor was first seen to turn clockwise with this contactor in.
@@ -108,15 +98,20 @@ fn dial_key(overload: &str) -> String {
 /// What a check has found, and whether that is as expected; none where it has not been done.
 fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>) {
     match check {
-        Check::Meter { at, function, expect, .. } => match newest(&found.readings, at, *function) {
-            Some(k) if stage.isolated && !found.isolated[k] => {
-                (t!("before-live", reading = recorded_text(&found.readings[k])), Some(false))
+        Check::Reading { what, expect, .. } => match newest(&found.readings, what) {
+            Some(k) => {
+                let shown = found.readings[k].measured.shown;
+                if stage.isolated && !found.isolated[k] {
+                    (t!("before-live", reading = shown_text(shown)), Some(false))
+                } else {
+                    (shown_text(shown), Some(expect.met(shown)))
+                }
             }
-            Some(k) => (recorded_text(&found.readings[k]), Some(expect.met(&found.readings[k]))),
             None => (String::new(), None),
         },
+        Check::Dead { place } => dead(found.missing(place), place),
         Check::Dial { overload, rated_ma } => {
-            match found.by_hand.get(&dial_key(overload)).map(|ma| ma.parse::<u32>()) {
+            match found.by_hand.get(&dial_key(overload)).map(|(_, ma)| ma.parse::<u32>()) {
                 Some(Ok(dial_ma)) => (thousandths(dial_ma.into(), "A"), Some(dial_ma == *rated_ma)),
                 _ => (String::new(), None),
             }
@@ -126,26 +121,55 @@ fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>
             None => (String::new(), None),
         },
         Check::ByHand { key, .. } => {
-            let text = found.by_hand.get(*key).cloned().unwrap_or_default();
+            let text = found.by_hand.get(*key).map(|(_, text)| text.clone()).unwrap_or_default();
             let done = !text.trim().is_empty();
             (text, done.then_some(true))
         }
     }
 }
 
-fn stage(
-    stage: &Stage,
-    found: &Found,
-    on_probes: &Callback<Probes>,
-    on_hand: &Callback<(String, String)>,
-) -> Html {
+impl Found {
+    fn missing(&self, place: &DeadPlace) -> &[Missing] {
+        self.dead.iter().find(|(at, _)| at == place).map_or(&[], |(_, missing)| missing)
+    }
+}
+
+/// How far a place has been proved dead.
+fn dead(missing: &[Missing], place: &DeadPlace) -> (String, Option<bool>) {
+    let live = missing.iter().any(|one| matches!(one, Missing::Live(..)));
+    // Both proofs and every pair: nothing has been done yet.
+    let untouched = missing.len() == place.pairs().len() + 2;
+    match missing.first() {
+        None => (t!("before-dead-proved").to_string(), Some(true)),
+        Some(_) if live => (t!("before-dead-live").to_string(), Some(false)),
+        Some(_) if untouched => (String::new(), None),
+        Some(_) => (t!("before-dead-left", count = missing.len()), None),
+    }
+}
+
+/// The reading that is taken next for what is missing.
+fn next_for(missing: &Missing) -> Measurement {
+    match missing {
+        Missing::ProveBefore | Missing::ProveAfter => Measurement::ProvingUnit,
+        Missing::Test(from, to) | Missing::Live(from, to) => {
+            Measurement::Between { function: Function::Detector, from: from.clone(), to: to.clone() }
+        }
+    }
+}
+
+fn stage(stage: &Stage, found: &Found, on_put: &Callback<Measurement>) -> Html {
     html! {
         <section class="before-stage">
             <h3>{ stage.title }</h3>
             <p class="faint small">{ stage.state }</p>
             <ul>{ for stage.checks.iter().map(|check| {
                 let (text, met) = outcome(stage, check, found);
-                html! { <CheckRow check={Rc::new(check.clone())} {text} {met} on_probes={on_probes.clone()} on_hand={on_hand.clone()} /> }
+                let next = match check {
+                    Check::Reading { what, .. } => Some(what.clone()),
+                    Check::Dead { place } => found.missing(place).first().map(next_for),
+                    _ => None,
+                };
+                html! { <CheckRow check={Rc::new(check.clone())} {text} {met} {next} on_put={on_put.clone()} /> }
             }) }</ul>
         </section>
     }
@@ -156,8 +180,9 @@ struct CheckRowProps {
     check: Rc<Check>,
     text: String,
     met: Option<bool>,
-    on_probes: Callback<Probes>,
-    on_hand: Callback<(String, String)>,
+    /// The reading that is taken for it next.
+    next: Option<Measurement>,
+    on_put: Callback<Measurement>,
 }
 
 #[component]
@@ -169,8 +194,11 @@ fn CheckRow(props: &CheckRowProps) -> Html {
         None => ("○", "faint"),
     };
     let (name, wanted) = match &*props.check {
-        Check::Meter { name, at, expect, .. } => {
-            (name.clone(), format!("{} – {}: {}", at[0], at[1], expect.text()))
+        Check::Reading { name, what, expect } => {
+            (name.clone(), format!("{}: {}", place_text(what), expect.text()))
+        }
+        Check::Dead { place } => {
+            (t!("before-dead-name", place = place.poles[0].part), dead_wanted(&props.next))
         }
         Check::Dial { overload, rated_ma } => (
             t!("before-dial-name", tag = overload),
@@ -181,42 +209,35 @@ fn CheckRow(props: &CheckRowProps) -> Html {
         }
         Check::ByHand { name, .. } => (name.to_string(), t!("before-by-hand").to_string()),
     };
-    let field = match &*props.check {
-        Check::Meter { at, function, .. } => {
-            let probes = Probes { at: at.clone(), function: *function };
-            let on_probes = props.on_probes.clone();
-            let take = Callback::from(move |_: MouseEvent| {
-                on_probes.emit(probes.clone());
-                match shop.with(|w| probes.reading(w.bench())) {
-                    Some(reading) => shop.dispatch(Command::Reading(reading)),
-                    None => {
-                        let text = t!("meter-in-the-air").to_string();
-                        shop.dispatch(Command::Notice(Notice { refused: true, text }));
-                    }
-                }
+    let field = match (&*props.check, &props.next) {
+        (_, Some(next)) => {
+            let (next, on_put) = (next.clone(), props.on_put.clone());
+            let take_it = Callback::from(move |_: MouseEvent| {
+                on_put.emit(next.clone());
+                take(&shop, Some(next.clone()));
             });
-            html! { <button type="button" onclick={take} aria-label={t!("before-take-name", name = name)}>{ t!("before-take") }</button> }
+            html! { <button type="button" onclick={take_it} aria-label={t!("before-take-name", name = name)}>{ t!("before-take") }</button> }
         }
-        Check::ByHand { key, .. } => {
+        (Check::ByHand { key, .. }, _) => {
             let key = key.to_string();
-            let write = props.on_hand.reform(move |event: Event| {
-                (
-                    key.clone(),
-                    event.target_dyn_into::<HtmlInputElement>().map(|f| f.value()).unwrap_or_default(),
-                )
+            let write = Callback::from(move |event: Event| {
+                let field = event.target_dyn_into::<HtmlInputElement>();
+                let text = field.map(|field| field.value()).unwrap_or_default();
+                shop.dispatch(Command::Record { check: key.clone(), text });
             });
-            html! { <input class="before-hand" value={props.text.clone()} onchange={write} aria-label={t!("before-hand-name", name = name)} /> }
+            html! { <input class="before-hand" value={props.text.clone()} onchange={write} maxlength={MOST_RECORD.to_string()}
+            aria-label={t!("before-hand-name", name = name)} /> }
         }
-        Check::Dial { overload, .. } => {
-            let (overload, on_hand) = (overload.clone(), props.on_hand.clone());
+        (Check::Dial { overload, .. }, _) => {
+            let overload = overload.clone();
             let read_off = Callback::from(move |_: MouseEvent| {
                 if let Some(dial_ma) = shop.with(|w| w.bench().overload(&overload).map(|view| view.dial_ma)) {
-                    on_hand.emit((dial_key(&overload), dial_ma.to_string()));
+                    shop.dispatch(Command::Record { check: dial_key(&overload), text: dial_ma.to_string() });
                 }
             });
             html! { <button type="button" onclick={read_off} aria-label={t!("before-take-name", name = name)}>{ t!("before-read-off") }</button> }
         }
-        Check::Turns { .. } => Html::default(),
+        (Check::Reading { .. } | Check::Dead { .. } | Check::Turns { .. }, None) => Html::default(),
     };
     let shown = !matches!(*props.check, Check::ByHand { .. });
     html! {
@@ -226,5 +247,14 @@ fn CheckRow(props: &CheckRowProps) -> Html {
             if shown { <span class={classes!("before-found", "mono", class)}>{ props.text.clone() }</span> }
             { field }
         </li>
+    }
+}
+
+/// What is done next to prove a place dead.
+fn dead_wanted(next: &Option<Measurement>) -> String {
+    match next {
+        Some(Measurement::ProvingUnit) => t!("before-dead-prove").to_string(),
+        Some(what) => t!("before-dead-next", place = place_text(what)),
+        None => t!("before-dead-done").to_string(),
     }
 }

@@ -1,148 +1,169 @@
-//! The meter on the sheet: two probes, three functions, one large reading, and the record.
+//! The instruments on the sheet: one chooser, one large reading with what is to be said about it, and where it is put.
 
-use super::probes::Probes;
+use super::probe_field::ProbeField;
+use super::probes::{Instrument, Probes};
+use super::terminal_board::TerminalBoard;
+use crate::diagram::More;
 use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
-use crate::store::model::{Function, Terminal};
-use crate::store::{Command, Notice};
+use crate::store::model::{Function, Measurement, Terminal};
+use crate::store::{Command, Notice, Shop};
 use crate::t;
-use std::rc::Rc;
-use web_sys::{HtmlInputElement, HtmlSelectElement};
+use crate::text::instrument::function_name;
+use crate::text::quantity::milliseconds;
+use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
-/// The meter and what sets it.
+/// The instruments and what sets them.
 #[derive(Properties, PartialEq)]
 pub struct MeterProps {
-    /// Where the probes are.
+    /// Which is in the hand, and where it is.
     pub probes: Probes,
-    /// Puts them elsewhere.
+    /// Puts it elsewhere.
     pub on_probes: Callback<Probes>,
 }
 
+/// What the meter can be set to.
 const FUNCTIONS: [Function; 3] = [Function::VoltsDc, Function::VoltsAc, Function::Ohms];
 
-fn function_name(function: Function) -> &'static str {
-    match function {
-        Function::VoltsDc => t!("meter-dc"),
-        Function::VoltsAc => t!("meter-ac"),
-        Function::Ohms => t!("meter-ohms"),
-    }
-}
-
-/// The meter.
+/// The instruments.
 #[component]
 pub fn Meter(props: &MeterProps) -> Html {
     let shop = use_workshop();
+    let active = use_state_eq(|| 0usize);
     let terminals = use_selector(|w| w.bench().design.terminals().map(Terminal::clone).collect::<Vec<_>>());
-    let shown = use_node_ref();
-    use_live(props.probes.clone(), {
-        let shown = shown.clone();
-        move |probes| {
-            let probes = probes.clone();
-            vec![Binding::text(shown, move |w| probes.shown(w.bench()).text())]
-        }
-    });
-    let record = {
-        let probes = props.probes.clone();
-        Callback::from(move |_: MouseEvent| match shop.with(|w| probes.reading(w.bench())) {
-            Some(reading) => shop.dispatch(Command::Reading(reading)),
-            None => shop.dispatch(Command::Notice(Notice {
-                refused: true,
-                text: t!("meter-in-the-air").to_string(),
-            })),
+    let probes = &props.probes;
+    let kinds = probes.instrument.probes();
+    let set = |next: Probes| props.on_probes.reform(move |_: MouseEvent| next.clone());
+    let place = {
+        let (probes, on_probes, active) = (probes.clone(), props.on_probes.clone(), active.clone());
+        Callback::from(move |(n, terminal): (usize, String)| {
+            on_probes.emit(probes.with_at(n, &terminal));
+            active.set((n + 1) % probes.instrument.probes().len().max(1));
         })
     };
     html! {
         <section class="box meter" aria-labelledby="meter-title">
-            <div class="meter-head">
-                <h2 id="meter-title">{ t!("meter-title") }</h2>
+            <h2 id="meter-title">{ t!("meter-title") }</h2>
+            <div class="meter-chooser" role="group" aria-label={t!("meter-chooser")}>
+                { for Instrument::ALL.into_iter().map(|instrument| html! {
+                    <button type="button" aria-pressed={(probes.instrument == instrument).to_string()}
+                        onclick={set(Probes { instrument, ..probes.clone() })}>{ instrument.name() }</button>
+                }) }
+            </div>
+            <p class="faint small">{ probes.instrument.about() }</p>
+            if probes.instrument == Instrument::Meter {
                 <div class="meter-functions" role="group" aria-label={t!("meter-function")}>
-                    { for FUNCTIONS.into_iter().map(|function| {
-                        let pressed = (props.probes.function == function).to_string();
-                        let next = Probes { function, ..props.probes.clone() };
-                        html! { <button type="button" aria-pressed={pressed}
-                            onclick={props.on_probes.reform(move |_: MouseEvent| next.clone())}>{ function_name(function) }</button> }
+                    { for FUNCTIONS.into_iter().map(|meter| html! {
+                        <button type="button" aria-pressed={(probes.meter == meter).to_string()}
+                            onclick={set(Probes { meter, ..probes.clone() })}>{ function_name(meter) }</button>
                     }) }
                 </div>
-            </div>
-            <div class="meter-reading">
-                <output ref={shown} class="meter-shown mono" aria-label={t!("meter-shows")}></output>
-                <button type="button" onclick={record}>{ t!("meter-record") }</button>
-            </div>
-            { for (0..2).map(|n| html! { <Probe {n} probes={props.probes.clone()} terminals={terminals.clone()} on_probes={props.on_probes.clone()} /> }) }
-            <datalist id="meter-terminals">{ for terminals.iter().map(|t| html! { <option value={t.to_string()} /> }) }</datalist>
+            }
+            <Display probes={probes.clone()} />
+            if probes.instrument == Instrument::Clamp {
+                <ClampField probes={probes.clone()} on_probes={props.on_probes.clone()} />
+            }
+            { for kinds.iter().enumerate().map(|(n, kind)| html! {
+                <ProbeField {n} kind={*kind} at={probes.at(n).to_string()} active={*active == n}
+                    terminals={terminals.clone()} on_place={place.clone()}
+                    on_active={{ let active = active.clone(); Callback::from(move |n| active.set(n)) }} />
+            }) }
+            if !kinds.is_empty() {
+                <datalist id="meter-terminals">{ for terminals.iter().map(|t| html! { <option value={t.to_string()} /> }) }</datalist>
+                <More class="meter-board" summary={html! { t!("meter-board") }}>
+                    <TerminalBoard terminals={terminals.clone()} probes={probes.clone()} active={*active} on_place={place} />
+                </More>
+            }
+            if probes.instrument == Instrument::Detector {
+                <button type="button" class="meter-prove" onclick={Callback::from(move |_: MouseEvent| {
+                    shop.dispatch(Command::Measure(Measurement::ProvingUnit));
+                })}>{ t!("meter-prove") }</button>
+            }
         </section>
     }
 }
 
 #[derive(Properties, PartialEq)]
-struct ProbeProps {
-    n: usize,
+struct DisplayProps {
     probes: Probes,
-    terminals: Rc<Vec<Terminal>>,
+}
+
+/// The reading, the button that takes it, and what is to be said.
+#[component]
+fn Display(props: &DisplayProps) -> Html {
+    let shop = use_workshop();
+    let (shown, remark, taken) = (use_node_ref(), use_node_ref(), use_node_ref());
+    use_live(props.probes.clone(), {
+        let nodes = (shown.clone(), remark.clone(), taken.clone());
+        move |probes| {
+            let of = |text: fn(&Probes, &crate::store::Workshop) -> String| {
+                let probes = probes.clone();
+                move |w: &crate::store::Workshop| text(&probes, w)
+            };
+            vec![
+                Binding::text(nodes.0, of(Probes::shown)),
+                Binding::text(nodes.1, of(Probes::remark)),
+                Binding::text(nodes.2, of(Probes::taken)),
+            ]
+        }
+    });
+    let live = props.probes.instrument.live();
+    let what = props.probes.measurement();
+    let ticks = what.as_ref().map_or(0, Measurement::ticks);
+    let take = Callback::from(move |_: MouseEvent| take(&shop, what.clone()));
+    html! {
+        <>
+            <div class="meter-reading">
+                <output ref={shown} class="meter-shown mono" aria-label={t!("meter-shows")}></output>
+                <button type="button" onclick={take} title={t!("meter-takes", time = milliseconds(ticks))}>
+                    { if live { t!("meter-record") } else { t!("meter-test") } }
+                </button>
+            </div>
+            <p ref={remark} class="meter-remark small"></p>
+            <p ref={taken} class="meter-taken faint small"></p>
+        </>
+    }
+}
+
+/// Takes a reading; says so where a probe is in the air.
+pub fn take(shop: &Shop, what: Option<Measurement>) {
+    shop.dispatch(match what {
+        Some(what) => Command::Measure(what),
+        None => Command::Notice(Notice { refused: true, text: t!("meter-in-the-air").to_string() }),
+    });
+}
+
+#[derive(Properties, PartialEq)]
+struct ClampFieldProps {
+    probes: Probes,
     on_probes: Callback<Probes>,
 }
 
-/// One probe: a field with completion, or a device and one of its terminals.
+/// The conductor in the clamp.
 #[component]
-fn Probe(props: &ProbeProps) -> Html {
-    let at = props.probes.at[props.n].clone();
-    let put = {
-        let (probes, n, on_probes) = (props.probes.clone(), props.n, props.on_probes.clone());
-        Callback::from(move |text: String| {
-            let mut next = probes.clone();
-            next.at[n] = text;
-            on_probes.emit(next);
-        })
-    };
-    let name = if props.n == 0 { t!("meter-red") } else { t!("meter-black") };
-    let known = props.terminals.iter().any(|terminal| terminal.to_string() == at);
-    let part = at.split(':').next().unwrap_or("").to_string();
-    let mut parts: Vec<String> = props.terminals.iter().map(|terminal| terminal.part.clone()).collect();
-    parts.dedup();
-    let of_part: Vec<String> = props
-        .terminals
-        .iter()
-        .filter(|terminal| terminal.part == part)
-        .map(|terminal| terminal.name.clone())
-        .collect();
-    let typed = put.reform(|event: InputEvent| {
-        let text = event.target_dyn_into::<HtmlInputElement>().map(|field| field.value()).unwrap_or_default();
-        text.trim().to_string()
+fn ClampField(props: &ClampFieldProps) -> Html {
+    let conductors = use_selector(|w| {
+        let line = |c: crate::store::model::Conductor| {
+            let text = t!("meter-conductor-line", id = c.id, from = c.from, to = c.to);
+            (c.id, text)
+        };
+        w.conductors().into_iter().map(line).collect::<Vec<_>>()
     });
-    let chosen = |event: &Event| {
-        event.target_dyn_into::<HtmlSelectElement>().map(|list| list.value()).unwrap_or_default()
-    };
-    let by_part = {
-        let terminals = props.terminals.clone();
-        put.reform(move |event: Event| {
-            let part = chosen(&event);
-            terminals
-                .iter()
-                .find(|terminal| terminal.part == part)
-                .map(Terminal::to_string)
-                .unwrap_or_default()
+    let chosen = {
+        let probes = props.probes.clone();
+        props.on_probes.reform(move |event: Event| {
+            let list = event.target_dyn_into::<HtmlSelectElement>();
+            Probes { conductor: list.map(|list| list.value()).unwrap_or_default(), ..probes.clone() }
         })
-    };
-    let by_name = {
-        let part = part.clone();
-        put.reform(move |event: Event| format!("{part}:{}", chosen(&event)))
     };
     html! {
-        <div class={classes!("probe", if props.n == 0 { "probe-red" } else { "probe-black" })}>
-            <label class="probe-field"><span>{ name }</span>
-                <input class="mono" list="meter-terminals" value={at.clone()} oninput={typed} autocomplete="off"
-                    autocapitalize="off" spellcheck="false" aria-invalid={(!known).to_string()} />
-            </label>
-            <select aria-label={t!("meter-part", probe = name)} onchange={by_part}>
-                { for parts.into_iter().map(|tag| html! { <option value={tag.clone()} selected={tag == part}>{ tag.clone() }</option> }) }
-            </select>
-            <select aria-label={t!("meter-terminal", probe = name)} onchange={by_name}>
-                { for of_part.into_iter().map(|name| {
-                    let selected = at.ends_with(&format!(":{name}"));
-                    html! { <option value={name.clone()} {selected}>{ name.clone() }</option> }
+        <label class="meter-conductor"><span>{ t!("meter-conductor") }</span>
+            <select onchange={chosen}>
+                { for conductors.iter().map(|(id, text)| html! {
+                    <option value={id.clone()} selected={*id == props.probes.conductor}>{ text.clone() }</option>
                 }) }
             </select>
-        </div>
+        </label>
     }
 }

@@ -1,4 +1,4 @@
-//! The commissioning sheet: dead tests, supply, operator station, machine, meter, timing diagram, checks.
+//! The commissioning sheet: dead tests, supply, operator station, machine, instruments, timing diagram, checks.
 
 mod at_hand;
 mod before;
@@ -10,11 +10,13 @@ mod machine;
 mod meter;
 mod one_check;
 mod overload;
+mod probe_field;
 mod probes;
 mod push_button;
 mod sheet;
 mod station;
 mod supply;
+mod terminal_board;
 mod time;
 
 pub use sheet::Commissioning;

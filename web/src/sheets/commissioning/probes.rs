@@ -1,145 +1,331 @@
-//! The meter: what it is set to, and what it shows.
+//! Which instrument is in the hand, and where it is put.
 
-use crate::loop_strip::volts_text;
-use crate::store::model::{Bench, Function, Reading, Terminal};
+use crate::store::Workshop;
+use crate::store::model::{Function, Kind, Measured, Measurement, Part, Taken, Terminal};
 use crate::t;
+use crate::text::instrument::{NOTHING, place_text, remark_text, shown_text};
+use crate::text::time::bench_time;
 
-/// Highest resistance that the meter can show, ohm; beyond it the circuit counts as open.
-pub const MOST_OHMS: f64 = 50e6;
+/// An instrument of the case.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Instrument {
+    /// Volts and ohms.
+    Meter,
+    /// Current of a conductor.
+    Clamp,
+    /// Two-pole voltage detector, with its proving unit.
+    Detector,
+    /// Earth continuity, 200 mA.
+    Continuity,
+    /// Insulation, 500 V.
+    Insulation,
+    /// Phase sequence.
+    Sequence,
+}
 
-/// Where the two probes are and what is measured.
+impl Instrument {
+    /// All instruments, in the order of the chooser.
+    pub const ALL: [Instrument; 6] = [
+        Instrument::Meter,
+        Instrument::Clamp,
+        Instrument::Detector,
+        Instrument::Continuity,
+        Instrument::Insulation,
+        Instrument::Sequence,
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Instrument::Meter => t!("instrument-meter"),
+            Instrument::Clamp => t!("instrument-clamp"),
+            Instrument::Detector => t!("instrument-detector"),
+            Instrument::Continuity => t!("instrument-continuity"),
+            Instrument::Insulation => t!("instrument-insulation"),
+            Instrument::Sequence => t!("instrument-sequence"),
+        }
+    }
+
+    /// What it is and what it is for, in a line.
+    pub fn about(self) -> &'static str {
+        match self {
+            Instrument::Meter => t!("about-meter"),
+            Instrument::Clamp => t!("about-clamp"),
+            Instrument::Detector => t!("about-detector"),
+            Instrument::Continuity => t!("about-continuity"),
+            Instrument::Insulation => t!("about-insulation"),
+            Instrument::Sequence => t!("about-sequence"),
+        }
+    }
+
+    /// It shows a value all the time; the others test when they are told to.
+    pub fn live(self) -> bool {
+        matches!(self, Instrument::Meter | Instrument::Clamp)
+    }
+
+    /// Its probes.
+    pub fn probes(self) -> &'static [ProbeKind] {
+        match self {
+            Instrument::Clamp => &[],
+            Instrument::Sequence => &[ProbeKind::L1, ProbeKind::L2, ProbeKind::L3],
+            _ => &[ProbeKind::Red, ProbeKind::Black],
+        }
+    }
+}
+
+/// A probe of an instrument.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ProbeKind {
+    /// The first of two.
+    Red,
+    /// The second of two.
+    Black,
+    /// The first of three.
+    L1,
+    /// The second of three.
+    L2,
+    /// The third of three.
+    L3,
+}
+
+impl ProbeKind {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            ProbeKind::Red => t!("meter-red"),
+            ProbeKind::Black => t!("meter-black"),
+            ProbeKind::L1 => "L1",
+            ProbeKind::L2 => "L2",
+            ProbeKind::L3 => "L3",
+        }
+    }
+
+    /// What tells it in the style sheet.
+    pub fn class(self) -> &'static str {
+        match self {
+            ProbeKind::Red => "probe-red",
+            ProbeKind::Black => "probe-black",
+            ProbeKind::L1 | ProbeKind::L2 | ProbeKind::L3 => "probe-phase",
+        }
+    }
+}
+
+/// The instrument in the hand and where its probes are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Probes {
-    /// Terminals as written, such as `KF1:I4`.
-    pub at: [String; 2],
-    /// What is measured.
-    pub function: Function,
+    /// The instrument.
+    pub instrument: Instrument,
+    /// What the meter is set to.
+    pub meter: Function,
+    /// Terminals of two probes as written, such as `KF1:I4`.
+    pub two: [String; 2],
+    /// Terminals of the phase-sequence indicator.
+    pub three: [String; 3],
+    /// Id of the conductor in the clamp.
+    pub conductor: String,
 }
 
 impl Probes {
-    /// The two terminals, where both are written out.
-    pub fn terminals(&self) -> Option<(Terminal, Terminal)> {
-        Some((Terminal::parse(&self.at[0])?, Terminal::parse(&self.at[1])?))
-    }
-
-    /// What the meter shows on this bench.
-    pub fn shown(&self, bench: &Bench) -> Shown {
-        let Some((a, b)) = self.terminals() else { return Shown::Nothing };
-        let volts = |read: Option<f64>| read.map_or(Shown::Nothing, Shown::Volts);
-        match self.function {
-            Function::VoltsDc => volts(bench.meter_volts_dc(&a, &b)),
-            Function::VoltsAc => volts(bench.meter_volts_ac(&a, &b)),
-            Function::Ohms => match bench.meter_ohms(&a, &b) {
-                Some(Ok(ohms)) if ohms > MOST_OHMS => Shown::Open,
-                Some(Ok(ohms)) => Shown::Ohms(ohms),
-                Some(Err(live)) => Shown::Live(live.millivolts),
-                None => Shown::Nothing,
-            },
+    /// At first: the meter from the first input to its common, the indicator behind the first three-pole device.
+    pub fn first(parts: &[Part], conductor: &str) -> Probes {
+        let of = |part: &Part, names: &[&str]| {
+            names.iter().map(|name| format!("{}:{name}", part.tag)).collect::<Vec<_>>()
+        };
+        let input = parts.iter().find_map(|part| match &part.kind {
+            Kind::Controller(c) => {
+                let group = c.inputs.iter().find(|group| !group.channels.is_empty())?;
+                Some(of(part, &[&group.channels[0], &group.common]))
+            }
+            _ => None,
+        });
+        let poles = parts.iter().find_map(|part| match &part.kind {
+            Kind::Switchgear(s) if s.poles == 3 => Some(of(part, &["2", "4", "6"])),
+            _ => None,
+        });
+        Probes {
+            instrument: Instrument::Meter,
+            meter: Function::VoltsDc,
+            two: input.and_then(|at| at.try_into().ok()).unwrap_or_default(),
+            three: poles.and_then(|at| at.try_into().ok()).unwrap_or_default(),
+            conductor: conductor.to_string(),
         }
     }
 
-    /// The reading for the record; none where a probe is in the air.
-    pub fn reading(&self, bench: &Bench) -> Option<Reading> {
-        let (from, to) = self.terminals()?;
-        let shown = self.shown(bench);
-        if shown == Shown::Nothing {
-            return None;
-        }
-        Some(Reading { from, to, function: self.function, shown: shown.thousandths() })
+    /// Terminal of a probe, as written.
+    pub fn at(&self, probe: usize) -> &str {
+        let all: &[String] = if self.instrument == Instrument::Sequence { &self.three } else { &self.two };
+        all.get(probe).map_or("", String::as_str)
     }
-}
 
-/// What the meter shows.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Shown {
-    /// A probe is in the air.
-    Nothing,
-    /// Volts.
-    Volts(f64),
-    /// Ohms.
-    Ohms(f64),
-    /// More ohms than it can show.
-    Open,
-    /// Ohms were asked for in a live circuit; the voltage found, mV.
-    Live(u32),
-}
-
-impl Shown {
-    /// The value in mV or milliohm, as it is recorded; none where there is no number.
-    pub fn thousandths(self) -> Option<i64> {
-        match self {
-            Shown::Volts(value) | Shown::Ohms(value) => Some((value * 1000.0).round() as i64),
-            Shown::Nothing | Shown::Open | Shown::Live(_) => None,
+    /// The same with one probe elsewhere.
+    pub fn with_at(&self, probe: usize, text: &str) -> Probes {
+        let mut next = self.clone();
+        let all: &mut [String] =
+            if self.instrument == Instrument::Sequence { &mut next.three } else { &mut next.two };
+        if let Some(place) = all.get_mut(probe) {
+            *place = text.to_string();
         }
+        next
+    }
+
+    /// The instrument for a measurement, put where that is taken.
+    pub fn put(&self, what: &Measurement) -> Probes {
+        let mut next = self.clone();
+        match what {
+            Measurement::Between { function, from, to } => {
+                next.two = [from.to_string(), to.to_string()];
+                next.instrument = match function {
+                    Function::Detector => Instrument::Detector,
+                    Function::Continuity => Instrument::Continuity,
+                    Function::Insulation => Instrument::Insulation,
+                    Function::VoltsDc | Function::VoltsAc | Function::Ohms => {
+                        next.meter = *function;
+                        Instrument::Meter
+                    }
+                };
+            }
+            Measurement::Clamp { conductor } => {
+                next.conductor.clone_from(conductor);
+                next.instrument = Instrument::Clamp;
+            }
+            Measurement::ProvingUnit => next.instrument = Instrument::Detector,
+            Measurement::Sequence(at) => {
+                next.three = at.each_ref().map(Terminal::to_string);
+                next.instrument = Instrument::Sequence;
+            }
+        }
+        next
+    }
+
+    /// What is measured; none where a probe is in the air.
+    pub fn measurement(&self) -> Option<Measurement> {
+        let between = |function: Function| {
+            let (from, to) = (Terminal::parse(&self.two[0])?, Terminal::parse(&self.two[1])?);
+            Some(Measurement::Between { function, from, to })
+        };
+        match self.instrument {
+            Instrument::Meter => between(self.meter),
+            Instrument::Detector => between(Function::Detector),
+            Instrument::Continuity => between(Function::Continuity),
+            Instrument::Insulation => between(Function::Insulation),
+            Instrument::Clamp => Some(Measurement::Clamp { conductor: self.conductor.clone() }),
+            Instrument::Sequence => {
+                let [a, b, c] = self.three.each_ref().map(|text| Terminal::parse(text));
+                Some(Measurement::Sequence([a?, b?, c?]))
+            }
+        }
+    }
+
+    /// The reading that is shown: of a live instrument now, of a tester the last one that it took here.
+    pub fn reading(&self, workshop: &Workshop) -> Option<Measured> {
+        let what = self.measurement()?;
+        if self.instrument.live() {
+            return workshop.bench().measure(&what).ok();
+        }
+        // A terminal that is not there has no reading, and a conductor that was moved does not undo one.
+        self.last(workshop).map(|taken| taken.measured.clone())
+    }
+
+    /// The last reading that was taken with this instrument here, or by the detector on its proving unit.
+    pub fn last<'a>(&self, workshop: &'a Workshop) -> Option<&'a Taken> {
+        let what = self.measurement()?;
+        let fits = |taken: &&Taken| {
+            taken.what == what
+                || taken.what == Measurement::ProvingUnit && self.instrument == Instrument::Detector
+        };
+        workshop.session().fold().readings.iter().rev().find(fits)
     }
 
     /// As it stands on the display.
-    pub fn text(self) -> String {
-        match self {
-            Shown::Nothing => "– – –".to_string(),
-            Shown::Volts(volts) => volts_text(volts),
-            Shown::Ohms(ohms) => ohms_text(ohms),
-            Shown::Open => t!("meter-open").to_string(),
-            Shown::Live(millivolts) => t!("meter-live", volts = volts_text(f64::from(millivolts) / 1000.0)),
-        }
+    pub fn shown(&self, workshop: &Workshop) -> String {
+        self.reading(workshop).map_or(NOTHING.to_string(), |found| shown_text(found.shown))
     }
-}
 
-/// Ohms with three figures or so and the unit that fits.
-pub fn ohms_text(ohms: f64) -> String {
-    let (value, unit) = match ohms {
-        _ if ohms >= 1e6 => (ohms / 1e6, "MΩ"),
-        _ if ohms >= 1e3 => (ohms / 1e3, "kΩ"),
-        _ => (ohms, "Ω"),
-    };
-    let decimals = if value < 10.0 { 2 } else { usize::from(value < 100.0) };
-    format!("{value:.decimals$} {unit}")
-}
+    /// What is to be said beside it.
+    pub fn remark(&self, workshop: &Workshop) -> String {
+        self.reading(workshop).map_or(String::new(), |found| remark_text(&found))
+    }
 
-/// A recorded value as it was shown.
-pub fn recorded_text(reading: &Reading) -> String {
-    match (reading.shown, reading.function) {
-        (None, _) => t!("meter-open").to_string(),
-        (Some(milliohms), Function::Ohms) => ohms_text(milliohms as f64 / 1000.0),
-        (Some(millivolts), _) => volts_text(millivolts as f64 / 1000.0),
+    /// Where, when and what was taken last.
+    pub fn taken(&self, workshop: &Workshop) -> String {
+        self.last(workshop).map_or(String::new(), |taken| {
+            let (place, time) = (place_text(&taken.what), bench_time(taken.tick));
+            t!("meter-taken", reading = shown_text(taken.measured.shown), place = place, time = time)
+        })
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::loop_strip::follow::tests::{conductors, parts};
-    use crate::store::model::Plan;
+    use crate::store::Command;
+    use crate::store::model::{Scenario, Session};
+    use std::rc::Rc;
 
-    fn bench() -> Bench {
-        let plan = Plan { parts: parts(), conductors: conductors(&[("QA1:14", "XD1:1")]), ..Plan::default() };
-        Bench::new(plan).unwrap()
+    fn workshop() -> Workshop {
+        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
+        Workshop::new(Session::new(Rc::new(Scenario::parse(text).unwrap()), 1).unwrap())
     }
 
-    fn at(from: &str, to: &str, function: Function) -> Probes {
-        Probes { at: [from.into(), to.into()], function }
+    fn first(workshop: &Workshop) -> Probes {
+        Probes::first(&workshop.scenario().parts, &workshop.conductors()[0].id)
     }
 
-    #[test]
-    fn ohms_tell_joined_from_open() {
-        let joined = at("QA1:14", "XD1:2", Function::Ohms);
-        assert!(matches!(joined.shown(&bench()), Shown::Ohms(ohms) if ohms < 0.1));
-        let open = at("QA1:13", "QA1:14", Function::Ohms);
-        assert_eq!(open.shown(&bench()), Shown::Open);
-        assert_eq!(open.reading(&bench()).unwrap().shown, None);
+    fn between(function: Function, from: &str, to: &str) -> Measurement {
+        Measurement::parse(function.word(), &[from.to_string(), to.to_string()]).unwrap()
     }
 
     #[test]
-    fn a_probe_in_the_air_shows_nothing_and_records_nothing() {
-        for probes in [at("QA1", "QA1:14", Function::VoltsDc), at("QA1:99", "QA1:14", Function::Ohms)] {
-            assert_eq!(probes.shown(&bench()), Shown::Nothing);
-            assert_eq!(probes.reading(&bench()), None);
+    fn a_live_instrument_shows_at_once_and_a_tester_when_told() {
+        let mut w = workshop();
+        // 95-96 at rest: one contact of 10 mΩ, below what the meter's 0.1 Ω can tell.
+        let meter = first(&w).put(&between(Function::Ohms, "FC1:95", "FC1:96"));
+        assert_eq!(meter.shown(&w), "0.0\u{a0}Ω");
+        let what = between(Function::Continuity, "FC1:95", "FC1:96");
+        let tester = meter.put(&what);
+        assert_eq!(tester.shown(&w), NOTHING);
+        w.carry_out(Command::Measure(what)).unwrap();
+        assert_eq!(tester.shown(&w), "0.01\u{a0}Ω");
+        // The reading has cost its time.
+        assert_eq!(w.session().tick(), 1_500);
+    }
+
+    #[test]
+    fn a_probe_in_the_air_measures_nothing() {
+        let w = workshop();
+        for text in ["QA1", "", "QA1:14:2"] {
+            let probes = first(&w).with_at(0, text);
+            assert_eq!(probes.measurement(), None);
+            assert_eq!(probes.shown(&w), NOTHING);
         }
+        assert_eq!(first(&w).with_at(0, "QA1:99").shown(&w), NOTHING);
     }
 
     #[test]
-    fn ohms_have_the_unit_that_fits() {
-        let seen = [0.04, 12.34, 470.0, 4_700.0, 2.2e6].map(ohms_text);
-        assert_eq!(seen, ["0.04 Ω", "12.3 Ω", "470 Ω", "4.70 kΩ", "2.20 MΩ"]);
+    fn putting_an_instrument_on_gives_its_measurement_back() {
+        let w = workshop();
+        let three = ["QB1:2", "QB1:4", "QB1:6"].map(String::from);
+        let mut all: Vec<Measurement> =
+            Function::ALL.into_iter().map(|f| between(f, "KF1:I4", "KF1:CI2")).collect();
+        all.push(Measurement::Clamp { conductor: "P01".into() });
+        all.push(Measurement::parse("phase sequence", &three).unwrap());
+        for what in all {
+            assert_eq!(first(&w).put(&what).measurement(), Some(what));
+        }
+        assert_eq!(first(&w).put(&Measurement::ProvingUnit).instrument, Instrument::Detector);
+    }
+
+    #[test]
+    fn an_unsafe_reading_says_why() {
+        let mut w = workshop();
+        w.carry_out(Command::Act(crate::store::model::BenchAct::Power(true))).unwrap();
+        w.carry_out(Command::Step(100)).unwrap();
+        let what = between(Function::Insulation, "QB1:2", "XE1:1");
+        let probes = first(&w).put(&what);
+        w.carry_out(Command::Measure(what)).unwrap();
+        // 400 V / √3 to earth.
+        assert!(probes.remark(&w).contains("230.9\u{a0}V"), "{}", probes.remark(&w));
+        assert!(w.notice().is_some_and(|notice| notice.refused));
+        assert_eq!(w.session().fold().unsafe_acts.len(), 1);
     }
 }

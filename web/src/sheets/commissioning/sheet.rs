@@ -14,8 +14,8 @@ use crate::diagram::{RecordedDiagram, Recording, TimingDiagram};
 use crate::frame::Split;
 use crate::hooks::use_workshop;
 use crate::loop_strip::LoopStrip;
-use crate::store::model::Function;
-use crate::store::{Command, ScreenAct};
+use crate::store::model::Measurement;
+use crate::store::{Command, ScreenAct, Workshop};
 use crate::t;
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -26,19 +26,22 @@ thread_local! {
     static PROBES: RefCell<Option<Probes>> = const { RefCell::new(None) };
 }
 
-/// Where the probes are at first: the first input that the learner wires, to its common.
-fn first_probes() -> Probes {
-    PROBES.with(|kept| kept.borrow().clone()).unwrap_or_else(|| Probes {
-        at: ["KF1:I4".to_string(), "KF1:CI2".to_string()],
-        function: Function::VoltsDc,
+/// The instrument that was in the hand; at first the meter.
+fn first_probes(workshop: &Workshop) -> Probes {
+    PROBES.with(|kept| kept.borrow().clone()).unwrap_or_else(|| {
+        let conductor = workshop.conductors().first().map(|c| c.id.clone()).unwrap_or_default();
+        Probes::first(&workshop.scenario().parts, &conductor)
     })
 }
 
-/// Supply, station, machine, meter, diagram, loop, checks.
+/// Supply, station, machine, instruments, diagram, loop, checks.
 #[component]
 pub fn Commissioning() -> Html {
     let shop = use_workshop();
-    let probes = use_state(first_probes);
+    let probes = {
+        let shop = shop.clone();
+        use_state(move || shop.with(first_probes))
+    };
     let shown = use_state(|| None::<Rc<Recording>>);
     let on_probes = {
         let probes = probes.clone();
@@ -46,6 +49,10 @@ pub fn Commissioning() -> Html {
             PROBES.with(|kept| kept.replace(Some(next.clone())));
             probes.set(next);
         })
+    };
+    let on_put = {
+        let probes = probes.clone();
+        on_probes.reform(move |what: Measurement| probes.put(&what))
     };
     let on_show = {
         let shown = shown.clone();
@@ -64,7 +71,7 @@ pub fn Commissioning() -> Html {
         Callback::from(move |_: MouseEvent| shown.set(None))
     };
     let companion = html! {
-        <div class="running-checks"><Before on_probes={on_probes.clone()} /><Checks {on_show} /></div>
+        <div class="running-checks"><Before {on_put} /><Checks {on_show} /></div>
     };
     html! {
         <Split {companion} companion_name={t!("checks-drawer")}>

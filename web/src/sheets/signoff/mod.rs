@@ -3,6 +3,7 @@
 mod evidence;
 mod replay;
 mod result;
+mod unsafe_acts;
 pub mod words;
 
 use crate::frame::Split;
@@ -13,6 +14,7 @@ use crate::sheets::brief::AttemptBox;
 use crate::t;
 use evidence::Lines;
 use result::ResultBox;
+use unsafe_acts::UnsafeActs;
 use yew::prelude::*;
 
 /// The sign-off sheet.
@@ -21,6 +23,7 @@ pub fn SignOff() -> Html {
     let companion = html! {
         <div class="signoff-companion">
             <AttemptBox />
+            <UnsafeActs />
             <Hashes />
         </div>
     };

@@ -64,45 +64,96 @@ machine-by-hand = By hand
 machine-jam = Block
 machine-push = Push { $tag }
 
-meter-title = Meter
-meter-function = What is measured
+meter-title = Instruments
+meter-chooser = Instrument
+meter-function = What the meter measures
 meter-dc = V DC
 meter-ac = V AC
 meter-ohms = Ω
-meter-shows = The meter shows
+meter-shows = The instrument shows
 meter-red = red
 meter-black = black
+meter-tip = Place the { $probe } probe
 meter-part = Device of the { $probe } probe
 meter-terminal = Terminal of the { $probe } probe
 meter-record = Record
-meter-open = open
-meter-live = live: { $volts }
+meter-test = Test
+meter-takes = Goes into the log and takes { $time } of bench time
+meter-taken = taken: { $reading }, { $place }, at { $time }
+meter-refused = LIVE
+meter-prove = Prove on the proving unit
+meter-proving-unit = proving unit
+meter-conductor = In the clamp
+meter-conductor-line = { $id }: { $from } – { $to }
+meter-board = Terminals
+meter-board-help = A press puts the { $probe } probe there; a tip can be dragged onto a terminal.
+meter-board-probe = { $terminal }, { $probes } probe
 meter-in-the-air = A probe is on no terminal. Write one such as KF1:I4, or choose device and terminal.
+meter-unsafe = Unsafe: { $why }
+meter-no-proof = This proves nothing dead. A meter of 10 MΩ can fail or stand on a wrong range unseen: use the detector, proved
+    on its proving unit before and after.
+
+instrument-meter = Meter
+instrument-clamp = Clamp
+instrument-detector = Detector
+instrument-continuity = Continuity
+instrument-insulation = Insulation
+instrument-sequence = Phases
+about-meter = Volts with 10 MΩ; ohms with 1 mA, on a dead circuit only
+about-clamp = Current of one conductor, RMS of AC and DC
+about-detector = Two-pole detector of 7.5 kΩ, IEC 61243-3
+about-continuity = Ohms with 200 mA, IEC 61557-4; on a dead circuit only
+about-insulation = 500 V DC, IEC 61557-2; dead, and electronics disconnected
+about-sequence = Phase sequence at three terminals, live
+
+detector-dark = no step lit
+detector-lit = { $volts } { $polarity }
+detector-ac = AC
+detector-plus = DC, red at +
+detector-minus = DC, red at −
+sequence-clockwise = ↻ L1 L2 L3
+sequence-counterclockwise = ↺ L1 L3 L2
+sequence-missing = { $legs } missing
+sequence-none = no sequence
+
+danger-live = resistance was to be measured on a live circuit, { $volts }. The instrument can burst in the hand. Isolate,
+    lock off and prove dead first.
+danger-electronics = the test voltage of 500 V stood on { $part }. Electronics are disconnected before an insulation test; an
+    input it lands on is destroyed.
+unsafe-live-change = conductor { $conductor } changed with the supply on
+unsafe-reading = { $what }: { $why }
 
 before-title = Before the first press
 before-done = { $done } of { $of } done
 before-caution = On a real panel: isolate, lock, prove dead with a two-pole detector and proving unit, and follow local
-    rules. Readings are taken with the meter of this bench; what it cannot show is recorded by hand.
+    rules. Readings are taken with the instruments of this bench and cost its time; what they cannot show is recorded by hand.
 before-by-hand = recorded by hand; this bench does not show it
 before-take = Take
 before-read-off = Read off
 before-take-name = Take the reading: { $name }
 before-hand-name = Record: { $name }
 before-at-most = at most { $ohms }
+before-at-least = at least { $ohms }
+before-open = open
 before-below = below { $volts }
 before-between = { $low } to { $high }
 before-isolate = Isolate
 before-isolate-state = QB1 open; a reading taken with it closed is live, and does not count
 before-live = live: { $reading }
 before-locked = QB1 locked off, key in the pocket; by whom
-before-dead = Motor terminals dead
-before-proved = Detector proved on the proving unit before and after
+before-dead-name = { $place } proved dead at its outgoing side
+before-dead-prove = next: the detector on its proving unit
+before-dead-next = next: the detector on { $place }
+before-dead-done = proving unit, all poles to each other and to earth, proving unit
+before-dead-proved = dead
+before-dead-live = live
+before-dead-left = { $count } to go
 before-earth = Protective conductor
 before-dead-state = locked off, proved dead; a live reading does not count
 before-earth-to = Continuity to { $place }
 before-insulation = Insulation, 500 V DC
 before-insulation-state = locked off; earthing links of both control circuits open, KF1 and TB1 disconnected
-before-insulation-name = XD1:U, V, W to PE, at least 1 MΩ; links closed again
+before-insulation-name = { $place } to earth
 before-trip = Overload contacts
 before-trip-state = locked off, proved dead; a live reading does not count
 before-reversed = With Test: 95-96 open, 97-98 closed; after Reset as at rest

@@ -1,0 +1,81 @@
+//! What the network is between two probes: its voltage, and its own impedance there.
+
+use crate::complex::Complex;
+use crate::network::{EARTH, Key, Node, Solution};
+use crate::plan::Terminal;
+use crate::{Design, State};
+
+/// A bench as instruments see it.
+#[derive(Clone, Copy)]
+pub struct Seen<'a> {
+    /// What it is built from.
+    pub design: &'a Design,
+    /// What it is at.
+    pub state: &'a State,
+    /// Which contacts are closed.
+    pub key: Key,
+    /// The network's solution for that.
+    pub solution: &'a Solution,
+}
+
+/// Two probes on two terminals of a bench.
+#[derive(Clone, Copy)]
+pub struct Probes<'a> {
+    pub(super) seen: Seen<'a>,
+    pub(super) from: Node,
+    pub(super) to: Node,
+}
+
+impl<'a> Probes<'a> {
+    /// Puts the probes on.
+    ///
+    /// # Errors
+    /// A terminal that is not there.
+    pub fn on(seen: Seen<'a>, from: &Terminal, to: &Terminal) -> Result<Probes<'a>, String> {
+        Ok(Probes { seen, from: node(seen.design, from)?, to: node(seen.design, to)? })
+    }
+
+    /// The same, with the second probe on earth.
+    pub(super) fn to_earth(self, from: Node) -> Probes<'a> {
+        Probes { from, to: EARTH, ..self }
+    }
+
+    /// DC volts of the first probe against the second, without a load.
+    pub fn open_dc(&self) -> f64 {
+        self.seen.solution.dc(self.from) - self.seen.solution.dc(self.to)
+    }
+
+    /// Mains-frequency volts (RMS phasor) of the first probe against the second, without a load, with the motors'
+    /// currents.
+    pub fn open_ac(&self) -> Complex {
+        let drawn = self.seen.design.drawn(self.seen.state);
+        self.seen.solution.ac(self.from, &drawn) - self.seen.solution.ac(self.to, &drawn)
+    }
+
+    /// DC volts on a load of so many ohms between the probes.
+    pub fn loaded_dc(&self, ohm: f64) -> f64 {
+        let open = self.open_dc();
+        // Thevenin; without a voltage there is no need to look at the source.
+        if open == 0.0 { open } else { open * ohm / (ohm + self.resistance()) }
+    }
+
+    /// RMS volts at mains frequency on a load of so many ohms between the probes.
+    pub fn loaded_ac(&self, ohm: f64) -> f64 {
+        let open = self.open_ac().abs();
+        if open == 0.0 {
+            return open;
+        }
+        let source = self.seen.design.network.impedance_ac(&self.seen.key, self.from, self.to);
+        open * ohm / (Complex::real(ohm) + source).abs()
+    }
+
+    /// DC resistance between the probes with all sources dead, ohm.
+    pub fn resistance(&self) -> f64 {
+        self.seen.design.network.resistance_dc(&self.seen.key, self.from, self.to)
+    }
+}
+
+/// The node of a terminal; the error says that there is none.
+pub(super) fn node(design: &Design, terminal: &Terminal) -> Result<Node, String> {
+    design.node(terminal).ok_or_else(|| format!("there is no terminal `{terminal}`"))
+}

@@ -1,0 +1,101 @@
+//! The chain over head and entries, from canonical bytes.
+
+use super::{Act, Change, Entry, Head};
+use sealin_core::Conductor;
+use sealin_core::canon::{Hash, Writer};
+
+/// Form of the chain's bytes. It stays while entries only gain kinds, so that older files keep their chain.
+const CHAIN_FORM: u64 = 1;
+
+impl Head {
+    /// h₀.
+    pub fn chain_start(&self) -> Hash {
+        let mut w = Writer::new("sealin attempt 1");
+        w.u64(CHAIN_FORM).str(&self.scenario).bytes(&self.content_hash);
+        w.bool(self.embedded.is_some());
+        if let Some(text) = &self.embedded {
+            w.str(text);
+        }
+        w.u64(u64::from(self.model_revision)).u64(self.seed);
+        w.finish()
+    }
+}
+
+impl Entry {
+    /// hₖ from hₖ₋₁.
+    pub fn chained(&self, before: &Hash) -> Hash {
+        let mut w = Writer::new("sealin entry 1");
+        w.bytes(before).u64(self.at).bool(self.wall_ms.is_some()).u64(u64::from(self.wall_ms.unwrap_or(0)));
+        match &self.act {
+            Act::Bench(act) => {
+                w.u64(0).str(&act.to_string());
+            }
+            Act::Design(change) => {
+                w.u64(1);
+                write_change(&mut w, change);
+            }
+            Act::Undo { of, change } => {
+                w.u64(2).u64(u64::from(*of));
+                write_change(&mut w, change);
+            }
+            Act::Redo { of, change } => {
+                w.u64(3).u64(u64::from(*of));
+                write_change(&mut w, change);
+            }
+            Act::Transfer { cold } => {
+                w.u64(4).bool(*cold);
+            }
+            Act::Reading(r) => {
+                w.u64(5).str(&r.from.to_string()).str(&r.to.to_string()).str(r.function.word());
+                w.bool(r.shown.is_some()).i64(r.shown.unwrap_or(0));
+            }
+            Act::Seek { entry, tick } => {
+                w.u64(6).u64(u64::from(*entry)).u64(*tick);
+            }
+            Act::Run { to } => {
+                w.u64(7).u64(*to);
+            }
+            Act::Measure(what) => {
+                let places = what.places();
+                w.u64(8).str(what.word()).u64(places.len() as u64);
+                for place in &places {
+                    w.str(place);
+                }
+            }
+            Act::Record { check, text } => {
+                w.u64(9).str(check).str(text);
+            }
+        }
+        w.finish()
+    }
+}
+
+fn write_change(w: &mut Writer, change: &Change) {
+    match change {
+        Change::Add(c) => {
+            w.u64(0);
+            write_conductor(w, c);
+        }
+        Change::Remove(c) => {
+            w.u64(1);
+            write_conductor(w, c);
+        }
+        Change::Alter { before, after } => {
+            w.u64(2);
+            write_conductor(w, before);
+            write_conductor(w, after);
+        }
+        Change::Program { at, removed, inserted } => {
+            w.u64(3).u64(u64::from(*at)).str(removed).str(inserted);
+        }
+        Change::Dial { part, before_ma, after_ma } => {
+            w.u64(4).str(part).u64(u64::from(*before_ma)).u64(u64::from(*after_ma));
+        }
+    }
+}
+
+/// Canonical bytes of a conductor.
+pub fn write_conductor(w: &mut Writer, c: &Conductor) {
+    w.str(&c.id).str(&c.from.to_string()).str(&c.to.to_string());
+    w.u64(u64::from(c.section_mm2_x100)).str(c.colour.word()).str(&c.number);
+}

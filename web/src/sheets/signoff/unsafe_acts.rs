@@ -1,0 +1,28 @@
+//! What could have hurt someone, with its time and why.
+
+use crate::hooks::use_selector;
+use crate::t;
+use crate::text::instrument::unsafe_text;
+use crate::text::time::bench_time;
+use yew::prelude::*;
+
+/// The unsafe acts of this line of work.
+#[component]
+pub fn UnsafeActs() -> Html {
+    let acts = use_selector(|workshop| workshop.session().fold().unsafe_acts.clone());
+    html! {
+        <section aria-labelledby="unsafe-acts">
+            <h2 class="heading" id="unsafe-acts">{ t!("signoff-unsafe") }</h2>
+            if acts.is_empty() {
+                <p class="small">{ t!("signoff-unsafe-none") }</p>
+            } else {
+                <p class="small">{ t!("signoff-unsafe-count", count = acts.len()) }</p>
+                <ul class="unsafe-acts small">
+                    { for acts.iter().map(|(tick, act)| html! {
+                        <li>{ t!("signoff-unsafe-act", time = bench_time(*tick), act = unsafe_text(act)) }</li>
+                    }) }
+                </ul>
+            }
+        </section>
+    }
+}
