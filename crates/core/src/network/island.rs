@@ -22,9 +22,13 @@ struct Island<T> {
     nodes: Vec<Node>,
     /// Bits that the island reads.
     mask: Key,
-    /// What is always there: admittance to earth by row, then by branch.
+    /// What is always there: admittance to earth by row.
+    earth: Vec<T>,
+    /// What is always there: admittance by branch.
     fixed: Vec<T>,
-    /// What is there by the key: place in `fixed`.
+    /// What is there by the key, to earth.
+    switched_earth: Vec<Switched<T>>,
+    /// What is there by the key, by branch.
     switched: Vec<Switched<T>>,
     /// Currents into rows.
     sources: Vec<Switched<T>>,
@@ -34,7 +38,9 @@ struct Island<T> {
 
 #[derive(Clone, Debug)]
 struct Switched<T> {
+    /// Conditions: the bit of the key, and the value that it must have.
     bits: [(u32, bool); 2],
+    /// Row or branch.
     place: u32,
     value: T,
 }
@@ -50,7 +56,8 @@ pub(super) struct Numbers<T> {
     pub solved: u64,
     /// Bits with which each island was solved last.
     kept: Vec<Option<Key>>,
-    values: Vec<T>,
+    rows: Vec<[T; 2]>,
+    branches: Vec<T>,
     inverse: Vec<T>,
     x: Vec<T>,
 }
@@ -99,13 +106,13 @@ impl<T: Scalar> Group<T> {
             for (row, &node) in in_order.iter().enumerate() {
                 homes[node as usize].1 = row as u32;
             }
-            let mut fixed = vec![T::ZERO; structure.nodes() + structure.branches()];
-            fixed[..structure.nodes()].fill(leak);
             islands.push(Island {
+                earth: vec![leak; structure.nodes()],
+                fixed: vec![T::ZERO; structure.branches()],
                 structure,
                 nodes: in_order,
                 mask: Key::default(),
-                fixed,
+                switched_earth: Vec::new(),
                 switched: Vec::new(),
                 sources: Vec::new(),
                 taps: Vec::new(),
@@ -118,13 +125,20 @@ impl<T: Scalar> Group<T> {
 
     fn place(&mut self, stamps: &Stamps<T>, taps: &[Node]) {
         for b in &stamps.branches {
-            let Some((home, place)) = self.place_of(b) else { continue };
-            let island = &mut self.islands[home];
-            match b.when {
-                None => island.fixed[place as usize] += b.admittance,
-                Some(when) => {
-                    island.switched.push(Switched::new(when, place, b.admittance, &mut island.mask))
+            let (near, far) = if b.a == EARTH { (b.b, b.a) } else { (b.a, b.b) };
+            let Some(&(home, row)) = self.homes.get(near as usize) else { continue };
+            let island = &mut self.islands[home as usize];
+            let (place, fixed, switched) = match self.homes.get(far as usize) {
+                None => (row, &mut island.earth, &mut island.switched_earth),
+                Some(&(_, other)) => {
+                    let branch =
+                        island.structure.branch(row, other).expect("every branch is in the structure");
+                    (branch, &mut island.fixed, &mut island.switched)
                 }
+            };
+            match b.when {
+                None => fixed[place as usize] += b.admittance,
+                Some(when) => switched.push(Switched::new(when, place, b.admittance, &mut island.mask)),
             }
         }
         for i in &stamps.injections {
@@ -139,18 +153,6 @@ impl<T: Scalar> Group<T> {
         }
     }
 
-    /// Island of a branch, and its place there.
-    fn place_of(&self, b: &Branch<T>) -> Option<(usize, u32)> {
-        let (near, far) = if b.a == EARTH { (b.b, b.a) } else { (b.a, b.b) };
-        let &(home, row) = self.homes.get(near as usize)?;
-        let structure = &self.islands[home as usize].structure;
-        let place = match self.homes.get(far as usize) {
-            None => row,
-            Some(&(_, other)) => structure.nodes() as u32 + structure.branch(row, other)?,
-        };
-        Some((home as usize, place))
-    }
-
     /// Memory for the numbers, nothing solved yet.
     pub fn numbers(&self, taps: usize) -> Numbers<T> {
         let most = |of: fn(&Island<T>) -> usize| self.islands.iter().map(of).max().unwrap_or(0);
@@ -160,7 +162,8 @@ impl<T: Scalar> Group<T> {
             responses: vec![vec![T::ZERO; self.homes.len()]; taps],
             solved: 0,
             kept: vec![None; self.islands.len()],
-            values: vec![T::ZERO; most(|i| i.fixed.len())],
+            rows: vec![[T::ZERO; 2]; rows],
+            branches: vec![T::ZERO; most(|i| i.fixed.len())],
             inverse: vec![T::ZERO; rows],
             x: vec![T::ZERO; rows],
         }
@@ -202,10 +205,10 @@ impl<T: Scalar> Group<T> {
         for (home, _) in ends {
             let Some(&(number, _)) = home else { continue };
             let island = &self.islands[number as usize];
-            n.x[..island.nodes.len()].fill(T::ZERO);
+            island.set_rows(&mut n.rows);
             for (other, current) in ends {
                 if let Some(&(_, row)) = other.filter(|other| other.0 == number) {
-                    n.x[row as usize] = current;
+                    n.rows[row as usize][1] = current;
                 }
             }
             island.eliminate(key, &mut n);
@@ -222,14 +225,13 @@ impl<T: Scalar> Island<T> {
         if self.sources.is_empty() && self.taps.is_empty() {
             return;
         }
-        let rows = self.nodes.len();
-        let x = &mut n.x[..rows];
-        x.fill(T::ZERO);
+        let count = self.nodes.len();
+        self.set_rows(&mut n.rows);
         for source in &self.sources {
-            x[source.place as usize] += source.now(key);
+            n.rows[source.place as usize][1] += source.now(key);
         }
-        let dead = n.x[..rows].iter().all(|&current| current == T::ZERO);
-        if dead && self.taps.is_empty() {
+        let live = self.sources.iter().any(|s| n.rows[s.place as usize][1] != T::ZERO);
+        if !live && self.taps.is_empty() {
             for &node in &self.nodes {
                 n.volts[node as usize] = T::ZERO;
             }
@@ -241,11 +243,10 @@ impl<T: Scalar> Island<T> {
             n.volts[node as usize] = volts;
         }
         for &(row, tap) in &self.taps {
-            let x = &mut n.x[..rows];
+            let x = &mut n.x[..count];
             x.fill(T::ZERO);
             x[row as usize] = T::ONE;
-            let branches = &n.values[rows..self.fixed.len()];
-            self.structure.again(branches, &n.inverse, x, row as usize);
+            self.structure.again(&n.branches, &n.inverse, x, row as usize);
             let response = &mut n.responses[tap as usize];
             for (&node, &volts) in self.nodes.iter().zip(x.iter()) {
                 response[node as usize] = volts;
@@ -253,16 +254,26 @@ impl<T: Scalar> Island<T> {
         }
     }
 
-    /// Solves for the currents in `x`.
-    fn eliminate(&self, key: &Key, n: &mut Numbers<T>) {
-        let rows = self.nodes.len();
-        let values = &mut n.values[..self.fixed.len()];
-        values.copy_from_slice(&self.fixed);
-        for s in &self.switched {
-            values[s.place as usize] += s.now(key);
+    /// Puts in what is always there to earth, and no current.
+    fn set_rows(&self, rows: &mut [[T; 2]]) {
+        for (row, &earth) in rows.iter_mut().zip(&self.earth) {
+            *row = [earth, T::ZERO];
         }
-        let (earth, branches) = values.split_at_mut(rows);
-        self.structure.eliminate(earth, branches, &mut n.inverse[..rows], &mut n.x[..rows]);
+    }
+
+    /// Solves for the currents in the rows.
+    fn eliminate(&self, key: &Key, n: &mut Numbers<T>) {
+        let rows = &mut n.rows[..self.earth.len()];
+        for s in &self.switched_earth {
+            rows[s.place as usize][0] += s.now(key);
+        }
+        let branches = &mut n.branches[..self.fixed.len()];
+        branches.copy_from_slice(&self.fixed);
+        for s in &self.switched {
+            branches[s.place as usize] += s.now(key);
+        }
+        let count = rows.len();
+        self.structure.eliminate(rows, branches, &mut n.inverse[..count], &mut n.x[..count]);
     }
 }
 

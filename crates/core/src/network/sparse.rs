@@ -121,39 +121,38 @@ impl Structure {
 
     /// Eliminates all nodes, and solves for one right-hand side.
     ///
-    /// Before: `earth` holds the admittance to earth by row, `branches` that of each branch, `x` the current into
-    /// each row. After: `inverse` holds the inverse of each pivot, `branches` the part of a pivot's current that each
-    /// neighbour takes, `x` the voltage by row; `earth` is spent.
-    pub fn eliminate<T: Scalar>(&self, earth: &mut [T], branches: &mut [T], inverse: &mut [T], x: &mut [T]) {
+    /// Before: `rows` holds the admittance to earth and the current into each row, `branches` the admittance of each
+    /// branch. After: `inverse` holds the inverse of each pivot, `branches` the part of a pivot's current that each
+    /// neighbour takes, `x` the voltage by row; `rows` is spent.
+    pub fn eliminate<T: Scalar>(
+        &self,
+        rows: &mut [[T; 2]],
+        branches: &mut [T],
+        inverse: &mut [T],
+        x: &mut [T],
+    ) {
         let mut targets = &self.targets[..];
-        let mut ends = self.columns.iter().map(|&c| c as usize);
-        let mut start = ends.next().unwrap_or(0);
-        for (row, end) in ends.enumerate() {
+        let mut start = 0;
+        let ends = self.columns.iter().skip(1).map(|&c| c as usize);
+        for (((row, end), inverse), x) in ends.enumerate().zip(inverse).zip(x.iter_mut()) {
             let (done, rest) = branches.split_at_mut(end);
-            let column = &mut done[start..];
-            let later = &self.later[start..end];
+            let (column, later) = (&mut done[start..], &self.later[start..end]);
             start = end;
-            let (leak, current) = (earth[row], x[row]);
-            let mut sum = leak;
-            for &y in column.iter() {
-                sum += y;
-            }
-            let inverted = T::ONE / sum;
-            inverse[row] = inverted;
-            for (a, &neighbour) in later.iter().enumerate() {
-                let (head, tail) = column.split_at_mut(a + 1);
-                let part = head[a] * inverted;
-                head[a] = part;
-                earth[neighbour as usize] += part * leak;
-                x[neighbour as usize] += part * current;
-                let (now, next) = targets.split_at(tail.len());
-                targets = next;
-                for (&target, &y) in now.iter().zip(tail.iter()) {
-                    rest[target as usize] += part * y;
-                }
-            }
+            let pivot = rows[row];
+            // Most nodes have few neighbours: for each of these numbers the same code, without a loop.
+            let (inverted, made) = match later.len() {
+                0 => share(pivot, &mut [], &[], targets, rows, rest),
+                1 => share(pivot, &mut column[..1], &later[..1], targets, rows, rest),
+                2 => share(pivot, &mut column[..2], &later[..2], targets, rows, rest),
+                3 => share(pivot, &mut column[..3], &later[..3], targets, rows, rest),
+                4 => share(pivot, &mut column[..4], &later[..4], targets, rows, rest),
+                _ => share(pivot, column, later, targets, rows, rest),
+            };
+            targets = &targets[made..];
+            *inverse = inverted;
+            *x = pivot[1] * inverted;
         }
-        self.back(branches, inverse, x);
+        self.back(branches, x);
     }
 
     /// Solves for one more right-hand side after [`Structure::eliminate`]: `x` holds the current into each row, all
@@ -165,15 +164,17 @@ impl Structure {
             for (&neighbour, &part) in self.later[start..end].iter().zip(&branches[start..end]) {
                 x[neighbour as usize] += part * current;
             }
+            x[row] = current * inverse[row];
         }
-        self.back(branches, inverse, x);
+        self.back(branches, x);
     }
 
-    fn back<T: Scalar>(&self, branches: &[T], inverse: &[T], x: &mut [T]) {
+    /// From the voltage that each row has of its own, last to first, to the whole.
+    fn back<T: Scalar>(&self, branches: &[T], x: &mut [T]) {
         let mut end = self.branches();
-        for row in (0..self.nodes()).rev() {
-            let start = self.columns[row] as usize;
-            let mut volts = x[row] * inverse[row];
+        for (row, &start) in self.columns[..self.nodes()].iter().enumerate().rev() {
+            let start = start as usize;
+            let mut volts = x[row];
             for (&neighbour, &part) in self.later[start..end].iter().zip(&branches[start..end]) {
                 volts += part * x[neighbour as usize];
             }
@@ -181,6 +182,40 @@ impl Structure {
             end = start;
         }
     }
+}
+
+/// Takes one node out: its neighbours `later` get their part of its admittance to earth and of its current, and each
+/// pair of them a branch. Returns the inverse of the pivot, and how many of the `targets` were used.
+#[inline(always)]
+fn share<T: Scalar>(
+    [leak, current]: [T; 2],
+    column: &mut [T],
+    later: &[u32],
+    targets: &[u32],
+    rows: &mut [[T; 2]],
+    rest: &mut [T],
+) -> (T, usize) {
+    let mut sum = leak;
+    for &y in column.iter() {
+        sum += y;
+    }
+    let inverted = T::ONE / sum;
+    let count = column.len();
+    let made = count * count.saturating_sub(1) / 2;
+    let mut targets = &targets[..made];
+    for a in 0..count {
+        let part = column[a] * inverted;
+        column[a] = part;
+        let row = &mut rows[later[a] as usize];
+        row[0] += part * leak;
+        row[1] += part * current;
+        let (now, next) = targets.split_at(count - a - 1);
+        targets = next;
+        for (&target, &y) in now.iter().zip(&column[a + 1..]) {
+            rest[target as usize] += part * y;
+        }
+    }
+    (inverted, made)
 }
 
 #[cfg(test)]
@@ -194,20 +229,20 @@ mod tests {
         let s = Structure::new(nodes as usize, &pairs);
         let row = |node: u32| s.order().iter().position(|&n| n == node).unwrap() as u32;
         let n = s.nodes();
-        let (mut earth, mut values) = (vec![0.0; n], vec![0.0; s.branches()]);
+        let (mut rows, mut values) = (vec![[0.0; 2]; n], vec![0.0; s.branches()]);
         for &(a, b, y) in branches {
             match (a, b) {
-                (a, u32::MAX) => earth[row(a) as usize] += y,
-                (u32::MAX, b) => earth[row(b) as usize] += y,
+                (a, u32::MAX) => rows[row(a) as usize][0] += y,
+                (u32::MAX, b) => rows[row(b) as usize][0] += y,
                 (a, b) => values[s.branch(row(a), row(b)).unwrap() as usize] += y,
             }
         }
         let mut x = vec![0.0; n];
         let mut inverse = vec![0.0; n];
         for node in 0..nodes {
-            x[row(node) as usize] = currents[node as usize];
+            rows[row(node) as usize][1] = currents[node as usize];
         }
-        s.eliminate(&mut earth, &mut values, &mut inverse, &mut x);
+        s.eliminate(&mut rows, &mut values, &mut inverse, &mut x);
         (0..nodes).map(|node| x[row(node) as usize]).collect()
     }
 
@@ -268,9 +303,9 @@ mod tests {
     #[test]
     fn solving_again() {
         let s = Structure::new(3, &[(0, 1), (1, 2), (2, 0)]);
-        let (mut earth, mut branches) = (vec![1.0, 2.0, 4.0], vec![3.0, 5.0, 7.0]);
-        let (mut inverse, mut x) = (vec![0.0; 3], vec![0.0, 8.0, 0.0]);
-        s.eliminate(&mut earth, &mut branches, &mut inverse, &mut x);
+        let (mut rows, mut branches) = (vec![[1.0, 0.0], [2.0, 8.0], [4.0, 0.0]], vec![3.0, 5.0, 7.0]);
+        let (mut inverse, mut x) = (vec![0.0; 3], vec![0.0; 3]);
+        s.eliminate(&mut rows, &mut branches, &mut inverse, &mut x);
         let mut twice = vec![0.0, 16.0, 0.0];
         s.again(&branches, &inverse, &mut twice, 1);
         for (a, b) in x.iter().zip(&twice) {
