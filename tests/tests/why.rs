@@ -231,8 +231,8 @@ fn try_contact(trial: &Trial, link: &Link, tag: &str, pair: &str, told: &dyn Fn(
         for flip in flips {
             match &flip.subject {
                 Subject::Button(t) => {
-                    let b = &mut bench.state.buttons[place(|k| matches!(k, Kind::Button(_)), t)];
-                    (b.pressed, b.bounce) = (!b.pressed, 0);
+                    let c = &mut bench.state.controls[place(|k| matches!(k, Kind::Control(_)), t)];
+                    (c.position, c.bounce) = (3 - c.position, 0);
                 }
                 Subject::Latch(t) => {
                     let o = &mut bench.state.overloads[place(|k| matches!(k, Kind::Overload(_)), t)];

@@ -6,10 +6,13 @@ use std::fmt;
 /// One act on the bench, taken at step 1 of its tick.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum BenchAct {
-    /// Press a push-button (`press SF2`) or the stop actuator of an overload (`press FC1.stop`).
+    /// Press a push-button (`press SF2`) or the stop actuator or the reset of an overload
+    /// (`press FC1.stop`, `press FC1.reset`).
     Press(String),
-    /// Let go of what `press` or `push` holds.
+    /// Let go of what `press` or `push` holds; an emergency stop is turned until it springs out.
     Release(String),
+    /// Turn a selector to a position from 1 (`turn SF5 2`).
+    Turn(String, u8),
     /// Push a contactor's armature in by hand.
     Push(String),
     /// Work the test slide of an overload: it trips.
@@ -39,6 +42,7 @@ impl fmt::Display for BenchAct {
         match self {
             BenchAct::Press(t) => write!(f, "press {t}"),
             BenchAct::Release(t) => write!(f, "release {t}"),
+            BenchAct::Turn(t, position) => write!(f, "turn {t} {position}"),
             BenchAct::Push(t) => write!(f, "push {t}"),
             BenchAct::Trip(t) => write!(f, "trip {t}"),
             BenchAct::Reset(t) => write!(f, "reset {t}"),
@@ -74,6 +78,13 @@ impl BenchAct {
             "close" => tag().map(BenchAct::Close),
             "jam" => tag().map(BenchAct::Jam),
             "free" => tag().map(BenchAct::Free),
+            "turn" => match rest.split_whitespace().collect::<Vec<_>>().as_slice() {
+                [tag, position] => match position.parse::<u8>() {
+                    Ok(position @ 1..=9) => Ok(BenchAct::Turn(tag.to_string(), position)),
+                    _ => Err(format!("a position from 1 is expected after `turn {tag}`, found `{position}`")),
+                },
+                _ => Err(format!("a tag and a position are expected after `turn`, found `{rest}`")),
+            },
             "power" => match rest {
                 "on" => Ok(BenchAct::Power(true)),
                 "off" => Ok(BenchAct::Power(false)),
@@ -83,7 +94,7 @@ impl BenchAct {
             "clear" if rest == "all" => Ok(BenchAct::ClearAll),
             "clear" => Fault::parse(rest).map(BenchAct::Clear),
             _ => Err(format!(
-                "`{verb}` is no act; expected press, release, push, trip, reset, power, open, close, jam, free, \
+                "`{verb}` is no act; expected press, release, turn, push, trip, reset, power, open, close, jam, free, \
                  inject or clear"
             )),
         }

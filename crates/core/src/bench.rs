@@ -138,16 +138,25 @@ impl Bench {
         };
         let overloads = || tags(|k| matches!(k, Kind::Overload(_)));
         let pressable = || {
-            let mut all = tags(|k| matches!(k, Kind::Button(_)));
-            all.extend(overloads().iter().map(|t| format!("{t}.stop")));
+            let mut all = tags(|k| matches!(k, Kind::Control(c) if c.is_pressed()));
+            all.extend(overloads().iter().flat_map(|t| ["stop", "reset"].map(|what| format!("{t}.{what}"))));
             all
         };
         match act {
-            BenchAct::Press(tag) => known(pressable(), tag, "push-button or stop actuator"),
+            BenchAct::Press(tag) => known(pressable(), tag, "push-button, stop actuator or reset"),
             BenchAct::Release(tag) => {
                 let mut all = pressable();
                 all.extend(tags(|k| matches!(k, Kind::Contactor(_))));
-                known(all, tag, "push-button, stop actuator or contactor")
+                known(all, tag, "push-button, stop actuator, reset or contactor")
+            }
+            BenchAct::Turn(tag, position) => {
+                known(tags(|k| matches!(k, Kind::Control(c) if !c.is_pressed())), tag, "selector")?;
+                match d.part(tag).map(|p| &p.kind) {
+                    Some(Kind::Control(c)) if !(1..=c.positions()).contains(position) => {
+                        Err(format!("`{tag}` has the positions 1 to {}", c.positions()))
+                    }
+                    _ => Ok(()),
+                }
             }
             BenchAct::Push(tag) => known(tags(|k| matches!(k, Kind::Contactor(_))), tag, "contactor"),
             BenchAct::Trip(tag) | BenchAct::Reset(tag) => known(overloads(), tag, "overload"),
@@ -255,6 +264,12 @@ impl Bench {
             heat: s.heat,
             multiples: s.multiples(data),
         })
+    }
+
+    /// Position of a control device, from 1, faults included.
+    pub fn position(&self, tag: &str) -> Option<u8> {
+        let i = self.design.controls.iter().position(|c| c.tag == tag)?;
+        Some(if self.design.controls[i].data.stuck { 2 } else { self.state.controls[i].position })
     }
 
     /// A switching device: lever closed, poles that have opened by over-current.

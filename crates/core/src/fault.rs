@@ -53,6 +53,18 @@ pub enum Fault {
         /// Tag of the button.
         part: String,
     },
+    /// A phase of the supply is missing.
+    PhaseMissing {
+        /// Tag of the supply.
+        part: String,
+        /// `L1`, `L2` or `L3`.
+        phase: String,
+    },
+    /// Two phases of the supply have changed places.
+    PhasesSwapped {
+        /// Tag of the supply.
+        part: String,
+    },
     /// A contact closes through a film: resistance instead of a short.
     ContactDirty {
         /// Tag of the part.
@@ -63,6 +75,9 @@ pub enum Fault {
         ohms: u32,
     },
 }
+
+/// Phases of a supply.
+const PHASES: [&str; 3] = ["L1", "L2", "L3"];
 
 /// Resistances of a dirty contact in the catalogue, ohm. A closed film of up to some kilohm still reads 1 on a
 /// type 3 input of 4.7 kilohm; it takes more than 11 kilohm to read 0 (24 V · 4.7 / (4.7 + R) below 7.1 V).
@@ -78,6 +93,8 @@ impl fmt::Display for Fault {
             Fault::CoilOpen { part } => write!(f, "{part} coil open"),
             Fault::ChannelDead { part, input } => write!(f, "{part} {input} dead"),
             Fault::ButtonStuck { part } => write!(f, "{part} stuck in"),
+            Fault::PhaseMissing { part, phase } => write!(f, "{part} {phase} missing"),
+            Fault::PhasesSwapped { part } => write!(f, "{part} phases swapped"),
             Fault::ContactDirty { part, contact, ohms } => write!(f, "{part} {contact} dirty {ohms}"),
         }
     }
@@ -93,6 +110,8 @@ impl Fault {
             [part, "poles", "welded"] => Ok(Fault::PolesWelded { part: own(part) }),
             [part, "coil", "open"] => Ok(Fault::CoilOpen { part: own(part) }),
             [part, "stuck", "in"] => Ok(Fault::ButtonStuck { part: own(part) }),
+            [part, "phases", "swapped"] => Ok(Fault::PhasesSwapped { part: own(part) }),
+            [part, phase, "missing"] => Ok(Fault::PhaseMissing { part: own(part), phase: own(phase) }),
             [part, contact, "stuck", "open"] => {
                 Ok(Fault::StuckOpen { part: own(part), contact: own(contact) })
             }
@@ -112,7 +131,8 @@ impl Fault {
             _ => Err(format!(
                 "`{text}` is no fault; expected `conductor ID open`, `TAG 13-14 stuck open`, \
                  `TAG 13-14 stuck closed`, `TAG 13-14 dirty OHMS`, `TAG poles welded`, `TAG coil open`, \
-                 `TAG I4 dead` or `TAG stuck in`"
+                 `TAG I4 dead`, \
+                 `TAG L2 missing`, `TAG phases swapped` or `TAG stuck in`"
             )),
         }
     }
@@ -143,9 +163,20 @@ impl Fault {
                     Err(format!("there is no conductor `{conductor}`"))
                 }
             }
-            Fault::StuckOpen { part, contact: c }
-            | Fault::StuckClosed { part, contact: c }
-            | Fault::ContactDirty { part, contact: c, .. } => contact(part, c),
+            Fault::StuckClosed { part: t, contact: c } => match &part(t)?.kind {
+                Kind::Control(control)
+                    if control
+                        .contacts
+                        .iter()
+                        .any(|x| control.opens_positively(x) && format!("{}-{}", x.a, x.b) == *c) =>
+                {
+                    Err(format!("`{t}` opens `{c}` positively: a welded contact is forced open"))
+                }
+                _ => contact(t, c),
+            },
+            Fault::StuckOpen { part, contact: c } | Fault::ContactDirty { part, contact: c, .. } => {
+                contact(part, c)
+            }
             Fault::PolesWelded { part: t } | Fault::CoilOpen { part: t } => match part(t)?.kind {
                 Kind::Contactor(_) => Ok(()),
                 _ => Err(format!("`{t}` is no contactor")),
@@ -155,8 +186,17 @@ impl Fault {
                 Kind::Controller(_) => Err(format!("`{t}` has no input `{input}`")),
                 _ => Err(format!("`{t}` is no controller")),
             },
+            Fault::PhaseMissing { part: t, .. } | Fault::PhasesSwapped { part: t }
+                if !matches!(part(t)?.kind, Kind::Supply(_)) =>
+            {
+                Err(format!("`{t}` is no supply"))
+            }
+            Fault::PhaseMissing { phase, .. } if !PHASES.contains(&phase.as_str()) => {
+                Err(format!("`{phase}` is no phase; expected {}", PHASES.join(", ")))
+            }
+            Fault::PhaseMissing { .. } | Fault::PhasesSwapped { .. } => Ok(()),
             Fault::ButtonStuck { part: t } => match part(t)?.kind {
-                Kind::Button(_) => Ok(()),
+                Kind::Control(ref c) if c.is_pressed() => Ok(()),
                 _ => Err(format!("`{t}` is no push-button")),
             },
         }
@@ -196,6 +236,7 @@ impl Fault {
                 }
             }
         }
+        all.retain(|fault| fault.fits(std::slice::from_ref(p), &[]).is_ok());
         match &p.kind {
             Kind::Contactor(_) => {
                 all.push(Fault::PolesWelded { part: part() });
@@ -206,7 +247,12 @@ impl Fault {
                     all.push(Fault::ChannelDead { part: part(), input: input.clone() });
                 }
             }
-            Kind::Button(_) => all.push(Fault::ButtonStuck { part: part() }),
+            Kind::Supply(_) => {
+                let missing = |phase: &str| Fault::PhaseMissing { part: part(), phase: phase.to_string() };
+                all.extend(PHASES.map(missing));
+                all.push(Fault::PhasesSwapped { part: part() });
+            }
+            Kind::Control(c) if c.is_pressed() => all.push(Fault::ButtonStuck { part: part() }),
             _ => {}
         }
         all
@@ -227,6 +273,8 @@ mod tests {
             "QA1 coil open",
             "KF1 I4 dead",
             "SF2 stuck in",
+            "XD0 L2 missing",
+            "XD0 phases swapped",
             "QA1 13-14 dirty 20000",
         ] {
             assert_eq!(Fault::parse(line).unwrap().to_string(), line);

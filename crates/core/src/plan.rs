@@ -98,6 +98,17 @@ pub struct Conductor {
     pub number: String,
 }
 
+/// A cable of known length. Conductors that are in none have no length.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Cable {
+    /// Reference designation.
+    pub tag: String,
+    /// Length, mm.
+    pub length_mm: u32,
+    /// Ids of its cores in the order in which they lie around its middle.
+    pub cores: Vec<String>,
+}
+
 /// Parts, conductors, program and faults: everything that a bench is built from.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Plan {
@@ -105,6 +116,8 @@ pub struct Plan {
     pub parts: Vec<Part>,
     /// Conductors, in any order.
     pub conductors: Vec<Conductor>,
+    /// Cables of known length, in any order.
+    pub cables: Vec<Cable>,
     /// The program in the controller, if any.
     pub program: Option<Program>,
     /// Faults in effect.

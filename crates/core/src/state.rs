@@ -16,8 +16,8 @@ pub struct State {
     pub supplies: Vec<bool>,
     /// Switching and protective devices.
     pub switches: Vec<SwitchState>,
-    /// Push-buttons.
-    pub buttons: Vec<ButtonState>,
+    /// Push-buttons, emergency stops and selectors.
+    pub controls: Vec<ControlState>,
     /// Contactors.
     pub contactors: Vec<ContactorState>,
     /// Overload relays.
@@ -48,8 +48,8 @@ pub struct State {
 pub struct Awake {
     /// A contact, coil stage or supply mode may have changed since [`State::key`] was made.
     pub contacts: bool,
-    /// A push-button bounces.
-    pub buttons: bool,
+    /// The contacts of a control device bounce.
+    pub controls: bool,
     /// An armature travels, or is about to.
     pub contactors: bool,
     /// A filter, timer or relay counts, or the scan is not at a fixed point.
@@ -66,7 +66,7 @@ impl Awake {
     /// Nothing: time may be passed over.
     pub const NONE: Awake = Awake {
         contacts: false,
-        buttons: false,
+        controls: false,
         contactors: false,
         controllers: false,
         dc_supplies: false,
@@ -76,7 +76,7 @@ impl Awake {
     /// Everything: whatever may have been done is found out by the next tick.
     pub const ALL: Awake = Awake {
         contacts: true,
-        buttons: true,
+        controls: true,
         contactors: true,
         controllers: true,
         dc_supplies: true,
@@ -105,13 +105,22 @@ pub struct SwitchState {
     pub amperes: [f64; 3],
 }
 
-/// A push-button.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub struct ButtonState {
-    /// Held in by a person.
-    pub pressed: bool,
+/// A control device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct ControlState {
+    /// Where a person has moved it, from 1.
+    pub position: u8,
+    /// Where it was before.
+    pub before: u8,
     /// Ticks of bounce that are left.
     pub bounce: u8,
+}
+
+impl ControlState {
+    /// At rest in this position.
+    pub fn at(position: u8) -> Self {
+        ControlState { position, before: position, bounce: 0 }
+    }
 }
 
 /// A contactor.
@@ -144,8 +153,12 @@ pub enum DcPhase {
 pub struct DcState {
     /// What it is doing.
     pub phase: DcPhase,
-    /// Ticks spent in `Starting` or `HoldingUp`.
+    /// Ticks spent in `Starting`.
     pub elapsed: u16,
+    /// Output current in the last tick, mA.
+    pub load_ma: u32,
+    /// Charge given since the input was lost, mA·ms.
+    pub spent: u32,
     /// In current limit.
     pub limiting: bool,
     /// Input voltage present in the last tick.
@@ -193,10 +206,12 @@ pub struct ControllerState {
     pub memory: Memory,
     /// The last scan changed nothing, so further scans with the same inputs will not either.
     pub settled: bool,
-    /// Output relays.
+    /// Output relays; those of transistors follow at once.
     pub relays: Vec<Relay>,
     /// The drive of one may differ from its contact.
     pub relays_due: bool,
+    /// Transistor outputs in current limit.
+    pub limiting: u64,
 }
 
 impl ControllerState {
@@ -218,6 +233,7 @@ impl ControllerState {
             settled: false,
             relays: vec![Relay::default(); outputs],
             relays_due: true,
+            limiting: 0,
         }
     }
 }
@@ -260,7 +276,7 @@ impl State {
         size_of_val(self)
             + size_of_val(&*self.supplies)
             + size_of_val(&*self.switches)
-            + size_of_val(&*self.buttons)
+            + size_of_val(&*self.controls)
             + size_of_val(&*self.contactors)
             + size_of_val(&*self.overloads)
             + size_of_val(&*self.dc_supplies)

@@ -17,11 +17,11 @@
 //! allocates nothing.
 
 mod acts;
-mod buttons;
 mod cache;
 pub(crate) mod contactors;
 mod contacts;
 pub(crate) mod controllers;
+pub(crate) mod controls;
 pub(crate) mod dc_supplies;
 pub(crate) mod lamps;
 mod motors;
@@ -55,8 +55,13 @@ pub struct Events {
 /// Something that happened and that no signal shows by itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Note {
-    /// A reset was pushed before the overload had cooled.
+    /// A reset was pushed, or a motor-protective breaker closed, before the device had cooled.
     ResetRefused {
+        /// Tag of the device.
+        part: String,
+    },
+    /// The latch of an overload went back by itself, as it has cooled.
+    ResetByItself {
         /// Tag of the overload.
         part: String,
     },
@@ -87,6 +92,9 @@ impl fmt::Display for Note {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Note::ResetRefused { part } => write!(f, "{part} does not reset: it is still hot"),
+            Note::ResetByItself { part } => {
+                write!(f, "{part} has reset by itself, as it has cooled: 95-96 is closed again")
+            }
             Note::HeatTrip { part } => write!(f, "{part} has tripped by heat"),
             Note::Opened { part, poles } => {
                 let poles: Vec<String> = poles.iter().map(u8::to_string).collect();
@@ -147,8 +155,8 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if heat || state.awake.switches {
         changed |= switches::tick(design, state, heat, &mut events);
     }
-    if state.awake.buttons {
-        buttons::tick(state);
+    if state.awake.controls {
+        controls::tick(state);
     }
     if changed {
         signals::collect(design, state, &mut events);
@@ -163,8 +171,8 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     events
 }
 
-/// Rounds in which the supplies find out whether they are in current limit. Two suffice for one supply.
-const MOST_LIMIT_ROUNDS: u32 = 4;
+/// Rounds in which supplies and transistor outputs find out whether they are in current limit. Two suffice for one.
+const MOST_LIMIT_ROUNDS: u32 = 8;
 
 /// Solves the network if it has `moved`, and hands voltages and currents to every family. Returns whether a signal may
 /// have changed by it.
@@ -178,7 +186,8 @@ fn read_network(
     let mut known = cache.known(design, &state.key);
     if moved {
         for _ in 0..MOST_LIMIT_ROUNDS {
-            if !dc_supplies::limit_modes(design, state, &known.solution) {
+            let supplies = dc_supplies::limit_modes(design, state, &known.solution);
+            if !controllers::limit_modes(design, state, &known.solution) && !supplies {
                 break;
             }
             state.key = contacts::key(design, state);

@@ -38,6 +38,8 @@ pub enum Subject {
     Controller(String),
     /// A button is pressed, by tag.
     Button(String),
+    /// A selector is in a position: tag and position from 1.
+    Position(String, u8),
     /// A hand pushes a contactor's armature in, by tag.
     Hand(String),
     /// The lever of a switching device is closed, by tag.
@@ -48,6 +50,8 @@ pub enum Subject {
     Latch(String),
     /// The stop actuator of an overload is held, by tag.
     StopActuator(String),
+    /// The reset of an overload is held in, by tag.
+    ResetActuator(String),
     /// A machine is blocked, by tag of its motor.
     Jam(String),
     /// A contact is closed: tag and terminals, as `13-14`.
@@ -247,12 +251,20 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
     Some(match signal.source {
         SignalSource::SupplyOn(i) => Subject::Supply(d.supplies[i].tag.clone()),
         SignalSource::SwitchClosed(i) => Subject::Lever(d.switches[i].tag.clone()),
-        SignalSource::Pressed(i) => Subject::Button(d.buttons[i].tag.clone()),
+        SignalSource::Position(i, position) => {
+            let tag = d.controls[i].tag.clone();
+            if d.controls[i].data.control.is_pressed() {
+                Subject::Button(tag)
+            } else {
+                Subject::Position(tag, position)
+            }
+        }
         SignalSource::Contact(i) => contact(d, i),
         SignalSource::Coil(i) => Subject::Coil(d.contactors[i].tag.clone()),
         SignalSource::MainClosed(i) => Subject::Armature(d.contactors[i].tag.clone()),
         SignalSource::Tripped(i) => Subject::Latch(d.overloads[i].tag.clone()),
         SignalSource::StopHeld(i) => Subject::StopActuator(d.overloads[i].tag.clone()),
+        SignalSource::ResetHeld(i) => Subject::ResetActuator(d.overloads[i].tag.clone()),
         SignalSource::DcOn(i) => Subject::DcSupply(d.dc_supplies[i].tag.clone()),
         SignalSource::Scanning(i) => Subject::Controller(d.controllers[i].tag.clone()),
         SignalSource::Input(i, bit) => Subject::Input(d.controllers[i].tag.clone(), bit),

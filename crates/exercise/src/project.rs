@@ -1,7 +1,7 @@
 //! What a learner has made so far: conductors, the program on the sheet and in the controller, dials.
 
 use crate::attempt::{Change, MOST_PROGRAM_BYTES};
-use crate::scenario::Scenario;
+use crate::scenario::{Cable, Scenario};
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Kind;
 use sealin_core::{Conductor, Plan};
@@ -47,8 +47,10 @@ impl Project {
             }
             if c.from == c.to { Err("both ends are the same terminal".to_string()) } else { Ok(()) }
         };
+        let now = |c: &Conductor| scenario.conductor_now(c.clone());
         match change {
             Change::Add(c) => {
+                let c = &now(c);
                 end(c)?;
                 if self.conductors.len() >= MOST_CONDUCTORS {
                     return Err(format!("a job has at most {MOST_CONDUCTORS} conductors"));
@@ -59,6 +61,7 @@ impl Project {
                 self.conductors.insert(c.id.clone(), c.clone());
             }
             Change::Remove(c) => {
+                let c = &now(c);
                 if given(&c.id) {
                     return Err(format!("conductor `{}` is given and stays", c.id));
                 }
@@ -68,6 +71,7 @@ impl Project {
                 self.conductors.remove(&c.id);
             }
             Change::Alter { before, after } => {
+                let (before, after) = (&now(before), &now(after));
                 if given(&before.id) {
                     return Err(format!("conductor `{}` is given and stays", before.id));
                 }
@@ -168,6 +172,7 @@ impl Project {
         Plan {
             parts,
             conductors: self.conductors.values().cloned().collect(),
+            cables: Cable::of_plan(&scenario.cables),
             program,
             faults: Default::default(),
         }

@@ -99,6 +99,8 @@ pub struct Label {
 pub struct Cable {
     /// Reference designation.
     pub tag: String,
+    /// Length, mm; 0 when it is not given: then the cores are plain conductors.
+    pub length_mm: u32,
     /// Conductor id and core mark.
     pub cores: Vec<(String, String)>,
 }
@@ -207,6 +209,18 @@ pub struct Problem {
     pub message: String,
 }
 
+impl Cable {
+    /// The cables of known length, as a plan has them.
+    pub fn of_plan(cables: &[Cable]) -> Vec<sealin_core::plan::Cable> {
+        let known = cables.iter().filter(|c| c.length_mm != 0).map(|c| sealin_core::plan::Cable {
+            tag: c.tag.clone(),
+            length_mm: c.length_mm,
+            cores: c.cores.iter().map(|(id, _)| id.clone()).collect(),
+        });
+        known.collect()
+    }
+}
+
 impl Scenario {
     /// Reads a scenario. Every problem has its place and says what was expected; nothing in a text can make this panic.
     pub fn parse(text: &str) -> Result<Scenario, Vec<Problem>> {
@@ -231,6 +245,16 @@ impl Scenario {
     /// Part by tag.
     pub fn part(&self, tag: &str) -> Option<&Part> {
         self.parts.iter().find(|p| p.tag == tag)
+    }
+
+    /// A conductor with the names that its terminals have now: older files call some otherwise.
+    pub fn conductor_now(&self, mut c: Conductor) -> Conductor {
+        for end in [&mut c.from, &mut c.to] {
+            if let Some(now) = self.part(&end.part).map(|p| p.terminal_now(&end.name).to_string()) {
+                end.name = now;
+            }
+        }
+        c
     }
 
     /// What is written at a part.

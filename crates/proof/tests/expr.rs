@@ -1,6 +1,6 @@
 //! Expressions: text and back, places of errors, and the monitors against their definitions over the whole history.
 
-use sealin_core::part::{Button, Colour, Form, Kind, Part, Place};
+use sealin_core::part::{Colour, Control, Form, Kind, Part, Place};
 use sealin_core::{Design, Plan};
 use sealin_proof::expr::{Expr, Formula, MOST_DEPTH, Name, parse, parse_requirement};
 
@@ -10,7 +10,7 @@ fn design() -> Design {
         tag: tag.to_string(),
         function: String::new(),
         place: Place::Station,
-        kind: Kind::Button(Button { form: Form::Make, colour: Colour::White }),
+        kind: Kind::Control(Control::button(Form::Make, Colour::White)),
     };
     let plan = Plan { parts: ["SF1", "SF2", "SF3"].map(button).to_vec(), ..Plan::default() };
     Design::build(&plan).unwrap()

@@ -1,7 +1,7 @@
 //! Scripts: text and back, places of errors, and what each step means in ticks.
 
 use sealin_core::part::{
-    Button, Colour, Contactor, Form, Kind, Lamp, Part, Place, Supply, Switchgear, Transformer,
+    Colour, Contactor, Control, Form, Kind, Lamp, Part, Place, Supply, Switchgear, Transformer,
 };
 use sealin_core::{Bench, Conductor, Events, Insulation, Plan, Terminal, Trace};
 use sealin_proof::steps::{
@@ -16,6 +16,7 @@ fn bench() -> Bench {
         part(
             "XD0",
             Kind::Supply(Supply {
+                reversed: false,
                 line_voltage_mv: 400_000,
                 frequency_mhz: 50_000,
                 fault_current_ma: 6_000_000,
@@ -24,14 +25,15 @@ fn bench() -> Bench {
         part(
             "TA1",
             Kind::Transformer(Transformer {
+                names: Default::default(),
                 primary_mv: 400_000,
                 secondary_mv: 230_000,
                 rated_mva: 100_000,
                 impedance_permille: 60,
             }),
         ),
-        part("SF1", Kind::Button(Button { form: Form::Make, colour: Colour::White })),
-        part("SF2", Kind::Button(Button { form: Form::Make, colour: Colour::White })),
+        part("SF1", Kind::Control(Control::button(Form::Make, Colour::White))),
+        part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
         part(
             "QA1",
             Kind::Contactor(Contactor {

@@ -155,22 +155,23 @@ impl<'a> Wiring<'a> {
 }
 
 fn channels(tag: &str, controller: &Controller) -> Vec<Channel> {
-    let of = |groups: &[Group], input: bool| {
-        let all = groups
-            .iter()
-            .flat_map(|group| group.channels.iter().map(|name| (name.clone(), group.common.clone())));
-        all.enumerate()
-            .map(|(bit, (name, common))| Channel {
-                terminal: Terminal::new(tag, &name),
-                common: Terminal::new(tag, &common),
-                bit,
-                input,
-            })
-            .collect::<Vec<_>>()
-    };
-    let mut all = of(&controller.inputs, true);
-    all.extend(of(&controller.outputs, false));
+    let mut all = of_groups(tag, &controller.inputs, true);
+    all.extend(of_groups(tag, &controller.outputs, false));
     all
+}
+
+fn of_groups<C>(tag: &str, groups: &[Group<C>], input: bool) -> Vec<Channel> {
+    let all = groups
+        .iter()
+        .flat_map(|group| group.channels.iter().map(|name| (name.clone(), group.common.clone())));
+    all.enumerate()
+        .map(|(bit, (name, common))| Channel {
+            terminal: Terminal::new(tag, &name),
+            common: Terminal::new(tag, &common),
+            bit,
+            input,
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -196,10 +197,10 @@ pub mod tests {
 
     /// Two contactors, a controller with two inputs and two outputs, a strip with one bridge.
     pub fn parts() -> Vec<Part> {
-        let group = |common: &str, channels: [&str; 2]| Group {
-            common: common.into(),
-            channels: channels.map(String::from).to_vec(),
-        };
+        fn group<C: Default>(common: &str, channels: [&str; 2]) -> Group<C> {
+            let channels = channels.map(String::from).to_vec();
+            Group { common: common.into(), channels, circuit: C::default() }
+        }
         let controller = Controller {
             inputs: vec![group("CI1", ["I0", "I1"])],
             outputs: vec![group("CQ1", ["Q0", "Q1"])],

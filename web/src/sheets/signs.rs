@@ -3,7 +3,8 @@
 
 use crate::hooks::{use_hold, use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
-use crate::store::model::{BenchAct, Kind, Part};
+use crate::sheets::commissioning::turned::{EmergencyStop, Selector};
+use crate::store::model::{Actuator, BenchAct, Kind, Part};
 use crate::store::{Command, Workshop};
 use crate::t;
 use crate::text::quantity::measured;
@@ -20,10 +21,7 @@ pub fn Signs() -> Html {
                 <h2 class="heading">{ t!("signs-station") }</h2>
                 <div class="signs-buttons">
                     <Supply />
-                    { for of(|kind| matches!(kind, Kind::Button(_))).map(|part| html! {
-                        <PushButton key={part.tag.clone()} tag={part.tag.clone()} name={part.tag.clone()}
-                            function={part.function.clone()} />
-                    }) }
+                    { for scenario.parts.iter().filter_map(control) }
                     { for of(|kind| matches!(kind, Kind::Overload(_))).map(|part| html! {
                         <OverloadButtons key={part.tag.clone()} tag={part.tag.clone()} />
                     }) }
@@ -48,6 +46,20 @@ pub fn Signs() -> Html {
             </section>
         </div>
     }
+}
+
+fn control(part: &Part) -> Option<Html> {
+    let Kind::Control(control) = &part.kind else { return None };
+    let (tag, function) = (part.tag.clone(), part.function.clone());
+    Some(match control.actuator {
+        Actuator::Button => {
+            html! { <PushButton key={tag.clone()} tag={tag.clone()} name={tag.clone()} {function} /> }
+        }
+        Actuator::EmergencyStop => html! { <EmergencyStop key={tag.clone()} tag={tag.clone()} {function} /> },
+        Actuator::Selector { positions, .. } => {
+            html! { <Selector key={tag.clone()} tag={tag.clone()} {function} {positions} /> }
+        }
+    })
 }
 
 fn sign(part: &Part, read: fn(&Workshop, &str) -> String) -> Html {

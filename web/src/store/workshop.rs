@@ -325,20 +325,24 @@ impl Workshop {
     /// A bench that was left or gone back to may have buttons pressed by a hand that is no longer there: it lets go.
     fn let_go_of_all(&mut self) {
         let bench = self.session.bench();
-        let pressed = |part: &Part| match part.kind {
-            Kind::Button(_) => {
-                bench.signal(&format!("{}.pressed", part.tag)).unwrap_or(false).then(|| part.tag.clone())
+        let on = |name: &str| bench.signal(name).unwrap_or(false);
+        let pressed = |part: &Part| match &part.kind {
+            // An emergency stop stays in with nobody there.
+            Kind::Control(control) if control.actuator == Actuator::Button => {
+                on(&format!("{}.pressed", part.tag)).then(|| part.tag.clone()).into_iter().collect()
             }
-            Kind::Overload(_) => bench
-                .overload(&part.tag)
-                .is_some_and(|overload| overload.stop_held)
-                .then(|| format!("{}.stop", part.tag)),
+            Kind::Overload(_) => ["stop", "reset"]
+                .map(|what| format!("{}.{what}", part.tag))
+                .into_iter()
+                .filter(|n| on(n))
+                .collect(),
             Kind::Contactor(_) => {
-                bench.contactor(&part.tag).is_some_and(|(_, _, pushed)| pushed).then(|| part.tag.clone())
+                let pushed = bench.contactor(&part.tag).is_some_and(|(_, _, pushed)| pushed);
+                pushed.then(|| part.tag.clone()).into_iter().collect()
             }
-            _ => None,
+            _ => Vec::new(),
         };
-        let held: Vec<String> = self.scenario.parts.iter().filter_map(pressed).collect();
+        let held: Vec<String> = self.scenario.parts.iter().flat_map(pressed).collect();
         let tick = self.session.tick();
         for tag in held {
             self.hand.press(&tag, tick);

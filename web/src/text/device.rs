@@ -32,6 +32,10 @@ pub fn rating(part: &Part) -> String {
             low = thousandths(overload.dial_min_ma.into(), "A"),
             high = thousandths(overload.dial_max_ma.into(), "A"),
             dial = thousandths(overload.dial_ma.into(), "A"),
+            reset = match overload.reset {
+                Reset::Manual => t!("device-reset-manual"),
+                Reset::Automatic => t!("device-reset-automatic"),
+            },
         ),
         Kind::Transformer(transformer) => t!(
             "device-transformer",
@@ -50,13 +54,12 @@ pub fn rating(part: &Part) -> String {
             "device-controller",
             scan = milliseconds(controller.scan_ms.into()),
             filter = milliseconds(controller.filter_ms.into()),
-            inputs = groups(&controller.inputs),
-            outputs = groups(&controller.outputs),
+            inputs = groups(&controller.inputs, input_circuit),
+            outputs = groups(&controller.outputs, output_circuit),
         ),
-        Kind::Button(button) => match button.form {
-            Form::Make => t!("device-button-make", colour = button.colour),
-            Form::Break => t!("device-button-break", colour = button.colour),
-        },
+        Kind::Control(control) => {
+            t!("device-control", colour = control.colour, contacts = control_contacts(control))
+        }
         Kind::Lamp(lamp) => {
             t!("device-lamp", colour = lamp.colour, volts = thousandths(lamp.rated_mv.into(), "V"))
         }
@@ -82,13 +85,18 @@ pub fn kind_name(part: &Part) -> &'static str {
             Protection::FuseGg { .. } => t!("device-kind-fuse-switch"),
             Protection::FuseFast { .. } => t!("device-kind-fuse-terminal"),
             Protection::Breaker { .. } => t!("device-kind-breaker"),
+            Protection::Motor { .. } => t!("device-kind-motor-breaker"),
         },
         Kind::Contactor(_) => t!("device-kind-contactor"),
         Kind::Overload(_) => t!("device-kind-overload"),
         Kind::Transformer(_) => t!("device-kind-transformer"),
         Kind::DcSupply(_) => t!("device-kind-dc-supply"),
         Kind::Controller(_) => t!("device-kind-controller"),
-        Kind::Button(_) => t!("device-kind-button"),
+        Kind::Control(control) => match control.actuator {
+            Actuator::Button => t!("device-kind-button"),
+            Actuator::EmergencyStop => t!("device-kind-emergency-stop"),
+            Actuator::Selector { .. } => t!("device-kind-selector"),
+        },
         Kind::Lamp(_) => t!("device-kind-lamp"),
         Kind::Motor(_) => t!("device-kind-motor"),
         Kind::Strip(_) => t!("device-kind-strip"),
@@ -130,6 +138,12 @@ fn switchgear(gear: &Switchgear) -> String {
             };
             t!("device-breaker", poles = poles, amperes = amperes(rated_ma), curve = curve)
         }
+        Protection::Motor { dial_ma, dial_min_ma, dial_max_ma } => t!(
+            "device-motor-breaker",
+            low = amperes(dial_min_ma),
+            high = amperes(dial_max_ma),
+            dial = amperes(dial_ma),
+        ),
     }
 }
 
@@ -143,9 +157,48 @@ fn class(class: TripClass) -> &'static str {
     }
 }
 
-fn groups(groups: &[Group]) -> String {
-    let one = |group: &Group| match (group.channels.first(), group.channels.last()) {
-        (Some(first), Some(last)) => t!("device-group", first = first, last = last, common = group.common),
+/// `make contact 13-14, break contact 21-22`, or the positions in which a selector's contacts are closed.
+fn control_contacts(control: &Control) -> String {
+    let one = |contact: &ControlContact| {
+        let pair = format!("{}-{}", contact.a, contact.b);
+        match (control.is_pressed(), contact.form()) {
+            (true, Some(Form::Make)) => t!("device-contact-make", pair = pair),
+            (true, Some(Form::Break)) => t!("device-contact-break", pair = pair),
+            _ => {
+                let closed = (1..=control.positions()).filter(|&position| contact.closed(position));
+                let closed: Vec<String> = closed.map(|position| position.to_string()).collect();
+                t!("device-contact-positions", pair = pair, positions = closed.join(" "))
+            }
+        }
+    };
+    control.contacts.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+fn input_circuit(circuit: InputCircuit) -> &'static str {
+    match (circuit.kind, circuit.current) {
+        (InputType::Type1, Current::Sinking) => t!("device-input-1-sinking"),
+        (InputType::Type1, Current::Sourcing) => t!("device-input-1-sourcing"),
+        (InputType::Type3, Current::Sinking) => t!("device-input-3-sinking"),
+        (InputType::Type3, Current::Sourcing) => t!("device-input-3-sourcing"),
+    }
+}
+
+fn output_circuit(circuit: OutputCircuit) -> &'static str {
+    match circuit {
+        OutputCircuit::Relay => t!("device-output-relay"),
+        OutputCircuit::Transistor => t!("device-output-transistor"),
+    }
+}
+
+fn groups<C: Copy>(groups: &[Group<C>], circuit: impl Fn(C) -> &'static str) -> String {
+    let one = |group: &Group<C>| match (group.channels.first(), group.channels.last()) {
+        (Some(first), Some(last)) => t!(
+            "device-group",
+            first = first,
+            last = last,
+            common = group.common,
+            circuit = circuit(group.circuit),
+        ),
         _ => group.common.clone(),
     };
     groups.iter().map(one).collect::<Vec<_>>().join(", ")
@@ -181,10 +234,10 @@ mod tests {
             Switchgear { poles: 2, protection: Protection::Breaker { rated_ma: 1_000, magnetic: 20 } };
         let text = rating(&part(Kind::Switchgear(breaker)));
         assert!(text.contains("1\u{a0}A") && text.contains('D') && text.contains('2'), "{text}");
-        let group = |common: &str, names: [&str; 2]| Group {
-            common: common.into(),
-            channels: names.iter().map(|n| n.to_string()).collect(),
-        };
+        fn group<C: Default>(common: &str, names: [&str; 2]) -> Group<C> {
+            let channels = names.iter().map(|n| n.to_string()).collect();
+            Group { common: common.into(), channels, circuit: C::default() }
+        }
         let controller = Controller {
             inputs: vec![group("CI1", ["I0", "I3"]), group("CI2", ["I4", "I7"])],
             outputs: vec![group("CQ1", ["Q0", "Q3"])],

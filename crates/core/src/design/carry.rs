@@ -2,7 +2,7 @@
 
 use super::{Design, Tagged};
 use crate::devices::armature::Relay;
-use crate::state::{ControllerState, State, SwitchState};
+use crate::state::{ControlState, ControllerState, State, SwitchState};
 
 impl Design {
     /// The state before the first tick: supply off, switching devices closed, all else at rest.
@@ -11,7 +11,7 @@ impl Design {
             tick: 0,
             supplies: vec![false; self.supplies.len()],
             switches: vec![SwitchState { closed: true, ..SwitchState::default() }; self.switches.len()],
-            buttons: vec![Default::default(); self.buttons.len()],
+            controls: self.controls.iter().map(|c| ControlState::at(c.data.control.start())).collect(),
             contactors: vec![Default::default(); self.contactors.len()],
             overloads: vec![Default::default(); self.overloads.len()],
             dc_supplies: vec![Default::default(); self.dc_supplies.len()],
@@ -19,7 +19,11 @@ impl Design {
                 .controllers
                 .iter()
                 .map(|c| {
-                    ControllerState::at_rest(c.data.inputs.len(), c.data.outputs, self.compiled.cold_start())
+                    ControllerState::at_rest(
+                        c.data.inputs.len(),
+                        c.data.outputs.len(),
+                        self.compiled.cold_start(),
+                    )
                 })
                 .collect(),
             lamps: vec![false; self.lamps.len()],
@@ -36,7 +40,7 @@ impl Design {
         new.tick = old.tick;
         take(&self.supplies, &mut new.supplies, &from.supplies, &old.supplies);
         take(&self.switches, &mut new.switches, &from.switches, &old.switches);
-        take(&self.buttons, &mut new.buttons, &from.buttons, &old.buttons);
+        take(&self.controls, &mut new.controls, &from.controls, &old.controls);
         take(&self.contactors, &mut new.contactors, &from.contactors, &old.contactors);
         take(&self.overloads, &mut new.overloads, &from.overloads, &old.overloads);
         take(&self.dc_supplies, &mut new.dc_supplies, &from.dc_supplies, &old.dc_supplies);
@@ -46,7 +50,7 @@ impl Design {
             let Some(k) = from.controllers.iter().position(|o| o.tag == c.tag) else { continue };
             let mut state = old.controllers[k].clone();
             state.differing.resize(c.data.inputs.len(), 0);
-            state.relays.resize(c.data.outputs, Relay::default());
+            state.relays.resize(c.data.outputs.len(), Relay::default());
             state.relays_due = true;
             state.memory = self.compiled.carry(&from.compiled, &old.controllers[k].memory);
             // A new program may do otherwise with the same inputs.

@@ -6,14 +6,15 @@ mod carry;
 mod signals;
 
 use crate::complex::Complex;
+use crate::devices::channel::Levels;
 use crate::devices::motor::Circuit;
 use crate::devices::protection::Curve;
 use crate::fault::Fault;
 use crate::network::{Network, Node};
 use crate::part::{
-    ArmatureDelays, Contactor, Controller, DcSupply, Form, Kind, Lamp, Overload, Part, Protection,
+    ArmatureDelays, Contactor, Control, Controller, DcSupply, Kind, Lamp, Overload, Part, Protection,
 };
-use crate::plan::{Conductor, Terminal};
+use crate::plan::{Cable, Conductor, Terminal};
 use sealin_ladder::{Compiled, Program};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,6 +28,8 @@ pub struct Design {
     pub parts: Vec<Part>,
     /// Conductors by id.
     pub conductors: Vec<Conductor>,
+    /// Cables of known length.
+    pub cables: Vec<Cable>,
     /// Faults in effect.
     pub faults: BTreeSet<Fault>,
     /// The program in the controller.
@@ -40,7 +43,7 @@ pub struct Design {
     pub(crate) contacts: Vec<Contact>,
     pub(crate) supplies: Vec<Tagged<usize>>,
     pub(crate) switches: Vec<Tagged<SwitchData>>,
-    pub(crate) buttons: Vec<Tagged<ButtonData>>,
+    pub(crate) controls: Vec<Tagged<ControlData>>,
     pub(crate) contactors: Vec<Tagged<ContactorData>>,
     pub(crate) overloads: Vec<Tagged<OverloadData>>,
     pub(crate) dc_supplies: Vec<Tagged<DcData>>,
@@ -71,7 +74,8 @@ pub(crate) struct Contact {
 
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum ContactSource {
-    Button(usize, Form),
+    /// Number, and the positions in which it is closed.
+    Control(usize, u8),
     Main(usize),
     AuxMake(usize),
     AuxBreak(usize),
@@ -91,7 +95,9 @@ pub(crate) struct SwitchData {
 }
 
 #[derive(Clone, Debug)]
-pub(crate) struct ButtonData {
+pub(crate) struct ControlData {
+    pub control: Control,
+    /// Held in position 2 by a fault.
     pub stuck: bool,
 }
 
@@ -128,11 +134,29 @@ pub(crate) struct DcData {
 pub(crate) struct ControllerData {
     pub controller: Controller,
     pub supply: Pair,
-    /// Channel terminal and common terminal of each input, in order of address.
-    pub inputs: Vec<Pair>,
-    pub outputs: usize,
+    /// Inputs in order of address.
+    pub inputs: Vec<InputData>,
+    /// Outputs in order of address.
+    pub outputs: Vec<OutputData>,
     /// Channels that a fault keeps at 0.
     pub dead: u64,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct InputData {
+    /// Where the voltage that reads 1 is positive, and where it is negative.
+    pub nodes: Pair,
+    pub levels: Levels,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct OutputData {
+    /// Common and channel.
+    pub nodes: Pair,
+    /// Number of its contact.
+    pub contact: usize,
+    /// Bit of the key: the transistor is in current limit; none for a relay.
+    pub transistor: Option<usize>,
 }
 
 #[derive(Clone, Debug)]

@@ -19,8 +19,8 @@ pub enum SignalSource {
     SupplyOn(usize),
     /// A switching device conducts in all poles.
     SwitchClosed(usize),
-    /// A push-button is in.
-    Pressed(usize),
+    /// A control device is in this position.
+    Position(usize, u8),
     /// A contact is closed.
     Contact(usize),
     /// A coil attracts.
@@ -31,6 +31,8 @@ pub enum SignalSource {
     Tripped(usize),
     /// The stop actuator of an overload is held.
     StopHeld(usize),
+    /// The reset of an overload is held in.
+    ResetHeld(usize),
     /// A DC supply gives its voltage.
     DcOn(usize),
     /// A controller scans.
@@ -68,8 +70,14 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
     for (i, s) in d.switches.iter().enumerate() {
         all.push((format!("{}.closed", s.tag), SignalSource::SwitchClosed(i)));
     }
-    for (i, b) in d.buttons.iter().enumerate() {
-        all.push((format!("{}.pressed", b.tag), SignalSource::Pressed(i)));
+    for (i, c) in d.controls.iter().enumerate() {
+        if c.data.control.is_pressed() {
+            all.push((format!("{}.pressed", c.tag), SignalSource::Position(i, 2)));
+            continue;
+        }
+        for position in 1..=c.data.control.positions() {
+            all.push((format!("{}.position{position}", c.tag), SignalSource::Position(i, position)));
+        }
     }
     for (i, c) in d.contactors.iter().enumerate() {
         all.push((format!("{}.coil", c.tag), SignalSource::Coil(i)));
@@ -78,6 +86,7 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
     for (i, o) in d.overloads.iter().enumerate() {
         all.push((format!("{}.tripped", o.tag), SignalSource::Tripped(i)));
         all.push((format!("{}.stop", o.tag), SignalSource::StopHeld(i)));
+        all.push((format!("{}.reset", o.tag), SignalSource::ResetHeld(i)));
     }
     for (i, s) in d.dc_supplies.iter().enumerate() {
         all.push((format!("{}.on", s.tag), SignalSource::DcOn(i)));
@@ -87,7 +96,7 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         for bit in 0..c.data.inputs.len() {
             all.push((format!("{}.{}", c.tag, image('I', bit)), SignalSource::Input(i, bit as u8)));
         }
-        for bit in 0..c.data.outputs {
+        for bit in 0..c.data.outputs.len() {
             all.push((format!("{}.{}", c.tag, image('Q', bit)), SignalSource::Output(i, bit as u8)));
         }
     }

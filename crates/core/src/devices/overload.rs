@@ -4,7 +4,7 @@
 //! the trip times of IEC 60947-4-1 (1.05, 1.2, 1.5 and 7.2 times the dial). Heat is stepped each 100 ms with the mean
 //! of i² over its ticks, so a trip comes up to 100 ms late.
 
-use crate::part::{Overload, TripClass};
+use crate::part::{Overload, Reset, TripClass};
 
 /// Ticks between two steps of heat.
 pub const HEAT_STEP_MS: u64 = 100;
@@ -17,6 +17,10 @@ pub const RESET_HEAT: f64 = 0.8;
 
 /// Part of the difference between hottest and coldest pole that a phase-loss sensitive relay adds.
 pub const DIFFERENCE_PART: f64 = 0.15;
+
+/// Drift of a relay that is not compensated, in parts of the current for each kelvin from 20 °C (typical; IEC 60947-4-1
+/// allows such relays up to 0.012).
+const DRIFT_PER_K: f64 = 0.005;
 
 /// Time constant of a class, s: fitted to the class limits at 7.2 times the dial, cold.
 pub fn time_constant_s(class: TripClass) -> f64 {
@@ -36,6 +40,9 @@ pub struct OverloadState {
     pub tripped: bool,
     /// The red stop actuator is held: 95-96 open while it is.
     pub stop_held: bool,
+    /// The reset is held in. It has acted when it was pushed; held, it neither keeps the relay from tripping (trip-free)
+    /// nor sets the latch back.
+    pub reset_held: bool,
     /// Heat of each pole; 1 is the equilibrium at the dial.
     pub heat: [f64; 3],
     /// i² of each pole now, A².
@@ -47,7 +54,7 @@ pub struct OverloadState {
 }
 
 /// `max` of three without the platform's own `max`, whose treatment of −0 differs between targets.
-fn highest(v: [f64; 3]) -> f64 {
+pub(super) fn highest(v: [f64; 3]) -> f64 {
     let m = if v[0] > v[1] { v[0] } else { v[1] };
     if m > v[2] { m } else { v[2] }
 }
@@ -57,11 +64,21 @@ fn lowest(v: [f64; 3]) -> f64 {
     if m < v[2] { m } else { v[2] }
 }
 
+/// Deflection of a mechanism that is sensitive to the loss of a phase, for the heat of its three poles.
+pub(super) fn sensitive_deflection(heat: [f64; 3]) -> f64 {
+    highest(heat) + DIFFERENCE_PART * (highest(heat) - lowest(heat))
+}
+
+/// Current that the bimetals feel, in parts of the one that flows.
+pub fn felt(data: &Overload) -> f64 {
+    data.uncompensated_at_c.map_or(1.0, |celsius| 1.0 + DRIFT_PER_K * (f64::from(celsius) - 20.0))
+}
+
 impl OverloadState {
     /// Deflection of the mechanism for this heat; the relay trips at [`TRIP_HEAT`].
     pub fn deflection(&self, data: &Overload) -> f64 {
         if data.phase_loss_sensitive {
-            highest(self.heat) + DIFFERENCE_PART * (highest(self.heat) - lowest(self.heat))
+            sensitive_deflection(self.heat)
         } else {
             0.3 * highest(self.heat) + 0.7 * ((self.heat[0] + self.heat[1] + self.heat[2]) / 3.0)
         }
@@ -94,7 +111,7 @@ impl OverloadState {
     /// One step of heat at a tick divisible by [`HEAT_STEP_MS`]. Returns whether the relay trips by it.
     pub fn heat_step(&mut self, data: &Overload, tick: u64) -> bool {
         self.take_sum(tick);
-        let dial = f64::from(data.dial_ma) / 1000.0;
+        let dial = f64::from(data.dial_ma) / 1000.0 / felt(data);
         let part = HEAT_STEP_MS as f64 / 1000.0 / time_constant_s(data.class);
         for (heat, sum) in self.heat.iter_mut().zip(&mut self.sum) {
             let i2 = *sum / HEAT_STEP_MS as f64 / (dial * dial);
@@ -109,6 +126,19 @@ impl OverloadState {
     /// Whether pushing the reset would take: cooled down, whatever the latch is.
     pub fn cool(&self) -> bool {
         highest(self.heat) <= RESET_HEAT
+    }
+
+    /// Sets the latch back by itself where the relay is made so and has cooled. Returns whether it did.
+    pub fn automatic_reset(&mut self, data: &Overload) -> bool {
+        let resets = self.tripped && data.reset == Reset::Automatic && self.cool();
+        self.tripped &= !resets;
+        resets
+    }
+
+    /// The reset is pushed. Returns whether the latch is in now: a hot relay keeps it out.
+    pub fn push_reset(&mut self) -> bool {
+        self.tripped &= !self.cool();
+        !self.tripped
     }
 
     /// 95-96 is closed.
@@ -128,6 +158,8 @@ mod tests {
             dial_min_ma: 7000,
             dial_max_ma: 10000,
             phase_loss_sensitive: sensitive,
+            reset: Reset::Manual,
+            uncompensated_at_c: None,
         }
     }
 
@@ -189,5 +221,47 @@ mod tests {
             })
             .unwrap();
         assert!((steps as f64 / 10.0 - 121.4).abs() < 0.3, "{steps}");
+    }
+    /// Automatic reset: with the command gone it closes 95-96 by itself after those 121 s, a manual one never does.
+    #[test]
+    fn automatic_reset_after_cooling() {
+        let mut data = relay(TripClass::C10, true);
+        let hot = OverloadState { heat: [TRIP_HEAT; 3], tripped: true, ..OverloadState::default() };
+        let resets_after = |data: &Overload| {
+            let mut s = hot;
+            (1..10_000u64).find(|k| {
+                s.heat_step(data, k * HEAT_STEP_MS);
+                s.automatic_reset(data)
+            })
+        };
+        assert_eq!(resets_after(&data), None);
+        data.reset = Reset::Automatic;
+        let steps = resets_after(&data).unwrap();
+        assert!((steps as f64 / 10.0 - 121.4).abs() < 0.3, "{steps}");
+    }
+
+    /// IEC 60947-4-1, trip-free: a reset that is held in does not keep the relay from tripping, and a push takes only
+    /// when it is cool.
+    #[test]
+    fn trip_free() {
+        let data = relay(TripClass::C10, true);
+        let mut s = OverloadState { reset_held: true, heat: [1.25; 3], ..OverloadState::default() };
+        s.set_square([51.84 * 8.2 * 8.2; 3], 0);
+        assert!(s.heat_step(&data, HEAT_STEP_MS) && s.tripped && !s.break_shut());
+        assert!(!s.push_reset() && s.tripped);
+        s.heat = [RESET_HEAT; 3];
+        assert!(s.push_reset() && s.break_shut());
+    }
+
+    /// By hand: at 40 °C an uncompensated relay feels 1 + 0.005 · 20 = 1.1 times the current, so that 1.05 times the dial
+    /// is felt as 1.155, above √1.2544 = 1.12, and trips; at −5 °C 1.2 is felt as 1.05 and holds. A compensated one does
+    /// as at 20 °C.
+    #[test]
+    fn ambient_temperature() {
+        let at = |celsius| Overload { uncompensated_at_c: Some(celsius), ..relay(TripClass::C10, true) };
+        assert!(trip_s(&at(40), [1.05; 3], 0.0).is_some());
+        assert_eq!(trip_s(&at(-5), [1.2; 3], 1.0), None);
+        assert_eq!(trip_s(&at(20), [1.05; 3], 0.0), None);
+        assert!(trip_s(&at(20), [1.2; 3], 1.0).is_some());
     }
 }

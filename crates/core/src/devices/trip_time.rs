@@ -5,7 +5,7 @@
 //! that form: the first that reaches K trips. Only read, never stepped: nothing here changes a trace. A relay that is
 //! stepped trips up to one step of heat later.
 
-use super::overload::{DIFFERENCE_PART, OverloadState, RESET_HEAT, TRIP_HEAT, time_constant_s};
+use super::overload::{DIFFERENCE_PART, OverloadState, RESET_HEAT, TRIP_HEAT, felt, time_constant_s};
 use crate::part::{Overload, TripClass};
 
 /// Limits of a class in seconds, three poles, from IEC 60947-4-1, table of limits of operation of time-delay overload
@@ -117,9 +117,9 @@ fn ln(x: f64) -> f64 {
 }
 
 impl OverloadState {
-    /// Currents of the poles in multiples of the dial.
+    /// Currents of the poles in multiples of the dial, as the bimetals feel them.
     pub fn multiples(&self, data: &Overload) -> [f64; 3] {
-        let dial = f64::from(data.dial_ma) / 1000.0;
+        let dial = f64::from(data.dial_ma) / 1000.0 / felt(data);
         self.square.map(|s| s.sqrt() / dial)
     }
 }
@@ -136,6 +136,8 @@ mod tests {
             dial_min_ma: 7000,
             dial_max_ma: 10_000,
             phase_loss_sensitive: sensitive,
+            reset: Default::default(),
+            uncompensated_at_c: None,
         }
     }
 

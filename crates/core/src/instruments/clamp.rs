@@ -2,7 +2,7 @@
 
 use super::figure::{AMPERES, Figure, Quantity};
 use super::{Measured, Probes, Seen, Shown};
-use crate::network::CONDUCTOR_OHM;
+use crate::devices::cable::conductor_ohm;
 
 /// Current in a conductor, A, from the voltage along it: RMS of AC and DC together. 0 in one that is broken.
 ///
@@ -20,7 +20,7 @@ pub fn amperes(seen: Seen<'_>, conductor: &str) -> Result<f64, String> {
     }
     let along = Probes::on(seen, &c.from, &c.to)?;
     let dc = along.open_dc();
-    Ok((dc * dc + along.open_ac().norm_sqr()).sqrt() / CONDUCTOR_OHM)
+    Ok((dc * dc + along.open_ac().norm_sqr()).sqrt() / conductor_ohm(c, &seen.design.cables))
 }
 
 pub(super) fn clamp(seen: Seen<'_>, conductor: &str) -> Result<Measured, String> {

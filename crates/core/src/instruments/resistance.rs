@@ -110,8 +110,9 @@ impl Touched {
     fn harm(&self, probes: &Probes<'_>) -> Vec<Harm> {
         let mut harm = Vec::new();
         for c in &probes.seen.design.controllers {
-            for (channel, &pair) in c.data.inputs.iter().enumerate() {
-                let volts = size(self.at(pair.0) - self.at(pair.1));
+            for (channel, input) in c.data.inputs.iter().enumerate() {
+                let (a, b) = input.nodes;
+                let volts = size(self.at(a) - self.at(b));
                 if volts > ELECTRONICS_VOLTS {
                     harm.push(Harm { part: c.tag.clone(), channel: channel as u8, volts: volts as u32 });
                 }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::part::{
-    Button, Colour, Controller, Form, Group, Kind, Lamp, Motor, MotorModel, Part, Place, Protection, Strip,
+    Colour, Control, Controller, Form, Group, Kind, Lamp, Motor, MotorModel, Part, Place, Protection, Strip,
     Supply as Cable, Switchgear, Transformer,
 };
 use crate::plan::{Conductor, Insulation, Plan};
@@ -25,7 +25,12 @@ fn lamp(tag: &str, kilohm: u32) -> Part {
 fn cable() -> Part {
     part(
         "X0",
-        Kind::Supply(Cable { line_voltage_mv: 400_000, frequency_mhz: 50_000, fault_current_ma: 6_000_000 }),
+        Kind::Supply(Cable {
+            line_voltage_mv: 400_000,
+            frequency_mhz: 50_000,
+            fault_current_ma: 6_000_000,
+            reversed: false,
+        }),
     )
 }
 
@@ -111,7 +116,7 @@ fn a_divider_is_loaded_by_what_measures_it() {
 /// A conductor of 20 mΩ; two of them and a contact of 10 mΩ in series are 50 mΩ. The meter's 0.1 Ω cannot tell.
 #[test]
 fn small_resistances_need_the_continuity_tester() {
-    let button = part("S1", Kind::Button(Button { form: Form::Break, colour: Colour::Red }));
+    let button = part("S1", Kind::Control(Control::button(Form::Break, Colour::Red)));
     let b = bench(vec![button, strip("X1", &["1", "2"])], &[("X1:1", "S1:11"), ("S1:12", "X1:2")]);
     assert_eq!(figure(&b, Function::Continuity, "X1:1", "S1:11"), "0.02 Ω");
     assert_eq!(figure(&b, Function::Continuity, "X1:1", "X1:2"), "0.05 Ω");
@@ -125,7 +130,7 @@ fn small_resistances_need_the_continuity_tester() {
 /// A bench of which the first tick has not been computed, or whose wiring has just been changed, is read as it stands.
 #[test]
 fn a_bench_that_has_not_moved_yet_is_read_as_it_stands() {
-    let button = part("S1", Kind::Button(Button { form: Form::Break, colour: Colour::Red }));
+    let button = part("S1", Kind::Control(Control::button(Form::Break, Colour::Red)));
     let b = Bench::new(Plan { parts: vec![button], ..Plan::default() }).unwrap();
     assert_eq!(figure(&b, Function::Continuity, "S1:11", "S1:12"), "0.01 Ω");
 }
@@ -195,7 +200,9 @@ fn phase_sequence_tells_order_and_missing_phase() {
 }
 
 fn controller(wires: &[(&str, &str)]) -> Bench {
-    let group = |common: &str, channel: &str| Group { common: common.into(), channels: vec![channel.into()] };
+    fn group<C: Default>(common: &str, channel: &str) -> Group<C> {
+        Group { common: common.into(), channels: vec![channel.into()], circuit: C::default() }
+    }
     let k1 = Controller {
         inputs: vec![group("C1", "I0"), group("C2", "I1")],
         outputs: vec![group("CQ", "Q0")],
@@ -232,6 +239,7 @@ fn insulation_tester_on_an_input_destroys_it() {
 fn ohms_of_windings_and_channels() {
     assert_eq!(figure(&controller(&[]), Function::Ohms, "K1:I1", "K1:C2"), "4.700 kΩ");
     let t1 = Transformer {
+        names: Default::default(),
         primary_mv: 400_000,
         secondary_mv: 230_000,
         rated_mva: 100_000,

@@ -61,6 +61,13 @@ pub(super) fn at_dc(elements: &[Element]) -> Stamps<f64> {
                 s.branch((a, b), siemens, None);
             }
             Element::Contact { a, b, bit, siemens } => s.branch((a, b), siemens, Some([(bit, true); 2])),
+            Element::LimitedContact { a, b, bit, limiting_bit, siemens, limit } => {
+                s.branch((a, b), siemens, Some([(bit, true), (limiting_bit, false)]));
+                let when = [(bit, true), (limiting_bit, true)];
+                s.branch((a, b), LIMIT_SHUNT_SIEMENS, Some(when));
+                s.inject(a, -limit, when);
+                s.inject(b, limit, when);
+            }
             Element::Capacitor { .. } => {}
             Element::Coil { a, b, siemens_dc, .. } => s.branch((a, b), siemens_dc, None),
             Element::AcSource { a, bit, admittance, .. } => {
@@ -91,7 +98,7 @@ pub(super) fn at_ac(elements: &[Element]) -> Stamps<Complex> {
     for e in elements {
         match *e {
             Element::Resistor { a, b, siemens } => s.branch((a, b), Complex::real(siemens), None),
-            Element::Contact { a, b, bit, siemens } => {
+            Element::Contact { a, b, bit, siemens } | Element::LimitedContact { a, b, bit, siemens, .. } => {
                 s.branch((a, b), Complex::real(siemens), Some([(bit, true); 2]));
             }
             Element::Capacitor { a, b, siemens } => {

@@ -44,6 +44,22 @@ pub enum Element {
         /// Conductance when closed, siemens.
         siemens: f64,
     },
+    /// A contact that limits its current: while one bit of the key is 1 it conducts, and while the other is 1 besides it
+    /// drives its limit current from `a` to `b` at DC, beside [`LIMIT_SHUNT_SIEMENS`].
+    LimitedContact {
+        /// Node where the current comes in.
+        a: Node,
+        /// Node where it goes out.
+        b: Node,
+        /// Bit of the key: closed.
+        bit: usize,
+        /// Bit of the key: in current limit.
+        limiting_bit: usize,
+        /// Conductance when closed, siemens.
+        siemens: f64,
+        /// Limit current, A.
+        limit: f64,
+    },
     /// A capacitance, as between two conductors of one cable: seen at mains frequency only.
     Capacitor {
         /// One node.

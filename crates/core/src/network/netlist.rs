@@ -118,6 +118,15 @@ impl Writer {
                     self.resistor(&id, &name(a), &name(b), siemens);
                 }
             }
+            Element::LimitedContact { a, b, bit, limiting_bit, siemens, limit } => {
+                let (a, b) = (name(a), name(b));
+                if key.get(bit) && key.get(limiting_bit) && a != b {
+                    self.line(format!("I{id} {a} {b} DC {limit:e}"));
+                    self.resistor(&id, &a, &b, LIMIT_SHUNT_SIEMENS);
+                } else if key.get(bit) {
+                    self.resistor(&id, &a, &b, siemens);
+                }
+            }
             Element::Capacitor { .. } => {}
             Element::Coil { a, b, siemens_dc, .. } => self.resistor(&id, &name(a), &name(b), siemens_dc),
             Element::AcSource { a, bit, admittance, .. } => {
@@ -149,7 +158,7 @@ impl Writer {
         let id = number.to_string();
         match *element {
             Element::Resistor { a, b, siemens } => self.resistor(&id, &name(a), &name(b), siemens),
-            Element::Contact { a, b, bit, siemens } => {
+            Element::Contact { a, b, bit, siemens } | Element::LimitedContact { a, b, bit, siemens, .. } => {
                 if key.get(bit) {
                     self.resistor(&id, &name(a), &name(b), siemens);
                 }

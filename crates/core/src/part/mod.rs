@@ -13,12 +13,12 @@ mod supply;
 mod switchgear;
 
 pub use contactor::{ArmatureDelays, Contactor};
-pub use control::{Button, Colour, Form, Lamp};
-pub use controller::{Controller, Group};
+pub use control::{Actuator, Colour, Control, ControlContact, Form, Lamp};
+pub use controller::{Controller, Current, Group, InputCircuit, InputType, OutputCircuit};
 pub use motor::{Motor, MotorModel};
-pub use overload::{Overload, TripClass};
+pub use overload::{Overload, Reset, TripClass};
 pub use strip::Strip;
-pub use supply::{DcSupply, Supply, Transformer};
+pub use supply::{DcSupply, Supply, Transformer, WindingNames};
 pub use switchgear::{Protection, Switchgear};
 
 /// One device of the job: a tag, its place and what it is.
@@ -56,14 +56,14 @@ pub enum Kind {
     Contactor(Contactor),
     /// Thermal overload relay; terminals `1…6 95 96 97 98`.
     Overload(Overload),
-    /// Control transformer; terminals `1U 1V 2U 2V PE`.
+    /// Control transformer; terminals `1U 1V 2U 2V PE`, or `H1 H2 X1 X2 PE`.
     Transformer(Transformer),
     /// 24 V supply; terminals `L1 L2 PE + -`.
     DcSupply(DcSupply),
-    /// Controller; terminals `L+ M PE`, and those of its groups.
+    /// Controller; terminals `L+ L- PE`, and those of its groups.
     Controller(Controller),
-    /// Push-button with one contact: make 13-14, or break 11-12.
-    Button(Button),
+    /// Push-button, emergency stop or selector; terminals of its contacts.
+    Control(Control),
     /// Indicator lamp; terminals `X1 X2`.
     Lamp(Lamp),
     /// Three-phase cage motor; terminals `U1 V1 W1 PE`.
@@ -83,10 +83,26 @@ impl Part {
             Kind::Transformer(x) => x.terminals(),
             Kind::DcSupply(x) => x.terminals(),
             Kind::Controller(x) => x.terminals(),
-            Kind::Button(x) => x.terminals(),
+            Kind::Control(x) => x.terminals(),
             Kind::Lamp(x) => x.terminals(),
             Kind::Motor(x) => x.terminals(),
             Kind::Strip(x) => x.terminals.clone(),
+        }
+    }
+
+    /// The name of a terminal as it is now: older files call some otherwise (a controller's `L-` was `M`).
+    pub fn terminal_now<'a>(&self, name: &'a str) -> &'a str {
+        match &self.kind {
+            Kind::Controller(x) => x.renamed(name).unwrap_or(name),
+            _ => name,
+        }
+    }
+
+    /// The name by which a terminal counts in canonical bytes, which does not change when a terminal is renamed.
+    pub fn terminal_hashed<'a>(&self, name: &'a str) -> &'a str {
+        match self.kind {
+            Kind::Controller(_) => Controller::hashed(name),
+            _ => name,
         }
     }
 
@@ -96,7 +112,7 @@ impl Part {
             Kind::Switchgear(x) => x.contacts(),
             Kind::Contactor(x) => x.contacts(),
             Kind::Overload(x) => x.contacts(),
-            Kind::Button(x) => x.contacts(),
+            Kind::Control(x) => x.contacts(),
             _ => Vec::new(),
         }
     }

@@ -2,7 +2,7 @@
 
 use super::{named, pairs};
 
-/// A thermal overload relay after IEC 60947-4-1, trip-free, manual reset.
+/// A thermal overload relay after IEC 60947-4-1, trip-free.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Overload {
     /// Trip class.
@@ -15,6 +15,20 @@ pub struct Overload {
     pub dial_max_ma: u32,
     /// Reacts to the difference between the poles as well as to the hottest.
     pub phase_loss_sensitive: bool,
+    /// How the latch goes back after a trip.
+    pub reset: Reset,
+    /// Not compensated for temperature, and this is the ambient temperature, °C; `None` for a compensated relay.
+    pub uncompensated_at_c: Option<i8>,
+}
+
+/// How the latch of an overload relay goes back, once it has cooled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Reset {
+    /// When the reset is pushed.
+    #[default]
+    Manual,
+    /// By itself: 95-96 closes again with nobody there. A command that is maintained then restarts the motor.
+    Automatic,
 }
 
 /// Trip class after IEC 60947-4-1, table of trip times at 7.2 times the setting.

@@ -1,6 +1,6 @@
 //! Switching and protective devices: disconnector, fuses, breakers.
 
-/// A disconnector, fuse disconnector, fuse terminal or miniature breaker.
+/// A disconnector, fuse disconnector, fuse terminal, miniature breaker or motor-protective breaker.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Switchgear {
     /// Number of poles, 1 to 3.
@@ -31,6 +31,22 @@ pub enum Protection {
         /// Upper limit of the instantaneous range as a multiple of rated current: 5 for B, 10 for C, 20 for D.
         magnetic: u8,
     },
+    /// A motor-protective breaker (IEC 60947-4-1, class 10, phase-loss sensitive; IEC 60947-2), all poles open together.
+    Motor {
+        /// Dial, mA.
+        dial_ma: u32,
+        /// Lowest value of the dial, mA.
+        dial_min_ma: u32,
+        /// Highest value of the dial, mA: its magnetic release stands at a multiple of it.
+        dial_max_ma: u32,
+    },
+}
+
+impl Protection {
+    /// All poles open together, and the lever with them.
+    pub fn opens_all_poles(self) -> bool {
+        matches!(self, Protection::Breaker { .. } | Protection::Motor { .. })
+    }
 }
 
 impl Switchgear {

@@ -1,15 +1,22 @@
 //! Step 1 of a tick: what a person does.
 
-use super::{Events, Note, buttons};
+use super::{Events, Note, controls};
 use crate::act::BenchAct;
 use crate::design::Design;
+use crate::devices::protection;
+use crate::part::Protection;
 use crate::state::State;
 
 /// Takes one act. Those that name no fitting part are ignored.
 pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &mut Events) {
     match act {
-        BenchAct::Press(tag) => set_pressed(design, state, tag, true),
-        BenchAct::Release(tag) => set_pressed(design, state, tag, false),
+        BenchAct::Press(tag) => set_pressed(design, state, tag, true, events),
+        BenchAct::Release(tag) => set_pressed(design, state, tag, false, events),
+        BenchAct::Turn(tag, position) => {
+            if let Some(i) = design.controls.iter().position(|c| c.tag == *tag) {
+                controls::set(design, state, i, *position);
+            }
+        }
         BenchAct::Push(tag) => {
             if let Some(i) = design.contactors.iter().position(|c| c.tag == *tag) {
                 state.contactors[i].pushed = true;
@@ -22,21 +29,23 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
         }
         BenchAct::Reset(tag) => {
             if let Some(i) = design.overloads.iter().position(|o| o.tag == *tag) {
-                let relay = &mut state.overloads[i];
-                if relay.tripped && !relay.cool() {
-                    events.notes.push(Note::ResetRefused { part: tag.clone() });
-                } else {
-                    relay.tripped = false;
-                }
+                reset(state, i, tag, events);
             }
         }
         BenchAct::Power(on) => state.supplies.fill(*on),
         BenchAct::Open(tag) | BenchAct::Close(tag) => {
             if let Some(i) = design.switches.iter().position(|s| s.tag == *tag) {
                 let close = matches!(act, BenchAct::Close(_));
+                let protection = design.switches[i].data.protection;
                 let switch = &mut state.switches[i];
-                // Closing puts in new links and resets a tripped breaker; an open pole has no heat left by then.
-                if close && !switch.closed || switch.open_poles != [false; 3] {
+                if close && !protection::closes(protection, switch.heat) {
+                    events.notes.push(Note::ResetRefused { part: tag.clone() });
+                    return;
+                }
+                // Closing puts in new links and resets a tripped breaker; an open pole has no heat left by then. The
+                // bimetals of a motor-protective breaker keep theirs.
+                let keeps_heat = matches!(protection, Protection::Motor { .. });
+                if (close && !switch.closed || switch.open_poles != [false; 3]) && !keeps_heat {
                     switch.open_poles = [false; 3];
                     switch.heat = Default::default();
                 }
@@ -53,12 +62,26 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
     }
 }
 
-fn set_pressed(design: &Design, state: &mut State, tag: &str, pressed: bool) {
-    if let Some(i) = design.buttons.iter().position(|b| b.tag == tag) {
-        buttons::set_pressed(design, state, i, pressed);
+/// Pushes the reset of overload `i`; a hot relay keeps its latch out.
+fn reset(state: &mut State, i: usize, tag: &str, events: &mut Events) {
+    if !state.overloads[i].push_reset() {
+        events.notes.push(Note::ResetRefused { part: tag.to_string() });
+    }
+}
+
+fn set_pressed(design: &Design, state: &mut State, tag: &str, pressed: bool, events: &mut Events) {
+    if let Some(i) = design.controls.iter().position(|c| c.tag == tag) {
+        controls::set(design, state, i, 1 + u8::from(pressed));
     } else if let Some(overload) = tag.strip_suffix(".stop") {
         if let Some(i) = design.overloads.iter().position(|o| o.tag == overload) {
             state.overloads[i].stop_held = pressed;
+        }
+    } else if let Some(overload) = tag.strip_suffix(".reset") {
+        if let Some(i) = design.overloads.iter().position(|o| o.tag == overload) {
+            if pressed && !state.overloads[i].reset_held {
+                reset(state, i, overload, events);
+            }
+            state.overloads[i].reset_held = pressed;
         }
     } else if !pressed && let Some(i) = design.contactors.iter().position(|c| c.tag == tag) {
         state.contactors[i].pushed = false;

@@ -1,9 +1,8 @@
 //! Step 2 of a tick: from mechanical positions to the state of every contact.
 
-use super::{buttons, contactors, dc_supplies};
+use super::{contactors, controls, dc_supplies};
 use crate::design::{ContactSource, Design};
 use crate::network::Key;
-use crate::part::Form;
 use crate::state::State;
 
 /// The key of all contacts, coil stages and supply modes.
@@ -23,13 +22,22 @@ pub(crate) fn key(design: &Design, state: &State) -> Key {
         key.set(dc.data.bit, dc_supplies::output(s));
         key.set(dc.data.bit + 1, s.limiting);
     }
+    for (c, s) in design.controllers.iter().zip(&state.controllers) {
+        for (k, output) in c.data.outputs.iter().enumerate() {
+            if let Some(bit) = output.transistor {
+                key.set(bit, s.limiting >> k & 1 != 0);
+            }
+        }
+    }
     key
 }
 
 /// Whatever is read here must set [`crate::state::Awake::contacts`] when it changes.
 fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
     match source {
-        ContactSource::Button(i, form) => buttons::level(design, state, i) == (form == Form::Make),
+        ContactSource::Control(i, closed_in) => {
+            controls::closed(closed_in, controls::shown(design, state, i))
+        }
         ContactSource::Main(i) => {
             state.contactors[i].armature.main_shut() || design.contactors[i].data.welded
         }

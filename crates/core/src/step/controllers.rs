@@ -2,18 +2,14 @@
 
 use super::volts::{Volts, least};
 use super::{Events, Note};
-use crate::design::{Design, Pair};
+use crate::design::{Design, InputData};
+use crate::devices::channel;
+use crate::network::Solution;
 use crate::state::{ControllerPhase, ControllerState, State};
 use sealin_ladder::Memory;
 
 /// A controller runs above this supply voltage, V DC.
 pub(crate) const SUPPLY_VOLTS: f64 = 19.0;
-
-/// A type 3 channel is 1 at and above this voltage, V DC (IEC 61131-2: 11 V at most).
-pub(crate) const ON_VOLTS: f64 = 9.5;
-
-/// A type 3 channel is 0 at and below this voltage, V DC (IEC 61131-2: 1.5 mA must read 0).
-pub(crate) const OFF_VOLTS: f64 = 7.1;
 
 /// Peak voltage that destroys a channel, V (typical).
 pub(crate) const DESTROYED_VOLTS: f64 = 60.0;
@@ -23,11 +19,30 @@ pub(crate) const AC_VOLTS: f64 = 5.0;
 
 /// The motors' current, A, up to which no channel's reading comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
-    let of = |&pair: &Pair| {
-        let left = (DESTROYED_VOLTS - volts.dc(pair).abs()) / std::f64::consts::SQRT_2;
-        [AC_VOLTS, left].map(|limit| volts.margin(pair, limit))
+    let of = |input: &InputData| {
+        let left = (DESTROYED_VOLTS - volts.dc(input.nodes).abs()) / std::f64::consts::SQRT_2;
+        [AC_VOLTS, left].map(|limit| volts.margin(input.nodes, limit))
     };
     least(design.controllers.iter().flat_map(|c| c.data.inputs.iter().flat_map(of)))
+}
+
+/// Puts each transistor output into the mode, conducting or current limit, that fits the present solution. Returns
+/// whether one changed; the network is then solved again before anything reads a voltage.
+pub(super) fn limit_modes(design: &Design, state: &mut State, solution: &Solution) -> bool {
+    let mut flipped = false;
+    for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
+        for (k, output) in c.data.outputs.iter().enumerate() {
+            if output.transistor.is_none() {
+                continue;
+            }
+            let across = solution.dc(output.nodes.0) - solution.dc(output.nodes.1);
+            let bit = 1u64 << k;
+            let limiting = if s.relays[k].closed && channel::limits(across) { bit } else { 0 };
+            flipped |= s.limiting & bit != limiting;
+            s.limiting = s.limiting & !bit | limiting;
+        }
+    }
+    flipped
 }
 
 /// Takes the channels' bits and the supply from the network.
@@ -35,9 +50,9 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
         let before = (s.supplied, s.raw);
         s.supplied = volts.dc(c.data.supply) >= SUPPLY_VOLTS;
-        for (k, &pair) in c.data.inputs.iter().enumerate() {
+        for (k, input) in c.data.inputs.iter().enumerate() {
             let bit = 1u64 << k;
-            let (dc, ac) = (volts.dc(pair), volts.ac(pair));
+            let (dc, ac) = (volts.dc(input.nodes), volts.ac(input.nodes));
             let peak = dc.abs() + ac * std::f64::consts::SQRT_2;
             if peak > DESTROYED_VOLTS && s.destroyed & bit == 0 {
                 s.destroyed |= bit;
@@ -51,9 +66,9 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
                 s.raw &= !bit;
             } else if ac > AC_VOLTS {
                 // Neither on nor off: the bit stays.
-            } else if dc >= ON_VOLTS {
+            } else if input.levels.bit(dc, s.raw & bit != 0) {
                 s.raw |= bit;
-            } else if dc <= OFF_VOLTS {
+            } else {
                 s.raw &= !bit;
             }
         }
@@ -113,7 +128,11 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
             s.relays_due = false;
             for (k, relay) in s.relays.iter_mut().enumerate() {
                 let before = relay.closed;
-                relay.step(s.outputs >> k & 1 != 0);
+                let drive = s.outputs >> k & 1 != 0;
+                match c.data.outputs[k].transistor {
+                    Some(_) => relay.closed = drive,
+                    None => relay.step(drive),
+                }
                 state.awake.contacts |= relay.closed != before;
                 s.relays_due |= relay.elapsed != 0;
             }

@@ -46,12 +46,16 @@ pub(super) fn due(tick: u64) -> bool {
     tick != 0 && tick.is_multiple_of(HEAT_STEP_MS)
 }
 
-/// One step of heat, at a tick at which it is due. Returns whether a relay trips.
+/// One step of heat, at a tick at which it is due. Returns whether a relay trips or resets by itself.
 pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> bool {
     let mut changed = false;
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
         if s.heat_step(&o.data.overload, state.tick) {
             events.notes.push(Note::HeatTrip { part: o.tag.clone() });
+            changed = true;
+        }
+        if s.automatic_reset(&o.data.overload) {
+            events.notes.push(Note::ResetByItself { part: o.tag.clone() });
             changed = true;
         }
     }

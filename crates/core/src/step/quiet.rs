@@ -3,7 +3,7 @@
 //! With no travel, filter, bounce, timer or transient pending and the scan at a fixed point, the next ticks do nothing
 //! but count, until the next step of heat. Passing over them gives the same bits as computing them.
 
-use super::{buttons, contactors, contacts, controllers, dc_supplies, motors, switches};
+use super::{contactors, contacts, controllers, controls, dc_supplies, motors, switches};
 use crate::design::Design;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::state::{Awake, State};
@@ -29,7 +29,7 @@ pub fn quiet_ticks(state: &State, target: u64) -> u64 {
 pub(super) fn sleepers_are_still(design: &Design, state: &State) -> bool {
     let awake = &state.awake;
     (awake.contacts || contacts::key(design, state) == state.key)
-        && (awake.buttons || buttons::still(state))
+        && (awake.controls || controls::still(state))
         && (awake.contactors || contactors::still(design, state))
         && (awake.controllers || controllers::still(state))
         && (awake.dc_supplies || dc_supplies::still(state))

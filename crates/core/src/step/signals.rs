@@ -1,7 +1,6 @@
 //! Step 8 of a tick: the signals that changed.
 
-use super::buttons::plunger;
-use super::{Events, dc_supplies};
+use super::{Events, controls, dc_supplies};
 use crate::design::{Design, SignalSource};
 use crate::state::{ControllerPhase, State};
 
@@ -37,7 +36,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
             let s = &state.switches[i];
             s.closed && s.open_poles == [false; 3]
         }
-        SignalSource::Pressed(i) => plunger(design, state, i),
+        SignalSource::Position(i, position) => controls::position(design, state, i) == position,
         SignalSource::Contact(i) => state.key.get(i),
         SignalSource::Coil(i) => state.contactors[i].attracted && !design.contactors[i].data.coil_open,
         SignalSource::MainClosed(i) => {
@@ -45,6 +44,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         }
         SignalSource::Tripped(i) => state.overloads[i].tripped,
         SignalSource::StopHeld(i) => state.overloads[i].stop_held,
+        SignalSource::ResetHeld(i) => state.overloads[i].reset_held,
         SignalSource::DcOn(i) => dc_supplies::output(&state.dc_supplies[i]),
         SignalSource::Scanning(i) => state.controllers[i].phase == ControllerPhase::Running,
         SignalSource::Input(i, bit) => state.controllers[i].inputs >> bit & 1 != 0,

@@ -6,8 +6,8 @@ use super::{Events, Note};
 use crate::complex::Complex;
 use crate::design::{Design, SwitchData, Tagged};
 use crate::devices::overload::HEAT_STEP_MS;
+use crate::devices::protection::opens_together;
 use crate::network::CONTACT_OHM;
-use crate::part::Protection;
 use crate::state::State;
 
 /// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only.
@@ -64,10 +64,11 @@ pub(super) fn tick(design: &Design, state: &mut State, slow: bool, events: &mut 
                 || slow && heat.slow_step(curve, amperes, HEAT_STEP_MS as f64 / 1000.0);
             *opens = now && !s.open_poles[pole];
         }
-        if opens == [false; 3] {
+        let together = slow && s.closed && opens_together(w.data.protection, s.heat);
+        if opens == [false; 3] && !together {
             continue;
         }
-        let breaker = matches!(w.data.protection, Protection::Breaker { .. });
+        let breaker = w.data.protection.opens_all_poles();
         if breaker {
             s.closed = false;
         }

@@ -8,7 +8,6 @@ use super::graph::{Graph, Source};
 use super::look::{Item, Look};
 use super::{Load, MOST_IN_SET};
 use crate::design::{ContactSource, Pair};
-use crate::part::Form;
 use std::collections::BTreeSet;
 
 /// Most proposals that are tried on the network for one link.
@@ -242,7 +241,7 @@ impl Look<'_> {
 /// A contact is closed when nothing acts on it.
 fn shut_at_rest(source: ContactSource) -> bool {
     match source {
-        ContactSource::Button(_, form) => form == Form::Break,
+        ContactSource::Control(_, closed_in) => closed_in & 1 != 0,
         ContactSource::AuxBreak(_) | ContactSource::TripBreak(_) | ContactSource::Switch(..) => true,
         ContactSource::Main(_)
         | ContactSource::AuxMake(_)

@@ -6,10 +6,10 @@ use crate::design::{ContactSource, Tagged};
 use crate::devices::armature::{Place, RELAY_CLOSE_MS, RELAY_OPEN_MS};
 use crate::devices::overload::TRIP_HEAT;
 use crate::network::EARTH;
-use crate::part::Form;
 use crate::plan::Terminal;
 use crate::state::{ControllerPhase, DcPhase};
-use crate::step::dc_supplies::output;
+use crate::step::controls;
+use crate::step::dc_supplies::{hold_up_ms, output};
 
 /// Place of a tag in a family.
 pub(super) fn place<T>(family: &[Tagged<T>], tag: &str) -> Option<usize> {
@@ -28,13 +28,17 @@ impl Look<'_> {
         match subject {
             Subject::Supply(t) => given(s.supplies[place(&d.supplies, t)?]),
             Subject::Button(t) => {
-                let i = place(&d.buttons, t)?;
-                let stuck = d.buttons[i].data.stuck;
-                let link = Link::new(subject, s.buttons[i].pressed || stuck);
+                let i = place(&d.controls, t)?;
+                let stuck = d.controls[i].data.stuck;
+                let link = Link::new(subject, controls::position(d, s, i) == 2);
                 Some(link.end(if stuck { End::Fault } else { End::Given }))
+            }
+            Subject::Position(t, position) => {
+                given(controls::position(d, s, place(&d.controls, t)?) == *position)
             }
             Subject::Hand(t) => given(s.contactors[place(&d.contactors, t)?].pushed),
             Subject::StopActuator(t) => given(s.overloads[place(&d.overloads, t)?].stop_held),
+            Subject::ResetActuator(t) => given(s.overloads[place(&d.overloads, t)?].reset_held),
             Subject::Jam(t) => given(s.motors[place(&d.motors, t)?].jammed),
             Subject::Lever(t) => given(s.switches[place(&d.switches, t)?].closed),
             Subject::FuseLink(t, pole) => {
@@ -120,13 +124,15 @@ impl Look<'_> {
         let when =
             |now: bool, link: Link| if now { link } else { Link::new(subject, value).end(End::NextTick) };
         match contact.source {
-            ContactSource::Button(i, form) => {
-                let tag = d.buttons[i].tag.clone();
-                let pressed = s.buttons[i].pressed || d.buttons[i].data.stuck;
-                if value == (pressed == (form == Form::Make)) {
-                    link.by(Subject::Button(tag), pressed)
-                } else {
+            ContactSource::Control(i, closed_in) => {
+                let tag = d.controls[i].tag.clone();
+                let position = controls::position(d, s, i);
+                if value != controls::closed(closed_in, position) {
                     link.end(time(Timing::Bounce, 0u32, 3u32))
+                } else if d.controls[i].data.control.is_pressed() {
+                    link.by(Subject::Button(tag), position == 2)
+                } else {
+                    link.by(Subject::Position(tag, position), true)
                 }
             }
             ContactSource::Main(i) | ContactSource::AuxMake(i) | ContactSource::AuxBreak(i) => {
@@ -252,7 +258,10 @@ impl Look<'_> {
         match s.phase {
             _ if output(s) != value => link.end(End::NextTick),
             DcPhase::Starting => link.end(time(Timing::StartUp, s.elapsed, data.start_up_ms)),
-            DcPhase::HoldingUp => link.end(time(Timing::HoldUp, s.elapsed, data.hold_up_ms)),
+            DcPhase::HoldingUp => {
+                let (elapsed, whole) = hold_up_ms(data, s);
+                link.end(time(Timing::HoldUp, elapsed, whole))
+            }
             DcPhase::On | DcPhase::Off => self.fed(link, Load::Primary(c.tag.clone())),
         }
     }

@@ -6,8 +6,8 @@ use super::look::{Item, Look};
 use crate::network::{EARTH, Element, Node};
 use std::collections::VecDeque;
 
-/// What has at least this conductance leads, siemens: conductors, heaters, closed contacts, bridges.
-const LEADS_FROM: f64 = 1.0;
+/// What has at least this conductance leads, siemens: conductors up to 500 m long, heaters, closed contacts, bridges.
+const LEADS_FROM: f64 = 0.05;
 
 /// Most contacts to close on one side of a load.
 const LONGEST: usize = 5;
@@ -76,7 +76,10 @@ impl Graph {
                     let conductor = all.into_iter().find(|&c| look.conductor(c) == (*a, *b));
                     join(*a, *b, conductor.map(Item::Conductor));
                 }
-                Element::Contact { a, b, bit, siemens } if *siemens >= LEADS_FROM => {
+                Element::Contact { a, b, bit, siemens }
+                | Element::LimitedContact { a, b, bit, siemens, .. }
+                    if *siemens >= LEADS_FROM =>
+                {
                     if key.get(*bit) {
                         join(*a, *b, Some(Item::Contact(*bit)));
                     } else {

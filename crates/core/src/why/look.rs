@@ -5,11 +5,12 @@ use super::Load;
 use super::devices::place;
 use crate::complex::Complex;
 use crate::design::{Design, Pair};
+use crate::devices::channel;
 use crate::instruments::METER_OHM;
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
 use crate::state::State;
 use crate::step::contactors::{DROP_OUT, PICK_UP};
-use crate::step::controllers::{AC_VOLTS, OFF_VOLTS, ON_VOLTS, SUPPLY_VOLTS};
+use crate::step::controllers::{AC_VOLTS, SUPPLY_VOLTS};
 use crate::step::dc_supplies::INPUT_FROM;
 use crate::step::lamps::LIT_FROM;
 use std::cell::RefCell;
@@ -22,7 +23,7 @@ const METER_FROM: f64 = 10.0;
 /// A phase is said to be at a motor from this part of the voltage of its supply.
 const PHASE_FROM: f64 = 0.6;
 
-/// Rounds in which DC supplies find out whether they limit, as in a tick.
+/// Rounds in which DC supplies and transistor outputs find out whether they limit, as in a tick.
 const MOST_LIMIT_ROUNDS: u32 = 4;
 
 /// Something that can be otherwise in the network.
@@ -147,7 +148,7 @@ impl<'a> Look<'a> {
         (node(&c.from), node(&c.to))
     }
 
-    /// Puts DC supplies into the mode that fits, as a tick does. Returns whether one changed.
+    /// Puts DC supplies and transistor outputs into the mode that fits, as a tick does. Returns whether one changed.
     fn limit(&self, key: &mut Key, solution: &Solution) -> bool {
         let mut flipped = false;
         for d in &self.design.dc_supplies {
@@ -159,6 +160,15 @@ impl<'a> Look<'a> {
                 && if was { output < volts } else { (volts - output) / DC_SOURCE_OHM > amperes };
             key.set(d.data.bit + 1, limits);
             flipped |= was != limits;
+        }
+        for c in &self.design.controllers {
+            for output in &c.data.outputs {
+                let Some(bit) = output.transistor else { continue };
+                let across = solution.dc(output.nodes.0) - solution.dc(output.nodes.1);
+                let limits = key.get(output.contact) && channel::limits(across);
+                flipped |= key.get(bit) != limits;
+                key.set(bit, limits);
+            }
         }
         flipped
     }
@@ -191,7 +201,7 @@ impl<'a> Look<'a> {
             Load::Lamp(t) => one(d.lamps.iter().find(|l| l.tag == *t).map(|l| l.data.nodes)),
             Load::Channel(t, k) => {
                 let c = d.controllers.iter().find(|c| c.tag == *t)?;
-                one(c.data.inputs.get(usize::from(*k)).copied())
+                one(c.data.inputs.get(usize::from(*k)).map(|input| input.nodes))
             }
             Load::Primary(t) => one(d.dc_supplies.iter().find(|s| s.tag == *t).map(|s| s.data.input)),
             Load::Controller(t) => one(d.controllers.iter().find(|c| c.tag == *t).map(|c| c.data.supply)),
@@ -230,8 +240,10 @@ impl<'a> Look<'a> {
                 (dc * dc + ac * ac >= least * least, total((dc, ac)))
             }
             Load::Channel(t, k) => {
-                let now = s.controllers[place(&d.controllers, t)?].raw >> k & 1 != 0;
-                let on = if ac > AC_VOLTS { now } else { dc >= ON_VOLTS || dc > OFF_VOLTS && now };
+                let i = place(&d.controllers, t)?;
+                let now = s.controllers[i].raw >> k & 1 != 0;
+                let levels = d.controllers[i].data.inputs.get(usize::from(*k))?.levels;
+                let on = if ac > AC_VOLTS { now } else { levels.bit(dc, now) };
                 (on, total((dc, ac)))
             }
             Load::Primary(t) => {

@@ -31,7 +31,7 @@ impl Look<'_> {
     /// A bit of the output image.
     pub(super) fn output(&self, subject: &Subject, i: usize, bit: u8) -> Option<Link> {
         let (c, s) = (&self.design.controllers[i], &self.state.controllers[i]);
-        if usize::from(bit) >= c.data.outputs {
+        if usize::from(bit) >= c.data.outputs.len() {
             return None;
         }
         let value = s.outputs >> bit & 1 != 0;

@@ -51,11 +51,13 @@ impl Link {
             Subject::DcSupply(t) => write!(f, "{t} gives {}", word("its voltage", "no voltage"))?,
             Subject::Controller(t) => write!(f, "{t} {}", word("runs", "does not run"))?,
             Subject::Button(t) => write!(f, "{t} is {}", word("pressed", "not pressed"))?,
+            Subject::Position(t, position) => write!(f, "{t} is {}in position {position}", word("", "not "))?,
             Subject::Hand(t) => write!(f, "{} {t} in", word("a hand pushes", "no hand pushes"))?,
             Subject::Lever(t) => write!(f, "{t} is {}", word("closed", "open"))?,
             Subject::FuseLink(t, pole) => write!(f, "link {pole} of {t} {}", word("is whole", "has melted"))?,
             Subject::Latch(t) => write!(f, "{t} has {}tripped", word("", "not "))?,
             Subject::StopActuator(t) => write!(f, "the stop of {t} is {}", word("held", "not held"))?,
+            Subject::ResetActuator(t) => write!(f, "the reset of {t} is {}", word("held", "not held"))?,
             Subject::Jam(t) => write!(f, "{t} is {}", word("blocked", "free"))?,
             // An output relay stands between a channel and its common; other contacts have numbers.
             Subject::Contact(t, pair) if pair.starts_with(char::is_alphabetic) => {
@@ -108,7 +110,7 @@ impl fmt::Display for Load {
             Load::Lamp(t) => write!(f, "X1-X2 of {t}"),
             Load::Channel(t, k) => write!(f, "input {k} of {t}"),
             Load::Primary(t) => write!(f, "the input of {t}"),
-            Load::Controller(t) => write!(f, "L+ and M of {t}"),
+            Load::Controller(t) => write!(f, "L+ and L- of {t}"),
             Load::Motor(t) => write!(f, "the terminals of {t}"),
             Load::Meter(a, b) => write!(f, "{a} to {b}"),
         }

@@ -5,6 +5,7 @@ use super::{Scenario, Trial};
 use crate::attempt::write_conductor;
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Part;
+use sealin_core::{Conductor, Terminal};
 
 /// Hash of all that the scenario says, fields in order.
 pub(super) fn hash(s: &Scenario) -> Hash {
@@ -20,12 +21,21 @@ pub(super) fn hash(s: &Scenario) -> Hash {
         w.str(text);
     });
     list(w, &s.parts, |w, p| part(w, p, s));
-    list(w, &s.given, write_conductor);
+    list(w, &s.given, |w, c| {
+        let hashed = |t: &Terminal| {
+            let name = s.part(&t.part).map_or(t.name.as_str(), |p| p.terminal_hashed(&t.name));
+            Terminal::new(&t.part, name)
+        };
+        write_conductor(w, &Conductor { from: hashed(&c.from), to: hashed(&c.to), ..c.clone() });
+    });
     list(w, &s.cables, |w, cable| {
         w.str(&cable.tag);
         list(w, &cable.cores, |w, (id, core)| {
             w.str(id).str(core);
         });
+        if cable.length_mm != 0 {
+            w.str("length").u64(u64::from(cable.length_mm));
+        }
     });
     w.u64(s.conductor_notes.len() as u64);
     for (id, note) in &s.conductor_notes {

@@ -4,7 +4,7 @@ use super::device::{Device, devices};
 use super::reader::{Reader, Table, document};
 use super::requirement::{matrix, requirements};
 use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
-use super::{NewConductor, Problem, Region, Scenario};
+use super::{Cable, NewConductor, Problem, Region, Scenario};
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Bench, BuildError, Insulation, Plan};
 use std::ops::Range;
@@ -29,7 +29,8 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     let devices = devices(&mut r, &mut top);
     s.parts = devices.iter().map(|d| d.part.clone()).collect();
     s.labels = devices.iter().map(|d| (d.part.tag.clone(), d.label.clone())).collect();
-    let wiring = circuits(&mut r, &mut top);
+    let mut wiring = circuits(&mut r, &mut top);
+    wiring.conductors = wiring.conductors.into_iter().map(|c| s.conductor_now(c)).collect();
     ends(&mut r, &wiring, &s.parts);
     learner(&mut r, &mut top, &mut s);
     let program = program(&mut r, &mut top, &mut s);
@@ -159,6 +160,7 @@ fn build(
     let mut plan = Plan {
         parts: devices.iter().map(|d| d.part.clone()).collect(),
         conductors: wiring.conductors.clone(),
+        cables: Cable::of_plan(&wiring.cables),
         program: program.map(|(program, _)| program.clone()),
         faults: Default::default(),
     };

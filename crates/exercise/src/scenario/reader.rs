@@ -193,6 +193,11 @@ impl<'t> Reader<'t> {
         })
     }
 
+    /// One of some words, or the first of them when it is missing; gives its number.
+    pub fn word_or_first(&mut self, t: &mut Table<'_, 't>, key: &'static str, words: &[&str]) -> usize {
+        if t.take(key).is_some() { self.word(t, key, words) } else { 0 }
+    }
+
     /// A list of texts; missing is empty.
     pub fn texts(
         &mut self,

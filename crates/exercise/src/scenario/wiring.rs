@@ -53,6 +53,11 @@ pub(super) fn circuits<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Wirin
         r.text(&mut t, "name", 100);
         let reel = reel(r, &mut t);
         let cable = r.text_or_empty(&mut t, "cable", 20);
+        let length_at = t.place("length_mm");
+        let length_mm = r.number_or(&mut t, "length_mm", 100..=10_000_000, 0) as u32;
+        if length_mm != 0 && cable.is_empty() {
+            r.wrong(&length_at, "`length_mm` is the length of a cable; `cable` is expected besides");
+        }
         let columns = if cable.is_empty() { 4..=4 } else { 5..=5 };
         let mut cores = Vec::new();
         for row in r.rows(&mut t, "conductors", columns, MOST_CONDUCTORS) {
@@ -66,8 +71,16 @@ pub(super) fn circuits<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Wirin
         }
         if !cable.is_empty() {
             match all.cables.iter_mut().find(|c| c.tag == cable) {
-                Some(known) => known.cores.append(&mut cores),
-                None => all.cables.push(Cable { tag: cable, cores }),
+                Some(known) => {
+                    known.cores.append(&mut cores);
+                    if length_mm != 0 && known.length_mm != 0 && length_mm != known.length_mm {
+                        r.wrong(&length_at, format!("`{cable}` is {} mm long above", known.length_mm));
+                    }
+                    if length_mm != 0 {
+                        known.length_mm = length_mm;
+                    }
+                }
+                None => all.cables.push(Cable { tag: cable, length_mm, cores }),
             }
         }
         for row in r.rows(&mut t, "notes", 2..=2, MOST_CONDUCTORS) {

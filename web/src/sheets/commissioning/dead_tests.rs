@@ -262,8 +262,9 @@ fn control(parts: &[Part], motor: Option<&str>) -> Stage {
         match &part.kind {
             Kind::Transformer(transformer) => {
                 let rated = i64::from(transformer.secondary_mv);
+                let [a, b] = transformer.secondary();
                 let expect = Expect::Between(rated * 9 / 10, rated * 11 / 10);
-                checks.push(reading(name(), Function::VoltsAc, at("2U", "2V"), expect));
+                checks.push(reading(name(), Function::VoltsAc, at(a, b), expect));
             }
             Kind::DcSupply(supply) => {
                 let rated = i64::from(supply.output_mv);

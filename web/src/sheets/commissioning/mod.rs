@@ -18,5 +18,6 @@ mod station;
 mod supply;
 mod terminal_board;
 mod time;
+pub mod turned;
 
 pub use sheet::Commissioning;

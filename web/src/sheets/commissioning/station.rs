@@ -1,9 +1,10 @@
-//! The operator station: push-buttons and lamps, coloured after IEC 60073.
+//! The operator station: push-buttons, emergency stops, selectors and lamps, coloured after IEC 60073.
 
 use super::push_button::PushButton;
+use super::turned::{EmergencyStop, Selector};
 use crate::hooks::{use_live, use_selector};
 use crate::services::live::Binding;
-use crate::store::model::{Kind, Terminal};
+use crate::store::model::{Actuator, Kind, Terminal};
 use crate::t;
 use crate::text::quantity::measured;
 use yew::prelude::*;
@@ -13,9 +14,17 @@ use yew::prelude::*;
 pub fn Station() -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let buttons = scenario.parts.iter().filter_map(|part| match &part.kind {
-        Kind::Button(button) => Some(html! {
-            <PushButton key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()}
-                colour={button.colour.to_string()} />
+        Kind::Control(control) => Some(match control.actuator {
+            Actuator::Button => html! {
+                <PushButton key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()}
+                    colour={control.colour.to_string()} />
+            },
+            Actuator::EmergencyStop => html! {
+                <EmergencyStop key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()} />
+            },
+            Actuator::Selector { positions, .. } => html! {
+                <Selector key={part.tag.clone()} tag={part.tag.clone()} function={part.function.clone()} {positions} />
+            },
         }),
         _ => None,
     });

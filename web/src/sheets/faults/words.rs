@@ -13,6 +13,8 @@ pub fn what(fault: &Fault) -> String {
         Fault::CoilOpen { .. } => t!("fault-coil-open").into(),
         Fault::ChannelDead { input, .. } => t!("fault-channel-dead", input = input),
         Fault::ButtonStuck { .. } => t!("fault-button-stuck").into(),
+        Fault::PhaseMissing { phase, .. } => t!("fault-phase-missing", phase = phase),
+        Fault::PhasesSwapped { .. } => t!("fault-phases-swapped").into(),
         Fault::ContactDirty { contact, ohms, .. } => {
             let ohms = if *ohms < 1_000 {
                 format!("{ohms}\u{a0}Ω")
@@ -51,6 +53,8 @@ pub fn place(fault: &Fault, conductors: &[Conductor]) -> String {
         | Fault::CoilOpen { part }
         | Fault::ChannelDead { part, .. }
         | Fault::ButtonStuck { part }
+        | Fault::PhaseMissing { part, .. }
+        | Fault::PhasesSwapped { part }
         | Fault::ContactDirty { part, .. } => part.clone(),
     }
 }

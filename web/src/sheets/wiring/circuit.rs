@@ -2,7 +2,7 @@
 //!
 //! Drawn from the plan alone, with nothing switched or energised: a question of the wiring schedule, not of the bench.
 
-use sealin_core::part::{Kind, Part};
+use sealin_core::part::{Controller, Kind, Part};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -230,19 +230,19 @@ fn conducting(part: &Part) -> Vec<(String, String)> {
         Kind::Supply(_) => add(&[("L1", "L2"), ("L2", "L3")]),
         Kind::Contactor(_) => add(&[("A1", "A2")]),
         Kind::Overload(_) => add(&[("1", "2"), ("3", "4"), ("5", "6")]),
-        Kind::Transformer(_) => add(&[("1U", "1V"), ("2U", "2V")]),
+        Kind::Transformer(t) => add(&[t.primary().into(), t.secondary().into()]),
         Kind::DcSupply(_) => add(&[("L1", "L2"), ("+", "-")]),
         Kind::Lamp(_) => add(&[("X1", "X2")]),
         Kind::Motor(_) => add(&[("U1", "V1"), ("V1", "W1")]),
         Kind::Controller(c) => {
-            add(&[("L+", "M")]);
-            for group in c.inputs.iter().chain(&c.outputs) {
-                for channel in &group.channels {
-                    add(&[(channel, &group.common)]);
+            add(&[(Controller::SUPPLY[0], Controller::SUPPLY[1])]);
+            for (channels, common) in c.groups() {
+                for channel in channels {
+                    add(&[(channel, common)]);
                 }
             }
         }
-        Kind::Switchgear(_) | Kind::Button(_) | Kind::Strip(_) => {}
+        Kind::Switchgear(_) | Kind::Control(_) | Kind::Strip(_) => {}
     }
     pairs
 }
@@ -252,7 +252,7 @@ fn source(parts: &[Part], t: &Terminal) -> Option<Class> {
     let part = parts.iter().find(|p| p.tag == t.part)?;
     match (&part.kind, t.name.as_str()) {
         (Kind::Supply(_), "L1") => Some(Class::Power),
-        (Kind::Transformer(_), "2U") => Some(Class::AcControl),
+        (Kind::Transformer(x), name) if name == x.secondary()[0] => Some(Class::AcControl),
         (Kind::DcSupply(_), "+") => Some(Class::DcControl),
         _ => None,
     }
@@ -264,7 +264,7 @@ fn hint(parts: &[Part], t: &Terminal) -> Option<Class> {
     match (&part.kind, t.name.as_str()) {
         (Kind::Controller(c), name) => {
             let input = c.inputs.iter().any(|g| g.common == name || g.channels.iter().any(|n| n == name));
-            (input || name == "L+" || name == "M").then_some(Class::DcControl)
+            (input || Controller::SUPPLY.contains(&name)).then_some(Class::DcControl)
         }
         (Kind::Contactor(_), "A1" | "A2") => Some(Class::AcControl),
         (Kind::Contactor(_) | Kind::Overload(_), "1" | "2" | "3" | "4" | "5" | "6") => Some(Class::Power),

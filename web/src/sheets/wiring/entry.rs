@@ -79,11 +79,9 @@ impl Occupancy {
         let ends = |t: &Terminal| conductors.iter().filter(|c| c.from == *t || c.to == *t).count();
         let common = parts.iter().find(|p| p.tag == terminal.part).and_then(|part| match &part.kind {
             Kind::Controller(c) => c
-                .inputs
-                .iter()
-                .chain(&c.outputs)
-                .find(|g| g.channels.contains(&terminal.name))
-                .map(|g| (g.common.clone(), ends(&Terminal::new(&part.tag, &g.common)) > 0)),
+                .groups()
+                .find(|(channels, _)| channels.contains(&terminal.name))
+                .map(|(_, common)| (common.clone(), ends(&Terminal::new(&part.tag, common)) > 0)),
             _ => None,
         });
         Occupancy {

@@ -63,8 +63,9 @@ fn strip(tag: &str, function: &str, place: Place, terminals: &[&str], bridges: &
     part(tag, function, place, kind)
 }
 
-fn group(common: &str, area: char, from: u8) -> Group {
-    Group { common: common.into(), channels: (from..from + 4).map(|n| format!("{area}{n}")).collect() }
+fn group<C: Default>(common: &str, area: char, from: u8) -> Group<C> {
+    let channels = (from..from + 4).map(|n| format!("{area}{n}")).collect();
+    Group { common: common.into(), channels, circuit: C::default() }
 }
 
 fn parts() -> Vec<Part> {
@@ -83,8 +84,9 @@ fn parts() -> Vec<Part> {
         });
         part(tag, function, Panel, kind)
     };
-    let button =
-        |tag, function, form, colour| part(tag, function, Station, Kind::Button(Button { form, colour }));
+    let button = |tag, function, form, colour| {
+        part(tag, function, Station, Kind::Control(Control::button(form, colour)))
+    };
     let breaker = |rated_ma, magnetic| Protection::Breaker { rated_ma, magnetic };
     vec![
         part(
@@ -92,6 +94,7 @@ fn parts() -> Vec<Part> {
             "supply",
             Field,
             Kind::Supply(Supply {
+                reversed: false,
                 line_voltage_mv: 400_000,
                 frequency_mhz: 50_000,
                 fault_current_ma: 6_000_000,
@@ -105,6 +108,7 @@ fn parts() -> Vec<Part> {
             "control transformer",
             Panel,
             Kind::Transformer(Transformer {
+                names: Default::default(),
                 primary_mv: 400_000,
                 secondary_mv: 230_000,
                 rated_mva: 100_000,
@@ -151,6 +155,8 @@ fn parts() -> Vec<Part> {
                 dial_min_ma: 7_000,
                 dial_max_ma: 10_000,
                 phase_loss_sensitive: true,
+                reset: Default::default(),
+                uncompensated_at_c: None,
             }),
         ),
         button("SF1", "stop", Form::Break, Colour::Black),
@@ -232,7 +238,7 @@ fn given() -> Vec<Conductor> {
     const DC: &str = "
         D01 TB1:+ XD4:1 75 200|D02 XD4:2 KF1:L+ 75 200|D03 XD4:3 FC6:1 75 200|D04 XD4:4 FC7:1 75 200
         D05 FC6:2 XD4:6 75 201|D06 XD4:5 XD2:1 75 201|D07 FC7:2 XD4:10 75 202
-        D08 TB1:- XD5:1 75 299|D09 XD5:2 KF1:M 75 299|D10 XD5:3 KF1:CI1 75 299|D11 XD5:4 XD2:6 75 299
+        D08 TB1:- XD5:1 75 299|D09 XD5:2 KF1:L- 75 299|D10 XD5:3 KF1:CI1 75 299|D11 XD5:4 XD2:6 75 299
         D12 XD2:2 KF1:I0 75 210|D13 XD2:3 KF1:I1 75 211|D14 XD2:4 KF1:I2 75 212
         D15 XD5:8 XE1:10 75 299
         S01 XD2:1 SF1:11 75 201|S02 SF1:11 SF2:13 75 201|S03 SF2:13 SF3:13 75 201

@@ -4,7 +4,7 @@
 
 use super::circuit::{Circuit, Class, is_link};
 use super::entry::Occupancy;
-use sealin_core::part::{Kind, Part};
+use sealin_core::part::{Current, Kind, Part};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -70,13 +70,15 @@ pub enum Remark {
         /// The person's conductor that carries it.
         conductor: String,
     },
-    /// The common of a group of inputs has no way to 0 V, though an input of the group is wired.
+    /// The common of a group of inputs has no way to the pole that it belongs to, though an input of the group is wired.
     InputCommonOpen {
         /// The common terminal.
         common: Terminal,
         /// First and last channel of the group.
         channels: (String, String),
-        /// It is joined to something, but not to 0 V.
+        /// The pole, `0 V` or `+24 V`.
+        pole: &'static str,
+        /// It is joined to something, but not to that pole.
         elsewhere: bool,
     },
     /// The common of a group of outputs has no conductor, though an output of the group is wired.
@@ -157,13 +159,13 @@ fn joins_what_must_not_be(parts: &[Part], conductors: &[Conductor], c: &Conducto
         return Some(Remark::CircuitsJoined { conductor: c.id.clone(), one, other });
     }
     let poles = parts.iter().flat_map(|p| {
-        let pairs: &[(&str, &str)] = match p.kind {
-            Kind::Supply(_) => &[("L1", "L2"), ("L2", "L3"), ("L1", "L3")],
-            Kind::Transformer(_) => &[("2U", "2V")],
-            Kind::DcSupply(_) => &[("+", "-")],
-            _ => &[],
+        let pairs: Vec<(&str, &str)> = match &p.kind {
+            Kind::Supply(_) => vec![("L1", "L2"), ("L2", "L3"), ("L1", "L3")],
+            Kind::Transformer(t) => vec![t.secondary().into()],
+            Kind::DcSupply(_) => vec![("+", "-")],
+            _ => Vec::new(),
         };
-        pairs.iter().map(move |(a, b)| (Terminal::new(&p.tag, a), Terminal::new(&p.tag, b)))
+        pairs.into_iter().map(move |(a, b)| (Terminal::new(&p.tag, a), Terminal::new(&p.tag, b)))
     });
     for (a, b) in poles {
         let crossed = |x: &Terminal, y: &Terminal| {
@@ -264,29 +266,33 @@ fn numbers(
 
 fn commons(parts: &[Part], conductors: &[Conductor], circuit: &Circuit) -> Vec<Remark> {
     let wired = |t: &Terminal| conductors.iter().any(|c| c.from == *t || c.to == *t);
-    let zero_volts: Vec<Terminal> = parts
-        .iter()
-        .filter(|p| matches!(p.kind, Kind::DcSupply(_)))
-        .map(|p| Terminal::new(&p.tag, "-"))
-        .collect();
+    let supplies = || parts.iter().filter(|p| matches!(p.kind, Kind::DcSupply(_)));
+    let poles = |name: &str| supplies().map(|p| Terminal::new(&p.tag, name)).collect::<Vec<_>>();
+    let (zero_volts, plus) = (poles("-"), poles("+"));
     let mut all = Vec::new();
     for part in parts {
         let Kind::Controller(controller) = &part.kind else { continue };
         let at = |name: &String| Terminal::new(&part.tag, name);
-        for (group, input) in
-            controller.inputs.iter().map(|g| (g, true)).chain(controller.outputs.iter().map(|g| (g, false)))
-        {
-            let (Some(first), Some(last)) = (group.channels.first(), group.channels.last()) else { continue };
-            if !group.channels.iter().any(|channel| wired(&at(channel))) {
+        // The pole that the common of an input group belongs to.
+        let pole =
+            |current| if current == Current::Sinking { ("0 V", &zero_volts) } else { ("+24 V", &plus) };
+        let inputs =
+            controller.inputs.iter().map(|g| (&g.common, &g.channels, Some(pole(g.circuit.current))));
+        let outputs = controller.outputs.iter().map(|g| (&g.common, &g.channels, None));
+        for (common, channels, pole) in inputs.chain(outputs) {
+            let (Some(first), Some(last)) = (channels.first(), channels.last()) else { continue };
+            if !channels.iter().any(|channel| wired(&at(channel))) {
                 continue;
             }
-            let common = at(&group.common);
+            let common = at(common);
             let channels = (first.clone(), last.clone());
-            if input && !zero_volts.iter().any(|zero| circuit.same(zero, &common)) {
-                let elsewhere = wired(&common);
-                all.push(Remark::InputCommonOpen { common, channels, elsewhere });
-            } else if !input && !wired(&common) {
-                all.push(Remark::OutputCommonOpen { common, channels });
+            match pole {
+                Some((pole, ends)) if !ends.iter().any(|end| circuit.same(end, &common)) => {
+                    let elsewhere = wired(&common);
+                    all.push(Remark::InputCommonOpen { common, channels, pole, elsewhere });
+                }
+                None if !wired(&common) => all.push(Remark::OutputCommonOpen { common, channels }),
+                _ => {}
             }
         }
     }

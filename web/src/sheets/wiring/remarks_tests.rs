@@ -33,6 +33,7 @@ fn an_input_common_that_is_not_joined() {
     let open = |elsewhere| Remark::InputCommonOpen {
         common: t("KF1:CI2"),
         channels: ("I4".into(), "I7".into()),
+        pole: "0 V",
         elsewhere,
     };
     assert_eq!(said(without("L7")), [open(false)]);

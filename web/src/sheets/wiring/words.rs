@@ -26,6 +26,7 @@ pub fn plate(part: &Part) -> Vec<String> {
                 };
                 vec![format!("{letter} {}", amperes(rated_ma))]
             }
+            Protection::Motor { dial_ma, .. } => vec![amperes(dial_ma), t!("wiring-class", class = "10")],
         },
         Kind::Overload(o) => {
             let class = match o.class {
@@ -58,7 +59,7 @@ pub fn plate(part: &Part) -> Vec<String> {
         Kind::Supply(s) => {
             vec![format!("{} {}", volts(s.line_voltage_mv), thousandths(s.frequency_mhz.into(), "Hz"))]
         }
-        Kind::Contactor(_) | Kind::Button(_) | Kind::Lamp(_) | Kind::Strip(_) => Vec::new(),
+        Kind::Contactor(_) | Kind::Control(_) | Kind::Lamp(_) | Kind::Strip(_) => Vec::new(),
     }
 }
 
@@ -185,11 +186,11 @@ pub fn remark(remark: &Remark, conductors: &[Conductor]) -> (String, String) {
             t!("wiring-two-potentials", number = number),
             t!("wiring-two-potentials-why", conductor = name(conductor)),
         ),
-        Remark::InputCommonOpen { common, channels: (first, last), elsewhere } => (
+        Remark::InputCommonOpen { common, channels: (first, last), pole, elsewhere } => (
             if *elsewhere {
-                t!("wiring-input-common-elsewhere", common = common.name)
+                t!("wiring-input-common-elsewhere", common = common.name, pole = pole)
             } else {
-                t!("wiring-input-common", common = common.name)
+                t!("wiring-input-common", common = common.name, pole = pole)
             },
             t!("wiring-input-common-why", first = first, last = last),
         ),
@@ -242,6 +243,7 @@ mod tests {
         let common = Remark::InputCommonOpen {
             common: at("KF1:CI2"),
             channels: ("I4".into(), "I7".into()),
+            pole: "0 V",
             elsewhere: false,
         };
         let (point, why) = remark(&common, &[]);

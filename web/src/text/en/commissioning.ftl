@@ -31,6 +31,11 @@ at-hand-dark = dark
 
 station-title = Operator station
 station-press = { $tag }, { $function }: press and hold
+station-emergency = { $tag }, { $function }: emergency stop, press
+station-turn-out = Turn out
+station-turn-out-name = Turn { $tag } until it springs out
+station-selector = { $tag }, { $function }: selector
+station-turn = Turn { $tag } to position { $position }
 station-catch = Hold in
 station-catch-name = Hold { $tag } in
 station-lit = ✱ lit, { $volts }

@@ -1,15 +1,21 @@
 //! What a person works and looks at: push-buttons and lamps.
 
 use super::*;
-use crate::part::{Button, Lamp};
+use crate::part::{Control, Lamp};
 
 impl Builder<'_> {
-    pub(super) fn button(&mut self, tag: &str, b: &Button) {
-        let number = self.buttons.len();
+    pub(super) fn control(&mut self, tag: &str, c: &Control) -> Result<(), BuildError> {
+        if !(1..=c.positions()).contains(&c.start()) || !(2..=3).contains(&c.positions()) {
+            return Err(self.wrong(tag, "two or three positions, and a start in one of them, are expected"));
+        }
+        let number = self.controls.len();
         let stuck = self.has(&Fault::ButtonStuck { part: tag.to_string() });
-        self.buttons.push(Tagged { tag: tag.to_string(), data: ButtonData { stuck } });
-        let (x, y) = if b.form == Form::Make { ("13", "14") } else { ("11", "12") };
-        self.contact(tag, x, y, ContactSource::Button(number, b.form), CONTACT_OHM);
+        self.controls.push(Tagged { tag: tag.to_string(), data: ControlData { control: c.clone(), stuck } });
+        for contact in &c.contacts {
+            let source = ContactSource::Control(number, contact.closed_in);
+            self.contact(tag, &contact.a, &contact.b, source, CONTACT_OHM);
+        }
+        Ok(())
     }
 
     pub(super) fn lamp(&mut self, tag: &str, l: &Lamp) -> Result<(), BuildError> {

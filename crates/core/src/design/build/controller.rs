@@ -1,9 +1,8 @@
 //! Controllers.
 
 use super::*;
-
-/// Resistance of an input channel to its common, type 3 (IEC 61131-2; typical), ohm.
-const CHANNEL_OHM: f64 = 4700.0;
+use crate::devices::channel;
+use crate::part::{Current, OutputCircuit};
 
 /// Resistance of a closed output relay contact, ohm (typical).
 const RELAY_OHM: f64 = 0.03;
@@ -13,38 +12,83 @@ const CONTROLLER_OHM: f64 = 160.0;
 
 impl Builder<'_> {
     pub(super) fn controller(&mut self, tag: &str, c: &Controller) -> Result<(), BuildError> {
-        let count = |groups: &[crate::part::Group]| groups.iter().map(|g| g.channels.len()).sum::<usize>();
-        if c.scan_ms == 0 || count(&c.inputs) > 64 || count(&c.outputs) > 64 {
+        let inputs = c.inputs.iter().map(|g| g.channels.len()).sum::<usize>();
+        let outputs = c.outputs.iter().map(|g| g.channels.len()).sum::<usize>();
+        if c.scan_ms == 0 || inputs > 64 || outputs > 64 {
             return Err(
                 self.wrong(tag, "a scan of 1 ms or more and at most 64 inputs and outputs are expected")
             );
         }
-        let number = self.controllers.len();
-        let supply = (self.node(tag, "L+"), self.node(tag, "M"));
+        let supply = self.pair(tag, Controller::SUPPLY);
         self.resistor(supply.0, supply.1, CONTROLLER_OHM);
-        let mut inputs = Vec::new();
-        let mut dead = 0u64;
-        for group in &c.inputs {
-            let common = self.node(tag, &group.common);
-            for channel in &group.channels {
-                let node = self.node(tag, channel);
-                self.resistor(node, common, CHANNEL_OHM);
-                if self.has(&Fault::ChannelDead { part: tag.to_string(), input: channel.clone() }) {
-                    dead |= 1 << inputs.len();
-                }
-                inputs.push((node, common));
-            }
-        }
-        let mut outputs = 0;
-        for group in &c.outputs {
-            for channel in &group.channels {
-                self.contact(tag, channel, &group.common, ContactSource::Output(number, outputs), RELAY_OHM);
-                outputs += 1;
-            }
-        }
+        let (inputs, dead) = self.inputs(tag, c);
+        let outputs = self.outputs(tag, c);
         let data = ControllerData { controller: c.clone(), supply, inputs, outputs, dead };
         self.controllers.push(Tagged { tag: tag.to_string(), data });
         Ok(())
+    }
+
+    /// Inputs in order of address, and those that a fault keeps at 0.
+    fn inputs(&mut self, tag: &str, c: &Controller) -> (Vec<InputData>, u64) {
+        let (mut all, mut dead) = (Vec::new(), 0u64);
+        for group in &c.inputs {
+            let common = self.node(tag, &group.common);
+            let levels = channel::levels(group.circuit.kind);
+            for name in &group.channels {
+                let node = self.node(tag, name);
+                self.resistor(node, common, levels.ohm);
+                if self.has(&Fault::ChannelDead { part: tag.to_string(), input: name.clone() }) {
+                    dead |= 1 << all.len();
+                }
+                let nodes = match group.circuit.current {
+                    Current::Sinking => (node, common),
+                    Current::Sourcing => (common, node),
+                };
+                all.push(InputData { nodes, levels });
+            }
+        }
+        (all, dead)
+    }
+
+    /// Outputs in order of address.
+    fn outputs(&mut self, tag: &str, c: &Controller) -> Vec<OutputData> {
+        let number = self.controllers.len();
+        let mut all = Vec::new();
+        for group in &c.outputs {
+            for name in &group.channels {
+                let nodes = self.pair(tag, [&group.common, name]);
+                let source = ContactSource::Output(number, all.len());
+                let contact = self.contacts.len();
+                let transistor = match group.circuit {
+                    OutputCircuit::Relay => {
+                        self.contact(tag, name, &group.common, source, RELAY_OHM);
+                        None
+                    }
+                    OutputCircuit::Transistor => Some(self.transistor(tag, name, &group.common, source)),
+                };
+                all.push(OutputData { nodes, contact, transistor });
+            }
+        }
+        all
+    }
+
+    /// A transistor from the common to the channel, with its leakage. Returns the bit of its limit.
+    fn transistor(&mut self, tag: &str, channel: &str, common: &str, source: ContactSource) -> usize {
+        let (a, b) = self.pair(tag, [common, channel]);
+        let limiting_bit = self.top_bits(1);
+        let bit = self.contacts.len();
+        let (name, forced) = self.named_contact(tag, channel, common);
+        self.contacts.push(Contact { name, source, forced });
+        self.elements.push(Element::LimitedContact {
+            a,
+            b,
+            bit,
+            limiting_bit,
+            siemens: siemens(channel::TRANSISTOR_OHM),
+            limit: channel::TRANSISTOR_LIMIT_A,
+        });
+        self.resistor(a, b, channel::TRANSISTOR_LEAK_OHM);
+        limiting_bit
     }
 }
 
@@ -56,7 +100,7 @@ pub(super) fn check_channels(program: &Program, c: &ControllerData) -> Result<()
             let bit = usize::from(address.byte) * 8 + usize::from(address.bit);
             let limit = match address.area {
                 Area::Input => c.inputs.len(),
-                Area::Output => c.outputs,
+                Area::Output => c.outputs.len(),
                 Area::Memory => usize::MAX,
             };
             if bit >= limit {

@@ -1,5 +1,6 @@
 //! From a plan to a design: nodes, elements, contacts, families.
 
+mod cable;
 mod contactor;
 mod control;
 mod controller;
@@ -10,8 +11,9 @@ mod supply;
 mod switchgear;
 
 use super::*;
+use crate::devices::cable::conductor_ohm;
 use crate::devices::motor::circuit;
-use crate::network::{CONDUCTOR_OHM, CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
+use crate::network::{CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
 use crate::part::{Motor, Supply, Switchgear, Transformer};
 use crate::plan::Plan;
 
@@ -80,8 +82,9 @@ impl Design {
         }
         b.interlocks();
         for c in &conductors {
-            b.conductor(c)?;
+            b.conductor(c, &plan.cables)?;
         }
+        b.cables(&parts, &conductors, plan);
         b.finish(parts, conductors, plan)
     }
 }
@@ -95,7 +98,7 @@ struct Builder<'a> {
     /// Elements whose key bit comes after all contacts: index of element.
     supplies: Vec<Tagged<usize>>,
     switches: Vec<Tagged<SwitchData>>,
-    buttons: Vec<Tagged<ButtonData>>,
+    controls: Vec<Tagged<ControlData>>,
     contactors: Vec<Tagged<ContactorData>>,
     overloads: Vec<Tagged<OverloadData>>,
     dc_supplies: Vec<Tagged<DcData>>,
@@ -127,7 +130,7 @@ impl<'a> Builder<'a> {
             contacts: Vec::new(),
             supplies: Vec::new(),
             switches: Vec::new(),
-            buttons: Vec::new(),
+            controls: Vec::new(),
             contactors: Vec::new(),
             overloads: Vec::new(),
             dc_supplies: Vec::new(),
@@ -140,6 +143,10 @@ impl<'a> Builder<'a> {
 
     fn node(&self, tag: &str, name: &str) -> Node {
         self.nodes.get(&Terminal::new(tag, name)).copied().unwrap_or(EARTH)
+    }
+
+    fn pair(&self, tag: &str, [a, b]: [&str; 2]) -> Pair {
+        (self.node(tag, a), self.node(tag, b))
     }
 
     fn resistor(&mut self, a: Node, b: Node, ohm: f64) {
@@ -156,12 +163,7 @@ impl<'a> Builder<'a> {
     /// Adds a contact with the faults that sit on it.
     fn contact(&mut self, tag: &str, a: &str, b: &str, source: ContactSource, ohm: f64) {
         let pair = format!("{a}-{b}");
-        let on = |f: &Fault| match f {
-            Fault::StuckOpen { part, contact } if part == tag && *contact == pair => Some(Some(false)),
-            Fault::StuckClosed { part, contact } if part == tag && *contact == pair => Some(Some(true)),
-            _ => None,
-        };
-        let forced = self.faults.iter().find_map(on).flatten();
+        let (name, forced) = self.named_contact(tag, a, b);
         let dirty = self.faults.iter().find_map(|f| match f {
             Fault::ContactDirty { part, contact, ohms } if part == tag && *contact == pair => {
                 Some(f64::from(*ohms))
@@ -169,9 +171,20 @@ impl<'a> Builder<'a> {
             _ => None,
         });
         let bit = self.contacts.len();
-        self.contacts.push(Contact { name: format!("{tag}.{pair}"), source, forced });
+        self.contacts.push(Contact { name, source, forced });
         let (a, b) = (self.node(tag, a), self.node(tag, b));
         self.elements.push(Element::Contact { a, b, bit, siemens: siemens(dirty.unwrap_or(ohm)) });
+    }
+
+    /// Name of a contact, and where a fault holds it.
+    fn named_contact(&self, tag: &str, a: &str, b: &str) -> (String, Option<bool>) {
+        let pair = format!("{a}-{b}");
+        let on = |f: &Fault| match f {
+            Fault::StuckOpen { part, contact } if part == tag && *contact == pair => Some(Some(false)),
+            Fault::StuckClosed { part, contact } if part == tag && *contact == pair => Some(Some(true)),
+            _ => None,
+        };
+        (format!("{tag}.{pair}"), self.faults.iter().find_map(on).flatten())
     }
 
     fn part(&mut self, part: &Part) -> Result<(), BuildError> {
@@ -182,9 +195,9 @@ impl<'a> Builder<'a> {
             Kind::Contactor(c) => self.contactor(tag, c)?,
             Kind::Overload(o) => self.overload(tag, o)?,
             Kind::Transformer(t) => self.transformer(tag, t)?,
-            Kind::DcSupply(d) => self.dc_supply(tag, d),
+            Kind::DcSupply(d) => self.dc_supply(tag, d)?,
             Kind::Controller(c) => self.controller(tag, c)?,
-            Kind::Button(b) => self.button(tag, b),
+            Kind::Control(c) => self.control(tag, c)?,
             Kind::Lamp(l) => self.lamp(tag, l)?,
             Kind::Motor(m) => self.motor(tag, m),
             Kind::Strip(s) => self.strip(tag, s),
@@ -200,7 +213,7 @@ impl<'a> Builder<'a> {
         BuildError::Part { tag: tag.to_string(), reason: reason.to_string() }
     }
 
-    fn conductor(&mut self, c: &Conductor) -> Result<(), BuildError> {
+    fn conductor(&mut self, c: &Conductor, cables: &[Cable]) -> Result<(), BuildError> {
         let end = |t: &Terminal| {
             self.nodes
                 .get(t)
@@ -209,7 +222,7 @@ impl<'a> Builder<'a> {
         };
         let (a, b) = (end(&c.from)?, end(&c.to)?);
         if !self.faults.iter().any(|f| f.opens(c)) {
-            self.resistor(a, b, CONDUCTOR_OHM);
+            self.resistor(a, b, conductor_ohm(c, cables));
         }
         Ok(())
     }
@@ -228,6 +241,7 @@ impl<'a> Builder<'a> {
         let mut design = Design {
             parts,
             conductors,
+            cables: plan.cables.clone(),
             faults: plan.faults.clone(),
             program: plan.program.clone(),
             network: Network::new(self.nodes.len(), self.elements, self.ports),
@@ -237,7 +251,7 @@ impl<'a> Builder<'a> {
             contacts: self.contacts,
             supplies: self.supplies,
             switches: self.switches,
-            buttons: self.buttons,
+            controls: self.controls,
             contactors: self.contactors,
             overloads: self.overloads,
             dc_supplies: self.dc_supplies,

@@ -1,12 +1,10 @@
 //! Three-phase supply, control transformer, 24 V supply.
 
 use super::*;
+use crate::network::CONDUCTOR_OHM;
 
 /// Magnetising current of a control transformer: a tenth of the rated current, lagging (typical).
 const MAGNETISING_PART: f64 = 0.1;
-
-/// Input of a DC supply of 60 W at 400 V, as a resistance, ohm (typical).
-const DC_INPUT_OHM: f64 = 2667.0;
 
 impl Builder<'_> {
     pub(super) fn supply(&mut self, tag: &str, s: &Supply) -> Result<(), BuildError> {
@@ -20,7 +18,12 @@ impl Builder<'_> {
         let admittance = Complex::new(part, part).recip();
         let bit = self.top_bits(1);
         let turn = Complex::new(-0.5, 3f64.sqrt() / 2.0);
-        for (name, angle) in [("L1", Complex::ONE), ("L2", turn * turn), ("L3", turn)] {
+        let swapped = self.has(&Fault::PhasesSwapped { part: tag.to_string() });
+        let (second, third) = if s.reversed != swapped { (turn, turn * turn) } else { (turn * turn, turn) };
+        for (name, angle) in [("L1", Complex::ONE), ("L2", second), ("L3", third)] {
+            if self.has(&Fault::PhaseMissing { part: tag.to_string(), phase: name.to_string() }) {
+                continue;
+            }
             let a = self.node(tag, name);
             self.elements.push(Element::AcSource { a, bit, volts: angle.scale(phase), admittance });
         }
@@ -41,8 +44,8 @@ impl Builder<'_> {
         let ratio = v2 / v1;
         let half = ohm / 2.0;
         self.elements.push(Element::Transformer {
-            primary: (self.node(tag, "1U"), self.node(tag, "1V")),
-            secondary: (self.node(tag, "2U"), self.node(tag, "2V")),
+            primary: self.pair(tag, t.primary()),
+            secondary: self.pair(tag, t.secondary()),
             ratio,
             series: Complex::real(siemens(ohm)),
             magnetising: Complex::new(0.0, -MAGNETISING_PART * power / (v1 * v1)),
@@ -51,10 +54,18 @@ impl Builder<'_> {
         Ok(())
     }
 
-    pub(super) fn dc_supply(&mut self, tag: &str, d: &DcSupply) {
+    /// The input takes constant power in life, the more current the less voltage. Here it is the resistance that takes
+    /// the rated output power at rated input voltage: right at rated load and voltage, too much at light load, and its
+    /// current falls with the voltage instead of rising. It is a tenth of an ampere or two beside a motor.
+    pub(super) fn dc_supply(&mut self, tag: &str, d: &DcSupply) -> Result<(), BuildError> {
+        if d.input_mv == 0 || d.output_mv == 0 || d.rated_ma() == 0 {
+            return Err(self.wrong(tag, "voltages and limit must be above 0"));
+        }
         let input = (self.node(tag, "L1"), self.node(tag, "L2"));
         let output = (self.node(tag, "+"), self.node(tag, "-"));
-        self.resistor(input.0, input.1, DC_INPUT_OHM);
+        let volts = |mv: u32| f64::from(mv) / 1000.0;
+        let watts = volts(d.output_mv) * f64::from(d.rated_ma()) / 1000.0;
+        self.resistor(input.0, input.1, volts(d.input_mv) * volts(d.input_mv) / watts);
         let bit = self.top_bits(2);
         self.elements.push(Element::DcSource {
             plus: output.0,
@@ -65,5 +76,6 @@ impl Builder<'_> {
         });
         let data = DcData { supply: d.clone(), input, output, bit };
         self.dc_supplies.push(Tagged { tag: tag.to_string(), data });
+        Ok(())
     }
 }

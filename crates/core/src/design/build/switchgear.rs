@@ -8,6 +8,11 @@ impl Builder<'_> {
         if !(1..=3).contains(&s.poles) {
             return Err(self.wrong(tag, "one to three poles are expected"));
         }
+        if let Protection::Motor { dial_ma, dial_min_ma, dial_max_ma } = s.protection
+            && (s.poles != 3 || dial_ma == 0 || dial_ma < dial_min_ma || dial_ma > dial_max_ma)
+        {
+            return Err(self.wrong(tag, "three poles and a dial inside its range are expected"));
+        }
         let number = self.switches.len();
         let mut poles = Vec::new();
         for pole in 0..usize::from(s.poles) {

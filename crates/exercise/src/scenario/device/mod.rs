@@ -32,7 +32,7 @@ pub(super) struct Device {
     pub at: Range<usize>,
 }
 
-const KINDS: [&str; 11] = [
+const KINDS: [&str; 13] = [
     "supply",
     "switchgear",
     "contactor",
@@ -44,6 +44,8 @@ const KINDS: [&str; 11] = [
     "lamp",
     "motor",
     "strip",
+    "emergency stop",
+    "selector",
 ];
 
 /// Reads all `[[device]]` tables.
@@ -88,10 +90,12 @@ fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
         4 => Kind::Transformer(supply::transformer(r, t)),
         5 => Kind::DcSupply(supply::dc_supply(r, t)),
         6 => Kind::Controller(controller::controller(r, t)),
-        7 => Kind::Button(control::button(r, t)),
+        7 => Kind::Control(control::button(r, t)),
         8 => Kind::Lamp(control::lamp(r, t)),
         9 => Kind::Motor(motor::motor(r, t)),
-        _ => Kind::Strip(strip::strip(r, t)),
+        10 => Kind::Strip(strip::strip(r, t)),
+        11 => Kind::Control(control::emergency_stop(r, t)),
+        _ => Kind::Control(control::selector(r, t)),
     }
 }
 
@@ -105,7 +109,7 @@ pub(super) fn write_kind(w: &mut Writer, kind: &Kind) {
         Kind::Transformer(x) => supply::write_transformer(w, x),
         Kind::DcSupply(x) => supply::write_dc_supply(w, x),
         Kind::Controller(x) => controller::write_controller(w, x),
-        Kind::Button(x) => control::write_button(w, x),
+        Kind::Control(x) => control::write_control(w, x),
         Kind::Lamp(x) => control::write_lamp(w, x),
         Kind::Motor(x) => motor::write_motor(w, x),
         Kind::Strip(x) => strip::write_strip(w, x),

@@ -1,14 +1,18 @@
 //! Keys and canonical bytes of switching and protective devices.
 
+use super::overload::dial;
 use super::{Reader, Table, mega, numbers};
 use sealin_core::canon::Writer;
 use sealin_core::part::{Protection, Switchgear};
 
+/// Number of the word `motor`.
+const MOTOR: usize = 6;
+
 pub(super) fn switchgear<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Switchgear {
     let poles = r.number(t, "poles", 1..=3) as u8;
-    let words = ["none", "fuse gG", "fuse F", "breaker B", "breaker C", "breaker D"];
+    let words = ["none", "fuse gG", "fuse F", "breaker B", "breaker C", "breaker D", "motor"];
     let word = r.word(t, "protection", &words);
-    let rated_ma = if word == 0 { 0 } else { mega(r, t, "rated_ma") };
+    let rated_ma = if matches!(word, 0 | MOTOR) { 0 } else { mega(r, t, "rated_ma") };
     // Upper limit of the instantaneous range by characteristic: IEC 60898-1.
     let protection = match word {
         0 => Protection::None,
@@ -16,6 +20,10 @@ pub(super) fn switchgear<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Switc
         2 => Protection::FuseFast { rated_ma },
         3 => Protection::Breaker { rated_ma, magnetic: 5 },
         4 => Protection::Breaker { rated_ma, magnetic: 10 },
+        MOTOR => {
+            let [dial_ma, dial_min_ma, dial_max_ma] = dial(r, t);
+            Protection::Motor { dial_ma, dial_min_ma, dial_max_ma }
+        }
         _ => Protection::Breaker { rated_ma, magnetic: 20 },
     };
     Switchgear { poles, protection }
@@ -28,5 +36,8 @@ pub(super) fn write_switchgear(w: &mut Writer, x: &Switchgear) {
         Protection::FuseGg { rated_ma } => numbers(w, 1, &[rated_ma]),
         Protection::FuseFast { rated_ma } => numbers(w, 2, &[rated_ma]),
         Protection::Breaker { rated_ma, magnetic } => numbers(w, 3, &[rated_ma, u32::from(magnetic)]),
+        Protection::Motor { dial_ma, dial_min_ma, dial_max_ma } => {
+            numbers(w, 4, &[dial_ma, dial_min_ma, dial_max_ma]);
+        }
     }
 }

@@ -4,7 +4,7 @@ use super::shape::{Anchor, Bit, Clamp, Edge, Line, Pin, Shape, Size, word_width,
 use super::symbols;
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
-use sealin_core::part::{Controller, Form, Kind, Part, Place, Protection, Strip};
+use sealin_core::part::{Actuator, Control, Controller, Kind, Part, Place, Protection, Strip};
 
 /// Distance between the terminals of a switching device.
 const PITCH: f64 = 19.0;
@@ -26,16 +26,19 @@ pub fn shape(part: &Part, room: f64) -> Shape {
         Kind::Switchgear(gear) => switchgear(part, usize::from(gear.poles), gear.protection),
         Kind::Contactor(_) => contactor(part),
         Kind::Overload(_) => overload(part),
-        Kind::Transformer(_) => converter(part, &["1U", "1V", "PE"], &["2U", "2V"], |s, x, y| {
-            s.mark(Line::Ink, symbols::transformer(x, y))
-        }),
+        Kind::Transformer(t) => {
+            let [a, b] = t.primary();
+            converter(part, &[a, b, "PE"], &t.secondary(), |s, x, y| {
+                s.mark(Line::Ink, symbols::transformer(x, y))
+            })
+        }
         Kind::DcSupply(_) => converter(part, &["L1", "L2", "PE"], &["+", "-"], |s, x, y| {
             s.mark(Line::Ink, symbols::converter(x, y))
         }),
         Kind::Controller(c) => controller(part, c, room),
         Kind::Strip(_) if is_bonded(part) => bonded(part),
         Kind::Strip(s) if inside => strip(part, s, room),
-        Kind::Button(_) | Kind::Lamp(_) => station(part),
+        Kind::Control(_) | Kind::Lamp(_) => station(part),
         Kind::Motor(_) | Kind::Supply(_) | Kind::Strip(_) => outside(part),
     }
 }
@@ -53,6 +56,7 @@ fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
             Protection::FuseGg { .. } => symbols::fuse_disconnector,
             Protection::FuseFast { .. } => symbols::fuse,
             Protection::Breaker { .. } => symbols::breaker,
+            Protection::Motor { .. } => symbols::motor_breaker,
         };
         s.mark(Line::Ink, symbol(x, LEAD, TALL - LEAD));
     }
@@ -134,7 +138,8 @@ fn converter(part: &Part, upper: &[&str], lower: &[&str], symbol: impl Fn(&mut S
 fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
     let pitch = 26.0 + 20.0 * room;
     const TALL: f64 = 76.0;
-    let mut upper: Vec<String> = ["L+", "M", "PE"].map(String::from).to_vec();
+    let [plus, minus] = Controller::SUPPLY;
+    let mut upper: Vec<String> = [plus, minus, "PE"].map(String::from).to_vec();
     let inputs = upper.len();
     upper.extend(c.inputs.iter().flat_map(|g| g.channels.iter().chain([&g.common]).cloned()));
     let lower: Vec<String> =
@@ -148,15 +153,17 @@ fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
     for (n, name) in lower.iter().enumerate() {
         s.pin(name, x(n + inputs), Edge::Bottom, pitch / 2.0);
     }
-    for (groups, area, bracket, bits, tick) in
-        [(&c.inputs, 'I', 18.0, 28.0, 3.0), (&c.outputs, 'Q', TALL - 18.5, TALL - 28.0, -3.0)]
+    let input_sizes: Vec<usize> = c.inputs.iter().map(|g| g.channels.len()).collect();
+    let output_sizes: Vec<usize> = c.outputs.iter().map(|g| g.channels.len()).collect();
+    for (sizes, area, bracket, bits, tick) in
+        [(input_sizes, 'I', 18.0, 28.0, 3.0), (output_sizes, 'Q', TALL - 18.5, TALL - 28.0, -3.0)]
     {
         let (mut column, mut channel) = (inputs, 0);
-        for g in groups {
+        for size in sizes {
             // The bracket says which channels share a common.
-            let last = column + g.channels.len();
+            let last = column + size;
             s.mark(Line::Thin, format!("M{} {}v{tick}H{}v{}", x(column), bracket, x(last), -tick));
-            for k in 0..g.channels.len() {
+            for k in 0..size {
                 let signal = format!("{}.{area}X{}.{}", part.tag, channel / 8, channel % 8);
                 s.bits.push(Bit { at: Point::new(x(column + k), bits), signal });
                 channel += 1;
@@ -243,26 +250,25 @@ fn widest(part: &Part, lines: &[String]) -> f64 {
     lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max)
 }
 
-/// A button or lamp: its face, and the contact behind it.
+/// What is worked or looked at: its face, and the contacts or the lamp behind it.
 fn station(part: &Part) -> Shape {
-    let mut s = Shape::new(OUTSIDE, 54.0);
+    /// From one contact to the next below it.
+    const STEP: f64 = 44.0;
+    let terminals = part.terminals();
+    let rows = terminals.len().div_ceil(2);
+    let mut s = Shape::new(OUTSIDE, 54.0 + STEP * (rows.max(1) - 1) as f64);
     let (x, a, b) = (86.0, 13.0, 43.0);
     let middle = (a + b) / 2.0;
     let face = Point::new(17.0, middle);
-    for (name, y) in part.terminals().iter().zip([a, b]) {
-        s.pin_right(name, y);
-        s.mark(Line::Ink, format!("M{x} {y}H{}", OUTSIDE - 4.0));
+    for (row, pair) in terminals.chunks(2).enumerate() {
+        for (name, y) in pair.iter().zip([a, b]) {
+            let y = y + STEP * row as f64;
+            s.pin_right(name, y);
+            s.mark(Line::Ink, format!("M{x} {y}H{}", OUTSIDE - 4.0));
+        }
     }
     match &part.kind {
-        Kind::Button(button) => {
-            s.face = Some((face, 10.0, button.colour));
-            let (contact, blade) = match button.form {
-                Form::Make => (symbols::make_contact(x, a, b), x - 4.0),
-                Form::Break => (symbols::break_contact(x, a, b), x + 2.0),
-            };
-            s.mark(Line::Ink, contact);
-            s.mark(Line::Link, format!("M{} {middle}H{blade}", face.x + 10.0));
-        }
+        Kind::Control(c) => control(&mut s, c, face, (x, a, b), STEP),
         Kind::Lamp(lamp) => {
             s.face = Some((face, 10.0, lamp.colour));
             s.mark(Line::Ink, symbols::lamp_cross(face.x, face.y, 10.0));
@@ -277,6 +283,43 @@ fn station(part: &Part) -> Shape {
     }
     s
 }
+
+/// Actuator and contacts of a control device; the first contact stands between `a` and `b`.
+fn control(s: &mut Shape, c: &Control, face: Point, (x, a, b): (f64, f64, f64), step: f64) {
+    s.face = Some((face, 10.0, c.colour));
+    match c.actuator {
+        Actuator::Button => {}
+        Actuator::EmergencyStop => s.mark(Line::Ink, symbols::circle(face.x, face.y, 12.5)),
+        Actuator::Selector { .. } => s.mark(Line::Ink, format!("M{} {}l-12 12", face.x + 6.0, face.y - 6.0)),
+    }
+    let mut last = face.y;
+    for (row, contact) in c.contacts.iter().enumerate() {
+        let (a, b) = (a + step * row as f64, b + step * row as f64);
+        let middle = (a + b) / 2.0;
+        let (symbol, blade) = match contact.closed(c.start()) {
+            false => (symbols::make_contact(x, a, b), x - 4.0),
+            true => (symbols::break_contact(x, a, b), x + 2.0),
+        };
+        s.mark(Line::Ink, symbol);
+        let from = if row == 0 { face.x + 10.0 } else { LINK };
+        s.mark(Line::Link, format!("M{from} {middle}H{blade}"));
+        if c.opens_positively(contact) {
+            s.mark(Line::Thin, symbols::positive_opening(LINK, middle));
+        }
+        if !c.is_pressed() {
+            let closed: String =
+                (1..=c.positions()).filter(|&p| contact.closed(p)).map(|p| p.to_string()).collect();
+            s.word(OUTSIDE - 3.0, middle + 3.0, &closed, Size::Small, Anchor::End);
+        }
+        last = middle;
+    }
+    if last > face.y {
+        s.mark(Line::Link, format!("M{LINK} {}V{last}", face.y));
+    }
+}
+
+/// Where the mechanical link goes down to further contacts.
+const LINK: f64 = 70.0;
 
 /// A device in the field: terminals down its right side.
 fn outside(part: &Part) -> Shape {

@@ -72,6 +72,17 @@ pub fn breaker(x: f64, top: f64, bottom: f64) -> String {
     format!("{}M{} {}l5 5m0 -5l-5 5", make_contact(x, top, bottom), x - 2.5, a - 2.5)
 }
 
+/// Motor-protective breaker: a circuit-breaker with a thermal release behind it.
+pub fn motor_breaker(x: f64, top: f64, bottom: f64) -> String {
+    let middle = (top + bottom) / 2.0 + 4.0;
+    breaker(x, top, middle) + &heater(x, middle, bottom)
+}
+
+/// Positive opening (IEC 60947-5-1 Annex K): an arrow in a circle.
+pub fn positive_opening(x: f64, y: f64) -> String {
+    format!("{}M{} {y}h5m-2 -1.8l2 1.8l-2 1.8", circle(x, y, 4.0), x - 2.5)
+}
+
 /// Fuse (S00362).
 pub fn fuse(x: f64, top: f64, bottom: f64) -> String {
     let middle = (top + bottom) / 2.0;
