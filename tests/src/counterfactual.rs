@@ -19,6 +19,8 @@ pub struct What<'a> {
     pub design: &'a Design,
     /// The state.
     pub state: &'a State,
+    /// The contacts as they stand: the key of the tick after it, before the DC supplies have found their mode.
+    pub key: Key,
 }
 
 type Volts = (f64, f64);
@@ -62,7 +64,7 @@ impl What<'_> {
     ///
     /// When a thing is no part of a network.
     pub fn has_volts(&self, load: &Load, flips: &[&Subject]) -> bool {
-        let mut key = self.state.key;
+        let mut key = self.key;
         let mut plan = None;
         for (k, flip) in flips.iter().enumerate() {
             match flip {

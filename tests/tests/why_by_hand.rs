@@ -211,3 +211,27 @@ fn the_other_is_in() {
     let contact = |tag: &str, pair: &str| Subject::Contact(tag.into(), pair.into());
     assert_eq!(named, [contact("KF1", "Q0-CQ1"), contact("QA2", "21-22")]);
 }
+
+/// 13-14 of QA2 is stuck closed, and nobody knows. By the drawing nothing gives input 5 its volts: the chain ends at
+/// what can be seen, and does not tell where the fault is.
+#[test]
+fn a_hidden_fault_ends_the_chain_where_the_drawing_does() {
+    let drawn = Bench::new(reference()).unwrap();
+    for (fault, signal, expected) in [
+        (
+            "inject QA2 13-14 stuck closed",
+            "IX0.5",
+            "IX0.5 is 1: input 5 of KF1 is on, and by the drawing it would be otherwise: measure here",
+        ),
+        (
+            "inject conductor S04 open",
+            "clear",
+            "clear is 0, rung 1 is blocked at SF1_in = 0: SF1_in is 0: IX0.0 is 0: \
+             input 0 of KF1 is off, and by the drawing it would be otherwise: measure here",
+        ),
+    ] {
+        let bench = after(reference(), &format!("{fault}; power on; wait 2500"));
+        let asked = subject(&drawn.design, signal).unwrap();
+        assert_eq!(why(&drawn.design, &bench.state, &asked).unwrap().to_string(), expected);
+    }
+}

@@ -19,7 +19,7 @@
 mod acts;
 mod cache;
 pub(crate) mod contactors;
-mod contacts;
+pub(crate) mod contacts;
 pub(crate) mod controllers;
 pub(crate) mod controls;
 pub(crate) mod dc_supplies;

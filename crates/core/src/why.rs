@@ -5,7 +5,9 @@
 //! would not. For the circuit that is found by search and tried on the network itself, for the program on the rungs. The
 //! chain follows the first of each set; the others can be asked by [`ask`].
 //!
-//! It speaks of the design it is given. A caller who hides faults gives the design as drawn.
+//! It speaks of the design it is given. A caller who hides faults gives the design as drawn, with the state as it is:
+//! the contacts then are those that the mechanical positions make by the drawing, and a chain that comes to something
+//! that they do not explain ends there ([`End::Disagrees`]).
 //!
 //! Bounds: sets of at most [`MOST_IN_SET`] things; where none is found the link says so.
 
@@ -149,6 +151,8 @@ pub enum End {
     NextScan,
     /// It changes in the next tick.
     NextTick,
+    /// It is so, and by the drawing it would be otherwise: something is not as drawn.
+    Disagrees,
     /// The program does not run, or has not since a start or a transfer.
     NotRun,
     /// It holds itself: the link of this index is the next cause.

@@ -139,7 +139,7 @@ impl Look<'_> {
         let elements = self.design.network.elements.iter();
         let mut found: Vec<Item> = elements
             .filter_map(|e| match e {
-                crate::network::Element::Contact { a, b, bit, .. } if self.state.key.get(*bit) => {
+                crate::network::Element::Contact { a, b, bit, .. } if self.now.get(*bit) => {
                     let (dc, ac) = seen.volts((*a, *b));
                     (dc.abs() > CARRIES_FROM || ac > CARRIES_FROM).then_some(Item::Contact(*bit))
                 }

@@ -88,10 +88,16 @@ impl Look<'_> {
         }
     }
 
+    /// Why a thing is not as its cause would have it: it follows in the next tick, or the drawing does not say why.
+    fn pending(&self) -> End {
+        let moving = self.state.stale || self.state.awake.contacts || self.state.awake.contactors;
+        if moving { End::NextTick } else { End::Disagrees }
+    }
+
     /// A link that has its value from the volts of its load.
     fn fed(&self, link: Link, load: Load) -> Link {
-        if self.state.stale || self.present(&load, &[]) != link.value {
-            return link.end(End::NextTick);
+        if self.present(&load, &[]) != link.value {
+            return link.end(self.pending());
         }
         let value = link.value;
         link.by(Subject::Volts(load), value)
@@ -113,16 +119,13 @@ impl Look<'_> {
     fn contact(&self, subject: &Subject, number: usize) -> Link {
         let (d, s) = (self.design, self.state);
         let contact = &d.contacts[number];
-        let value = s.key.get(number);
+        let value = self.now.get(number);
         let link = Link::new(subject, value);
-        if s.stale {
-            return link.end(End::NextTick);
-        }
         if contact.forced.is_some() {
             return link.end(End::Fault);
         }
         let when =
-            |now: bool, link: Link| if now { link } else { Link::new(subject, value).end(End::NextTick) };
+            |now: bool, link: Link| if now { link } else { Link::new(subject, value).end(self.pending()) };
         match contact.source {
             ContactSource::Control(i, closed_in) => {
                 let tag = d.controls[i].tag.clone();
@@ -181,7 +184,7 @@ impl Look<'_> {
                 let drive = k.outputs >> channel & 1 != 0;
                 let whole = if drive { RELAY_CLOSE_MS } else { RELAY_OPEN_MS };
                 if relay.closed != value {
-                    link.end(End::NextTick)
+                    link.end(self.pending())
                 } else if drive != value {
                     link.end(time(Timing::Relay, relay.elapsed, whole))
                 } else {
@@ -230,10 +233,13 @@ impl Look<'_> {
                 let other = blocked.map_or(String::new(), |o| self.design.contactors[o].tag.clone());
                 link.by(Subject::Armature(other), true)
             }
+            (Place::ReleasingMainShut, false) if a.elapsed >= c.data.delays.main_open_ms => {
+                link.end(End::Disagrees)
+            }
             (Place::ClosingBreakShut | Place::ClosingAllOpen, true) | (Place::ReleasingMainShut, false) => {
                 link.end(self.travel(i))
             }
-            _ => link.end(End::NextTick),
+            _ => link.end(self.pending()),
         }
     }
 
@@ -252,11 +258,11 @@ impl Look<'_> {
 
     fn dc_supply(&self, subject: &Subject, i: usize) -> Link {
         let (c, s) = (&self.design.dc_supplies[i], &self.state.dc_supplies[i]);
-        let value = self.state.key.get(c.data.bit);
+        let value = self.now.get(c.data.bit);
         let link = Link::new(subject, value);
         let data = &c.data.supply;
         match s.phase {
-            _ if output(s) != value => link.end(End::NextTick),
+            _ if output(s) != value => link.end(self.pending()),
             DcPhase::Starting => link.end(time(Timing::StartUp, s.elapsed, data.start_up_ms)),
             DcPhase::HoldingUp => {
                 let (elapsed, whole) = hold_up_ms(data, s);
@@ -284,7 +290,6 @@ impl Look<'_> {
         let volts = Flip::new(Subject::Volts(load), fed);
         let jam = Flip::new(Subject::Jam(m.tag.clone()), s.jammed);
         match (turning, fed, s.jammed) {
-            _ if self.state.stale => link.end(End::NextTick),
             (true, true, _) | (false, false, false) => link.because([volts]),
             (false, false, true) => link.because([volts, jam]),
             (false, true, true) => link.because([jam]),
@@ -297,9 +302,6 @@ impl Look<'_> {
         let (value, volts) = self.level(load, &[]);
         let mut link = Link::new(subject, value);
         link.millivolts = Some((volts * 1000.0) as u32);
-        if self.state.stale {
-            return Some(link.end(End::NextTick));
-        }
         let set = self.decides(load);
         if set.is_empty() {
             return Some(link.end(if value && self.straight(load) {
@@ -315,13 +317,12 @@ impl Look<'_> {
 
     /// With every supply off the load has no volts.
     fn straight(&self, load: &Load) -> bool {
-        let on =
-            (0..self.design.supplies.len()).filter(|&i| self.state.key.get(self.design.supplies[i].data));
+        let on = (0..self.design.supplies.len()).filter(|&i| self.now.get(self.design.supplies[i].data));
         !self.present(load, &on.map(Item::Supply).collect::<Vec<_>>())
     }
 
     fn flip(&self, item: Item) -> Flip {
-        let (d, key) = (self.design, &self.state.key);
+        let (d, key) = (self.design, &self.now);
         match item {
             Item::Contact(i) => Flip::new(contact(d, i), key.get(i)),
             Item::Supply(i) => {

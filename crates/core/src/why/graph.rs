@@ -4,6 +4,7 @@
 
 use super::look::{Item, Look};
 use crate::network::{EARTH, Element, Node};
+use crate::plan::Terminal;
 use std::collections::VecDeque;
 
 /// What has at least this conductance leads, siemens: conductors up to 500 m long, heaters, closed contacts, bridges.
@@ -266,7 +267,9 @@ fn sources(look: &Look, items: &[Item]) -> Vec<Source> {
             let volts = (*volts - *other).abs();
             all.push(Source { poles: (*a, *b), volts, dc: false, off, on: None, primary: None });
         }
-        all.push(Source { poles: (*a, EARTH), volts: volts.abs(), dc: false, off, on: None, primary: None });
+        // The neutral point can be had at the supply's PE terminal only.
+        let pe = number.and_then(|i| d.node(&Terminal::new(&d.supplies[i].tag, "PE"))).unwrap_or(EARTH);
+        all.push(Source { poles: (*a, pe), volts: volts.abs(), dc: false, off, on: None, primary: None });
     }
     all
 }

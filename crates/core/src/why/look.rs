@@ -10,6 +10,7 @@ use crate::instruments::METER_OHM;
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
 use crate::state::State;
 use crate::step::contactors::{DROP_OUT, PICK_UP};
+use crate::step::contacts;
 use crate::step::controllers::{AC_VOLTS, SUPPLY_VOLTS};
 use crate::step::dc_supplies::INPUT_FROM;
 use crate::step::lamps::LIT_FROM;
@@ -67,6 +68,8 @@ impl Seen {
 pub(super) struct Look<'a> {
     pub design: &'a Design,
     pub state: &'a State,
+    /// The contacts as they stand now, by the drawing.
+    pub now: Key,
     solved: RefCell<BTreeMap<Vec<Item>, Rc<Seen>>>,
 }
 
@@ -76,12 +79,12 @@ fn total((dc, ac): (f64, f64)) -> f64 {
 
 impl<'a> Look<'a> {
     pub fn new(design: &'a Design, state: &'a State) -> Self {
-        Look { design, state, solved: RefCell::default() }
+        Look { design, state, now: contacts::key(design, state), solved: RefCell::default() }
     }
 
-    /// The key of the last tick with these things otherwise; limits of DC supplies are not found out.
+    /// The key of the present with these things otherwise; limits of DC supplies are not found out.
     pub fn key(&self, items: &[Item]) -> Key {
-        let mut key = self.state.key;
+        let mut key = self.now;
         for item in items {
             let bit = match item {
                 Item::Contact(i) => *i,

@@ -132,6 +132,7 @@ impl End {
             End::Time { of, elapsed_ms, whole_ms } => of.tell(f, *elapsed_ms, *whole_ms),
             End::NextScan => f.write_str(", until the next scan"),
             End::NextTick => f.write_str(", until the next tick"),
+            End::Disagrees => f.write_str(", and by the drawing it would be otherwise: measure here"),
             End::NotRun => f.write_str(": the program does not run, or has not since it was changed"),
             End::NothingDrives => f.write_str(": no rung drives it"),
             End::Constant => match link.rung {
