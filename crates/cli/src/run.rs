@@ -22,7 +22,8 @@ pub struct Run {
     /// Where the trace goes: `.vcd` (value change dump, IEEE 1364) or `.csv`.
     #[arg(long, value_name = "OUT")]
     trace: Option<PathBuf>,
-    /// Why a signal was as it was after a tick (ms of bench time; without it, at the end), as QA1.coil@2500.
+    /// Why a signal was as it was after a tick (ms of bench time; without it, at the end), as QA1.coil@2500; or why there
+    /// were volts between two terminals or none, as KF1:I0,KF1:CI1@2500.
     #[arg(long, value_name = "SIGNAL@TICK")]
     why: Vec<Question>,
     /// The outcome as one JSON object.

@@ -1,12 +1,13 @@
-//! `--why SIGNAL@TICK`: the chain of causes of a signal at an instant of a run.
+//! `--why SIGNAL@TICK`: the chain of causes of a signal at an instant of a run, or of the volts between two terminals.
 
-use sealin_core::why::{subject, why};
-use sealin_core::{Bench, Design, Events, State, Trace};
+use sealin_core::why::{Load, Subject, subject, why};
+use sealin_core::{Bench, Design, Events, State, Terminal, Trace};
 use sealin_proof::steps::Observer;
 use std::rc::Rc;
 use std::str::FromStr;
 
-/// A signal and a tick, ms of bench time; without a tick the end of the run.
+/// A signal, or two terminals as `KF1:I4,KF1:CI2`; and a tick, ms of bench time, without which the end of the run is
+/// meant.
 #[derive(Clone, Debug)]
 pub struct Question {
     signal: String,
@@ -30,9 +31,15 @@ impl FromStr for Question {
 impl Question {
     /// Whether a bench has such a signal; the error says so.
     pub fn check(&self, bench: &Bench) -> Result<(), String> {
-        subject(&bench.design, &self.signal)
+        self.subject(&bench.design)
             .map(|_| ())
-            .ok_or_else(|| format!("there is no signal `{}`", self.signal))
+            .ok_or_else(|| format!("there is no signal and no pair of terminals `{}`", self.signal))
+    }
+
+    fn subject(&self, design: &Design) -> Option<Subject> {
+        let Some((a, b)) = self.signal.split_once(',') else { return subject(design, &self.signal) };
+        let terminal = |text| Terminal::parse(text).filter(|t| design.node(t).is_some());
+        Some(Subject::Volts(Load::Meter(terminal(a)?, terminal(b)?)))
     }
 }
 
@@ -55,7 +62,7 @@ impl<'a> Asked<'a> {
         let answer = |(question, seen): (&Question, &Option<(Rc<Design>, State)>)| {
             let at = question.tick.map_or_else(String::new, |tick| format!(" at {tick} ms"));
             let chain = seen.as_ref().and_then(|(design, state)| {
-                why(design, state, &subject(design, &question.signal)?).map(|chain| chain.to_string())
+                why(design, state, &question.subject(design)?).map(|chain| chain.to_string())
             });
             if question.tick.is_some_and(|tick| tick >= end) {
                 return format!("{}{at}: the run ended at {end} ms", question.signal);

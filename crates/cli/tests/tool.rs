@@ -224,10 +224,14 @@ fn a_run_tells_why() {
         "{out}"
     );
     assert!(out.contains("the run ended at 2500 ms"), "{out}");
+    let (_, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--why", "KF1:I0,KF1:CI1@2400"]));
+    assert!(out.contains("no volts at KF1:I0 to KF1:CI1: 11-12 of SF1 is open: SF1 is pressed"), "{out}");
     let (status, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--why", "QA1.coil", "--json"]));
     assert_eq!(status, 0);
     assert!(json(&out)["why"][0].as_str().unwrap().starts_with("QA1.coil: coil QA1 is off"), "{out}");
-    for (question, expected) in [("QA9.coil", "QA9.coil"), ("QA1.coil@soon", "whole milliseconds")] {
+    for (question, expected) in
+        [("QA9.coil", "QA9.coil"), ("KF1:I0,KF1:I99", "I99"), ("QA1.coil@soon", "whole milliseconds")]
+    {
         let (status, _, error) = told(&sealin(&["run", ID, "--steps", &steps, "--why", question]));
         assert_eq!((status, error.contains(expected)), (2, true), "{error}");
     }

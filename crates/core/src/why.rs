@@ -207,6 +207,8 @@ pub struct Link {
     pub millivolts: Option<u32>,
     /// For a variable: the rung that decides, from 1.
     pub rung: Option<u32>,
+    /// Whether it is certain: of a variable, the last scan may have read old values that nothing tells any more.
+    pub sure: bool,
     /// A smallest set that decides the value. Empty at a root.
     pub because: Vec<Flip>,
     /// Why the chain ends here, if it does.
@@ -295,7 +297,15 @@ impl Flip {
 
 impl Link {
     fn new(subject: &Subject, value: bool) -> Link {
-        Link { subject: subject.clone(), value, millivolts: None, rung: None, because: Vec::new(), end: None }
+        Link {
+            subject: subject.clone(),
+            value,
+            millivolts: None,
+            rung: None,
+            sure: true,
+            because: Vec::new(),
+            end: None,
+        }
     }
 
     fn because(mut self, set: impl IntoIterator<Item = Flip>) -> Link {

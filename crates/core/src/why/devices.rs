@@ -42,7 +42,8 @@ impl Look<'_> {
             Subject::Jam(t) => given(s.motors[place(&d.motors, t)?].jammed),
             Subject::Lever(t) => given(s.switches[place(&d.switches, t)?].closed),
             Subject::FuseLink(t, pole) => {
-                let melted = s.switches[place(&d.switches, t)?].open_poles.get(usize::from(*pole) - 1)?;
+                let melted =
+                    s.switches[place(&d.switches, t)?].open_poles.get(usize::from(*pole).checked_sub(1)?)?;
                 Some(Link::new(subject, !melted).end(if *melted { End::Melted } else { End::Given }))
             }
             Subject::Latch(t) => self.latch(subject, place(&d.overloads, t)?),

@@ -96,7 +96,7 @@ impl Look<'_> {
                 }
             }
             Reason::Rungs(decided) => {
-                link.rung = Some(decided.rung + 1);
+                (link.rung, link.sure) = (Some(decided.rung + 1), decided.sure);
                 if decided.set.is_empty() {
                     return Some(link.end(if decided.bounded { End::NotFound } else { End::Constant }));
                 }

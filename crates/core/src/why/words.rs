@@ -32,7 +32,8 @@ impl fmt::Display for Link {
         if let (Some(rung), false) = (self.rung, self.because.is_empty()) {
             let way = if self.value { "passes by" } else { "is blocked at" };
             let set: Vec<String> = self.because.iter().map(Flip::bit).collect();
-            write!(f, ", rung {rung} {way} {}", set.join(" and "))?;
+            let sure = if self.sure { "" } else { "probably " };
+            write!(f, ", {sure}rung {rung} {way} {}", set.join(" and "))?;
         }
         match &self.end {
             Some(end) => end.tell(f, self),
