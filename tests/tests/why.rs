@@ -139,7 +139,7 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
                 what.has_volts(load, &subjects) != link.value
             };
             minimal(set, &mut turned, &told);
-            if set.len() > 1 && tally.large % 64 == 0 {
+            if set.len() > 1 && tally.large.is_multiple_of(64) {
                 tally.searched += 1;
                 tally.smaller += u64::from(fewer(&what, load, link.value, set.len()));
             }
