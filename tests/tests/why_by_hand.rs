@@ -46,11 +46,12 @@ const CASES: [(&str, &str, &str); 19] = [
          QA1_out is 0, rung 4 is blocked at SF2_in = 0: SF2_in is 0: IX0.1 is 0: no volts at input 1 of KF1: \
          13-14 of SF2 is open: SF2 is not pressed",
     ),
-    // The timer began at the first scan, some 1,000 ms after the supply came.
+    // The timer began at the first scan, some 1,000 ms after the supply came. An old QA1_out of 1 would have done as well,
+    // and the memory does not tell it.
     (
         "fresh",
         "power on; wait 1150",
-        "fresh is 0, rung 3 is blocked at rest.Q = 0: rest.Q is 0: rest is not up: 0.1 s of 0.2 s",
+        "fresh is 0, probably rung 3 is blocked at rest.Q = 0: rest.Q is 0: rest is not up: 0.1 s of 0.2 s",
     ),
     // TB1 starts in ticks 0 to 499 and gives 24 V from tick 501 on; with it 199 ticks of KF1's start up to tick 699.
     ("KF1.on", "power on; wait 700", "KF1 does not run: it is starting, 199 of 500 ms"),
