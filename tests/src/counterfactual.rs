@@ -193,7 +193,7 @@ impl What<'_> {
                 let (_, ac) = across(node(tag, "L1"), node(tag, "L2"), &drawn);
                 ac >= 0.8 * f64::from(s.input_mv) / 1000.0
             }
-            Load::Controller(tag) => across(node(tag, "L+"), node(tag, "M"), &drawn).0 >= 19.0,
+            Load::Controller(tag) => across(node(tag, "L+"), node(tag, "L-"), &drawn).0 >= 19.0,
             // Three phases without the motor, each of 0.6 of 400 V at least.
             Load::Motor(tag) => {
                 let n = ["U1", "V1", "W1"].map(|n| node(tag, n));

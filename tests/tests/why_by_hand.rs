@@ -36,7 +36,7 @@ const CASES: [(&str, &str, &str); 19] = [
     (
         "KF1.on",
         "power on; wait 2000; open QB1; wait 2000",
-        "KF1 does not run: no volts at L+ and M of KF1: TB1 gives no voltage: no volts at the input of TB1: \
+        "KF1 does not run: no volts at L+ and L- of KF1: TB1 gives no voltage: no volts at the input of TB1: \
          1-2 of QB1 is open: QB1 is open, by hand or by its release",
     ),
     (
