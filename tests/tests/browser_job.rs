@@ -223,8 +223,9 @@ fn without_the_common_the_volts_are_there_and_the_bit_is_not() {
             browser.type_text(end).await?;
             browser.key(Key::Enter).await?;
         }
-        let meter = browser.role("status").named("The meter shows").find().await?;
-        meter.until_text("24.0 V").await?;
+        // 24 V less some hundredths over the supply's 0.1 Ω.
+        let meter = browser.role("status").named("The instrument shows").find().await?;
+        meter.until_text("23.9").await?;
         sheet(browser, "Program").await?;
         let row = browser.role("row").all().await?;
         let mut bits = Vec::new();
@@ -235,6 +236,33 @@ fn without_the_common_the_volts_are_there_and_the_bit_is_not() {
             }
         }
         ensure!(bits.len() == 1 && bits[0].trim().ends_with('0'), "{bits:?}");
+        Ok(())
+    });
+}
+
+/// An insulation test on the live supply: the tester refuses and says why, and sign-off lists it with its time.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn an_insulation_test_on_a_live_circuit_is_told_and_listed() {
+    with_browser("unsafe-reading", View::Desk, async |browser| {
+        browser.open("").await?;
+        switch_on(browser).await?;
+        browser.button("Insulation").await?.click().await?;
+        for (probe, end) in [("red", "QB1:2"), ("black", "XE1:1")] {
+            let field = browser.role("combobox").named(probe).find().await?;
+            field.click().await?;
+            browser.chord(&[Key::Control], 'a').await?;
+            browser.type_text(end).await?;
+            browser.key(Key::Enter).await?;
+        }
+        browser.button("Measure").await?.click().await?;
+        let display = browser.role("status").named("The instrument shows").find().await?;
+        display.until_text("LIVE").await?;
+        // 400 V / √3 to earth.
+        browser.until_text("live circuit, 230.").await?;
+        sheet(browser, "Sign-off").await?;
+        browser.until_text("1 on this line of work").await?;
+        browser.until_text("QB1:2 – XE1:1").await?;
         Ok(())
     });
 }

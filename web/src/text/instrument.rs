@@ -111,7 +111,7 @@ mod tests {
     fn detector_and_sequence_in_words() {
         let lit = |step, polarity| shown_text(Shown::Voltage(Some(Voltage { step, polarity })));
         assert_eq!(lit(230, Polarity::Ac), "230\u{a0}V AC");
-        assert_eq!(lit(24, Polarity::DcMinus), "24\u{a0}V DC, red at −");
+        assert_eq!(lit(24, Polarity::DcMinus), "24\u{a0}V DC, red −");
         assert_eq!(shown_text(Shown::Turn(Turn::Missing([true, false, true]))), "L2 missing");
         assert_eq!(shown_text(Shown::Turn(Turn::Missing([true; 3]))), "no sequence");
     }

@@ -4,7 +4,7 @@ use super::dead_tests::{Check, Stage, disconnector, newest, stages};
 use super::meter::take;
 use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::model::{DeadPlace, Function, MOST_RECORD, Measurement, Missing, Taken};
+use crate::store::model::{DeadPlace, Function, MOST_RECORD, Measurement, Missing, Shown, Taken};
 use crate::store::{Command, Workshop};
 use crate::t;
 use crate::text::instrument::{place_text, shown_text};
@@ -101,7 +101,9 @@ fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>
         Check::Reading { what, expect, .. } => match newest(&found.readings, what) {
             Some(k) => {
                 let shown = found.readings[k].measured.shown;
-                if stage.isolated && !found.isolated[k] {
+                if shown == Shown::Refused {
+                    (shown_text(shown), Some(false))
+                } else if stage.isolated && !found.isolated[k] {
                     (t!("before-live", reading = shown_text(shown)), Some(false))
                 } else {
                     (shown_text(shown), Some(expect.met(shown)))
