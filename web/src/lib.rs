@@ -8,6 +8,7 @@
 //! No rule of physics, of the language or of marking lives here.
 
 mod app;
+mod charts;
 mod diagram;
 mod frame;
 mod hooks;

@@ -8,7 +8,7 @@ use crate::devices::motor_curve::{Feed, MotorCurve};
 use crate::network::{Key, Solution};
 use crate::part::Kind;
 use crate::plan::Plan;
-use crate::state::{Awake, ControllerState, State};
+use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, quiet_ticks, step};
 use std::rc::Rc;
 
@@ -227,6 +227,12 @@ impl Bench {
     pub fn controller(&self, tag: &str) -> Option<&ControllerState> {
         let i = self.design.controllers.iter().position(|c| c.tag == tag)?;
         self.state.controllers.get(i)
+    }
+
+    /// A DC supply's state.
+    pub fn dc_supply(&self, tag: &str) -> Option<DcState> {
+        let i = self.design.dc_supplies.iter().position(|d| d.tag == tag)?;
+        self.state.dc_supplies.get(i).copied()
     }
 
     /// A motor as it is seen.

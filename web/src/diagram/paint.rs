@@ -2,54 +2,12 @@
 
 use super::span::{Span, clock};
 use super::tracks::Track;
-use web_sys::{CanvasRenderingContext2d as Context, Element};
+use crate::services::canvas::{Inks, Paper};
 
 /// Height of a row.
 pub const ROW: f64 = 30.0;
 /// Height of the measure under the rows.
 pub const MEASURE: f64 = 22.0;
-
-/// Inks, read from the page's style.
-#[derive(Clone, Debug, PartialEq, Default)]
-pub struct Inks {
-    ink: String,
-    faint: String,
-    hair: String,
-    choice: String,
-    broken: String,
-    font: String,
-}
-
-impl Inks {
-    /// The inks that hold at an element.
-    pub fn of(element: &Element) -> Inks {
-        let style = web_sys::window().and_then(|window| window.get_computed_style(element).ok().flatten());
-        let ink = |name: &str| {
-            let value = style.as_ref().and_then(|style| style.get_property_value(name).ok());
-            value.map(|value| value.trim().to_string()).unwrap_or_default()
-        };
-        Inks {
-            ink: ink("--ink"),
-            faint: ink("--faint"),
-            hair: ink("--hair"),
-            choice: ink("--choice"),
-            broken: ink("--broken"),
-            font: format!("11px {}", ink("--mono")),
-        }
-    }
-}
-
-/// A canvas with its size in CSS pixels and the pixels of the screen in one of them.
-pub struct Paper<'a> {
-    /// Where to draw.
-    pub context: &'a Context,
-    /// Width, CSS pixels.
-    pub width: f64,
-    /// Height, CSS pixels.
-    pub height: f64,
-    /// Pixels of the screen in a CSS pixel.
-    pub scale: f64,
-}
 
 /// What is drawn.
 pub struct Picture<'a> {

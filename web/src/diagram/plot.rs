@@ -1,26 +1,21 @@
 //! The canvas with the names of its rows, drawn once a frame where something has changed.
 
-use super::paint::{Inks, MEASURE, Paper, Picture, ROW, paint};
+use super::paint::{MEASURE, Picture, ROW, paint};
 use super::source::Source;
 use super::span::Span;
 use super::tracks::{Track, change_before, label, next_change};
 use super::view::{View, ViewAct};
-use crate::hooks::{use_frame, use_workshop};
+use crate::hooks::{use_frame, use_size, use_workshop};
+use crate::services::canvas::{FRAMES_AN_INK, Inks, with_paper};
 use crate::store::Workshop;
 use crate::t;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
-use wasm_bindgen::prelude::*;
-use web_sys::{
-    CanvasRenderingContext2d, Element, HtmlCanvasElement, KeyboardEvent, PointerEvent, ResizeObserver,
-};
+use web_sys::{Element, HtmlCanvasElement, KeyboardEvent, PointerEvent};
 use yew::prelude::*;
 
 /// A press this close to a cursor takes it in hand, CSS pixels.
 const NEAR: f64 = 16.0;
-
-/// Frames between two looks at the page's inks, which change with day and night.
-const FRAMES_AN_INK: u32 = 30;
 
 /// What is plotted.
 #[derive(Properties, PartialEq)]
@@ -169,18 +164,7 @@ impl TotalCmp for Option<f64> {
 }
 
 fn draw(canvas: &HtmlCanvasElement, now: &Drawn, tracks: &[Track], view: &View, source: &Source) {
-    let scale = web_sys::window().map_or(1.0, |window| window.device_pixel_ratio());
     let (width, height) = (now.size.0, tracks.len() as f64 * ROW + MEASURE);
-    let pixels = ((width * scale) as u32, (height * scale) as u32);
-    if (canvas.width(), canvas.height()) != pixels {
-        canvas.set_width(pixels.0);
-        canvas.set_height(pixels.1);
-    }
-    let Some(context) =
-        canvas.get_context("2d").ok().flatten().and_then(|c| c.dyn_into::<CanvasRenderingContext2d>().ok())
-    else {
-        return;
-    };
     let picture = Picture {
         span: now.span,
         tracks,
@@ -188,7 +172,7 @@ fn draw(canvas: &HtmlCanvasElement, now: &Drawn, tracks: &[Track], view: &View, 
         in_hand: view.in_hand,
         moment: source.moment().map(|(tick, _)| *tick),
     };
-    paint(&Paper { context: &context, width, height, scale }, &now.inks, &picture);
+    with_paper(canvas, (width, height), |paper| paint(paper, &now.inks, &picture));
 }
 
 fn write_values(nodes: &[NodeRef], shown: &RefCell<Vec<Option<Option<bool>>>>, tracks: &[Track], tick: u64) {
@@ -201,34 +185,4 @@ fn write_values(nodes: &[NodeRef], shown: &RefCell<Vec<Option<Option<bool>>>>, t
             *shown = Some(value);
         }
     }
-}
-
-/// The size of an element, kept by an observer so that no frame has to ask for the layout.
-#[hook]
-fn use_size(node: &NodeRef) -> Rc<Cell<(f64, f64)>> {
-    let size = use_memo((), |()| Cell::new((0.0, 0.0)));
-    use_effect_with((), {
-        let (node, size) = (node.clone(), size.clone());
-        move |()| {
-            let observed = node.cast::<Element>().map(|element| {
-                let rect = element.get_bounding_client_rect();
-                size.set((rect.width(), rect.height()));
-                let seen = element.clone();
-                let call = Closure::<dyn FnMut()>::new(move || {
-                    size.set((f64::from(seen.client_width()), f64::from(seen.client_height())));
-                });
-                let observer = ResizeObserver::new(call.as_ref().unchecked_ref()).ok();
-                if let Some(observer) = &observer {
-                    observer.observe(&element);
-                }
-                (observer, call)
-            });
-            move || {
-                if let Some((Some(observer), _call)) = observed {
-                    observer.disconnect();
-                }
-            }
-        }
-    });
-    size
 }

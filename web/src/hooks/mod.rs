@@ -1,11 +1,17 @@
 //! Hooks: the workshop and parts of it, nodes that follow the bench, push-buttons that are held.
 
 mod hold;
+mod key;
 mod live;
 mod selector;
+mod size;
+mod watched;
 mod workshop;
 
 pub use hold::use_hold;
+pub use key::use_key;
 pub use live::{use_frame, use_live};
 pub use selector::use_selector;
+pub use size::use_size;
+pub use watched::use_watched;
 pub use workshop::use_workshop;

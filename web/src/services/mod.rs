@@ -2,6 +2,7 @@
 
 pub mod address;
 pub mod attempt_file;
+pub mod canvas;
 pub mod checks;
 mod database;
 mod files;

@@ -10,6 +10,7 @@ pub mod marking;
 pub mod model;
 pub mod pace;
 pub mod record;
+mod rest;
 pub mod screen;
 pub mod shop;
 pub mod workshop;

@@ -6,7 +6,7 @@ pub struct Speed(pub u32);
 
 impl Speed {
     /// The speeds that can be chosen, slowest first.
-    pub const ALL: [Speed; 5] = [Speed(1), Speed(10), Speed(100), Speed(1_000), Speed(10_000)];
+    pub const ALL: [Speed; 5] = [Speed(1), Speed(10), Speed(100), Speed(600), Speed(10_000)];
     /// Real time.
     pub const REAL: Speed = Speed(10);
 
@@ -27,6 +27,8 @@ pub struct Pace {
     pub speed: Speed,
     /// The bench stands still.
     pub paused: bool,
+    /// It was fast and came down to real time by itself, as nothing was left to change.
+    pub came_to_rest: bool,
     /// Speed reached lately, in hundredths.
     pub reached_x100: u32,
     /// Bench time owed, in hundredths of a tick.
@@ -40,6 +42,7 @@ impl Default for Pace {
         Pace {
             speed: Speed::REAL,
             paused: false,
+            came_to_rest: false,
             reached_x100: 0,
             owed_x100: 0,
             window_wall_ms: 0.0,
@@ -55,6 +58,21 @@ const WINDOW_MS: f64 = 500.0;
 pub const LONGEST_FRAME_MS: f64 = 100.0;
 
 impl Pace {
+    /// Runs at a speed that was asked for.
+    pub fn run_at(&mut self, speed: Speed) {
+        (self.speed, self.paused, self.came_to_rest) = (speed, false, false);
+    }
+
+    /// Time runs faster than real.
+    pub fn fast(&self) -> bool {
+        !self.paused && self.speed.0 > Speed::REAL.0
+    }
+
+    /// Comes down to real time, as nothing is left to change.
+    pub fn come_to_rest(&mut self) {
+        (self.speed, self.came_to_rest) = (Speed::REAL, true);
+    }
+
     /// Ticks that are due after so much wall time.
     pub fn due(&mut self, wall_ms: f64) -> u64 {
         if self.paused {

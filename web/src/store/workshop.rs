@@ -5,6 +5,7 @@ use super::command::{Command, Notice, Saved};
 use super::hand::{Hand, SHORTEST_PRESS_MS};
 use super::model::*;
 use super::pace::Pace;
+use super::rest::Rest;
 use super::screen::Screen;
 use crate::t;
 use crate::text::instrument::remark_text;
@@ -22,6 +23,7 @@ pub struct Workshop {
     scenario: Rc<Scenario>,
     screen: Screen,
     pace: Pace,
+    rest: Rest,
     revision: u64,
     draft: Option<Draft>,
     notice: Option<Notice>,
@@ -54,6 +56,7 @@ impl Workshop {
             session,
             screen: Screen::default(),
             pace: Pace::default(),
+            rest: Rest::default(),
             revision: 0,
             draft: None,
             notice: None,
@@ -195,8 +198,8 @@ impl Workshop {
             Command::KeepDraft => self.keep_draft()?,
             Command::Screen(act) => self.screen = self.screen.reduce(act),
             Command::Speed(speed) => {
-                self.pace.speed = speed;
-                self.pace.paused = false;
+                self.pace.run_at(speed);
+                self.rest = Rest::default();
             }
             Command::Pause(paused) => self.pace.paused = paused,
             Command::Author(name) => {
@@ -400,6 +403,11 @@ impl Workshop {
             }
         }
         self.pace.book(done, wall_ms);
+        // Fast time stops by itself where it would only be waiting.
+        if self.pace.fast() && self.hand.next_due().is_none() && self.rest.reached(self.session.bench()) {
+            self.pace.come_to_rest();
+            changed = true;
+        }
         changed
     }
 }

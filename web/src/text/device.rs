@@ -28,7 +28,7 @@ pub fn rating(part: &Part) -> String {
         }
         Kind::Overload(overload) => t!(
             "device-overload",
-            class = class(overload.class),
+            class = class_name(overload.class),
             low = thousandths(overload.dial_min_ma.into(), "A"),
             high = thousandths(overload.dial_max_ma.into(), "A"),
             dial = thousandths(overload.dial_ma.into(), "A"),
@@ -147,7 +147,8 @@ fn switchgear(gear: &Switchgear) -> String {
     }
 }
 
-fn class(class: TripClass) -> &'static str {
+/// Name of a trip class.
+pub fn class_name(class: TripClass) -> &'static str {
     match class {
         TripClass::C5 => "5",
         TripClass::C10A => "10A",

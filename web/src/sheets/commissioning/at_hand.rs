@@ -1,8 +1,10 @@
 //! What the machine does, on one line that stays in view on a small screen, so that the answer to a press is seen where
 //! the press is made.
 
+use super::happened::PLACE;
+use super::happened_words::last_line;
 use super::machine::short_turning;
-use crate::hooks::{use_live, use_selector};
+use crate::hooks::{use_live, use_selector, use_watched};
 use crate::services::live::Binding;
 use crate::store::Workshop;
 use crate::store::model::{ArmaturePlace, Kind, Part};
@@ -20,12 +22,33 @@ pub fn AtHand() -> Html {
         scenario.parts.iter().filter_map(|part| Some((order(&part.kind)?, part))).collect();
     shown.sort_by_key(|(order, _)| *order);
     html! {
-        <dl class="at-hand" aria-label={t!("at-hand-title")}>
-            { for shown.iter().map(|(order, part)| html! {
-                <Device key={part.tag.clone()} tag={part.tag.clone()} order={*order} />
-            }) }
-        </dl>
+        <div class="at-hand">
+            <dl class="at-hand-devices" aria-label={t!("at-hand-title")}>
+                { for shown.iter().map(|(order, part)| html! {
+                    <Device key={part.tag.clone()} tag={part.tag.clone()} order={*order} />
+                }) }
+            </dl>
+            <News />
+        </div>
     }
+}
+
+/// What happened last, once something has; a press shows the list.
+#[component]
+fn News() -> Html {
+    let last = use_watched(last_line);
+    let show = Callback::from(|_: MouseEvent| {
+        if let Some(list) = crate::services::page::document().and_then(|d| d.get_element_by_id(PLACE)) {
+            list.scroll_into_view();
+        }
+    });
+    last.as_ref().as_ref().map_or_else(Html::default, |last| {
+        html! {
+            <button type="button" class="at-hand-news" onclick={show} title={t!("at-hand-news")}>
+                { format!("△ {last}") }
+            </button>
+        }
+    })
 }
 
 /// Place in the line, of what is shown there: contactors, motor, overload, lamp.

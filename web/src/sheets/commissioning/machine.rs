@@ -1,16 +1,15 @@
-//! The motor with its direction, speed and currents; what can be done to the machine by hand.
+//! The motor: what it does in a word, its direction, its speed and the currents of its three lines.
 
+use super::by_hand::ByHand;
 use super::facts::tags;
-use crate::hooks::{use_live, use_selector, use_workshop};
+use crate::charts::{Doing, LINES, STILL_RPM, doing_of, inequality};
+use crate::hooks::{use_live, use_selector};
 use crate::services::live::Binding;
-use crate::store::model::{BenchAct, Kind};
-use crate::store::{Command, Workshop};
+use crate::store::Workshop;
+use crate::store::model::Kind;
 use crate::t;
 use crate::text::quantity::measured;
 use yew::prelude::*;
-
-/// Below this the shaft counts as still, min⁻¹.
-const STILL_RPM: f64 = 1.0;
 
 /// All motors of the job.
 #[component]
@@ -28,26 +27,19 @@ struct MotorProps {
 #[component]
 fn Motor(props: &MotorProps) -> Html {
     let tag = props.tag.clone();
-    let contactors = use_selector(|w| tags(&w.scenario().parts, |kind| matches!(kind, Kind::Contactor(_))));
-    let (sign, turning, speed, current) = (use_node_ref(), use_node_ref(), use_node_ref(), use_node_ref());
+    let nodes = use_memo((), |()| std::array::from_fn::<NodeRef, 6, _>(|_| NodeRef::default()));
+    let lines = use_memo((), |()| std::array::from_fn::<NodeRef, 3, _>(|_| NodeRef::default()));
     use_live(tag.clone(), {
-        let (sign, turning, speed, current) = (sign.clone(), turning.clone(), speed.clone(), current.clone());
-        move |tag| {
-            let (a, b, c, d) = (tag.to_string(), tag.to_string(), tag.to_string(), tag.to_string());
-            vec![
-                Binding::attribute(sign, "data-turn", move |w| Some(way(w, &a).to_string())),
-                Binding::text(turning, move |w| turning_text(w, &b)),
-                Binding::text(speed, move |w| measured(rpm(w, &c).abs(), 0, "min⁻¹")),
-                Binding::text(current, move |w| {
-                    let amperes = w.bench().motor(&d).map_or([0.0; 3], |motor| motor.amperes);
-                    let [u, v, x] = amperes.map(|a| format!("{a:.1}"));
-                    t!("machine-amperes", u = u, v = v, w = x)
-                }),
-            ]
-        }
+        let (nodes, lines) = (nodes.clone(), lines.clone());
+        move |tag| bindings(tag, &nodes, &lines)
     });
+    let [frame, word, sign, turning, speed, note] = (*nodes).clone();
     html! {
-        <section class="box machine" aria-label={t!("machine-title", tag = tag)}>
+        <section class="box machine" aria-label={t!("machine-title", tag = tag)} ref={frame}>
+            <div class="machine-head">
+                <h2>{ tag.clone() }</h2>
+                <strong ref={word} class="machine-word" role="status"></strong>
+            </div>
             <svg ref={sign} class="machine-sign" viewBox="0 0 120 120" aria-hidden="true">
                 <circle cx="60" cy="62" r="40" />
                 <text x="60" y="60">{ "M" }</text><text class="machine-phases" x="60" y="80">{ "3 ~" }</text>
@@ -55,24 +47,44 @@ fn Motor(props: &MotorProps) -> Html {
                 <g class="machine-ccw"><path d="M106 46A48 48 0 0 0 16 42" /><path d="M28 36L15 44L10 29" /></g>
             </svg>
             <div class="machine-side">
-                <h2>{ tag.clone() }</h2>
                 <dl class="values">
                     <div><dt>{ t!("machine-turning") }</dt><dd ref={turning}></dd></div>
                     <div><dt>{ t!("machine-speed") }</dt><dd ref={speed} class="mono"></dd></div>
-                    <div><dt>{ t!("machine-current") }</dt><dd ref={current} class="mono"></dd></div>
+                </dl>
+                <dl class="machine-lines" aria-label={t!("machine-lines")}>
+                    { for LINES.iter().zip(lines.iter()).map(|(line, node)| html! {
+                        <div><dt>{ *line }</dt><dd ref={node.clone()} class="mono"></dd></div>
+                    }) }
                 </dl>
             </div>
-            <div class="buttons machine-buttons" role="group" aria-label={t!("machine-by-hand")}>
-                <Toggle name={t!("machine-jam")} on={BenchAct::Jam(tag.to_string()).to_string()}
-                    off={BenchAct::Free(tag.to_string()).to_string()} state={Held::Jammed(tag.to_string())} />
-                { for contactors.iter().map(|contactor| html! {
-                    <Toggle key={contactor.clone()} name={t!("machine-push", tag = contactor)}
-                        on={BenchAct::Push(contactor.clone()).to_string()}
-                        off={BenchAct::Release(contactor.clone()).to_string()} state={Held::Pushed(contactor.clone())} />
-                }) }
-            </div>
+            <p ref={note} class="machine-note small" role="status"></p>
+            <ByHand motor={tag} />
         </section>
     }
+}
+
+fn bindings(tag: &AttrValue, nodes: &[NodeRef; 6], lines: &[NodeRef; 3]) -> Vec<Binding> {
+    let [frame, word, sign, turning, speed, note] = nodes.clone();
+    let tag = || tag.to_string();
+    let (a, b, c, d, e, f) = (tag(), tag(), tag(), tag(), tag(), tag());
+    let amperes = |w: &Workshop, tag: &str| w.bench().motor(tag).map_or([0.0; 3], |motor| motor.amperes);
+    let mut all = vec![
+        Binding::attribute(frame, "data-wrong", move |w| {
+            doing_of(w, &a).filter(|doing| doing.wrong()).map(|_| "1".to_string())
+        }),
+        Binding::text(word, move |w| doing_of(w, &b).map_or("", Doing::words).to_string()),
+        Binding::attribute(sign, "data-turn", move |w| Some(way(w, &c).to_string())),
+        Binding::text(turning, move |w| turning_text(w, &d)),
+        Binding::text(speed, move |w| measured(rpm(w, &e).abs(), 0, "min⁻¹")),
+        Binding::text(note, move |w| {
+            inequality(amperes(w, &f)).map_or(String::new(), |text| format!("△ {text}"))
+        }),
+    ];
+    all.extend(lines.iter().enumerate().map(|(line, node)| {
+        let tag = tag();
+        Binding::text(node.clone(), move |w| measured(amperes(w, &tag)[line], 1, "A"))
+    }));
+    all
 }
 
 fn rpm(workshop: &Workshop, tag: &str) -> f64 {
@@ -118,54 +130,4 @@ fn turning_text(workshop: &Workshop, tag: &str) -> String {
         Some(function) => format!("{function}, {direction}"),
         None => t!("machine-coasting-way", direction = direction),
     }
-}
-
-/// What a toggle holds.
-#[derive(Clone, PartialEq)]
-enum Held {
-    Jammed(String),
-    Pushed(String),
-}
-
-impl Held {
-    fn now(&self, workshop: &Workshop) -> bool {
-        match self {
-            Held::Jammed(tag) => workshop.bench().motor(tag).is_some_and(|motor| motor.jammed),
-            Held::Pushed(tag) => workshop.bench().contactor(tag).is_some_and(|(_, _, pushed)| pushed),
-        }
-    }
-}
-
-#[derive(Properties, PartialEq)]
-struct ToggleProps {
-    name: AttrValue,
-    /// Line of the act that begins it.
-    on: AttrValue,
-    /// Line of the act that ends it.
-    off: AttrValue,
-    state: Held,
-}
-
-/// A button that stays in until it is pressed again.
-#[component]
-fn Toggle(props: &ToggleProps) -> Html {
-    let shop = use_workshop();
-    let node = use_node_ref();
-    use_live(props.state.clone(), {
-        let node = node.clone();
-        move |state| {
-            let state = state.clone();
-            vec![Binding::attribute(node, "aria-pressed", move |w| Some(state.now(w).to_string()))]
-        }
-    });
-    let toggle = {
-        let (on, off, state) = (props.on.clone(), props.off.clone(), props.state.clone());
-        Callback::from(move |_: MouseEvent| {
-            let line = if shop.with(|workshop| state.now(workshop)) { &off } else { &on };
-            if let Ok(act) = BenchAct::parse(line) {
-                shop.dispatch(Command::Act(act));
-            }
-        })
-    };
-    html! { <button type="button" ref={node} onclick={toggle}>{ props.name.clone() }</button> }
 }

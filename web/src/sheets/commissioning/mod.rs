@@ -2,10 +2,13 @@
 
 mod at_hand;
 mod before;
+mod by_hand;
 mod checks;
 mod dead_tests;
 mod evidence;
 mod facts;
+mod happened;
+mod happened_words;
 mod machine;
 mod meter;
 mod one_check;
@@ -13,8 +16,11 @@ mod overload;
 mod probe_field;
 mod probes;
 mod push_button;
+mod seen;
 mod sheet;
+mod starting;
 mod station;
+mod stop_key;
 mod supply;
 mod terminal_board;
 mod time;

@@ -1,6 +1,7 @@
 //! A round push-button, held by pointer, touch or key, and the catch that holds it in.
 
 use super::facts::arrow;
+use super::stop_key::{KEY, has_key};
 use crate::hooks::{use_hold, use_live, use_workshop};
 use crate::services::live::Binding;
 use crate::store::Command;
@@ -36,13 +37,16 @@ pub fn PushButton(props: &PushButtonProps) -> Html {
         <div class="pushbutton">
             <button type="button" ref={button} class={classes!("push-face", format!("push-{}", props.colour))}
                 aria-label={t!("station-press", tag = props.tag, function = props.function)}
+                aria-keyshortcuts={has_key(&props.function).then_some(KEY)}
                 onpointerdown={hold.onpointerdown} onpointerup={hold.onpointerup}
                 onpointercancel={hold.onpointercancel} onkeydown={hold.onkeydown} onkeyup={hold.onkeyup}
                 onblur={hold.onblur} oncontextmenu={hold.oncontextmenu}>
                 { mark(&props.function) }
             </button>
             <strong>{ props.tag.clone() }</strong>
-            <span class="push-function">{ props.function.clone() }</span>
+            <span class="push-function">{ props.function.clone() }
+                if has_key(&props.function) { <kbd title={t!("station-key-why")}>{ t!("station-key") }</kbd> }
+            </span>
             <Catch tag={props.tag.clone()} />
         </div>
     }

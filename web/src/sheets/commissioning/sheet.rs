@@ -3,14 +3,18 @@
 use super::at_hand::AtHand;
 use super::before::Before;
 use super::checks::Checks;
+use super::happened::Happened;
 use super::machine::Machine;
 use super::meter::Meter;
 use super::overload::Overloads;
 use super::probes::Probes;
+use super::seen::Seen;
+use super::starting::Starting;
 use super::station::Station;
+use super::stop_key::StopKey;
 use super::supply::Supply;
 use super::time::Time;
-use crate::diagram::{RecordedDiagram, Recording, TimingDiagram};
+use crate::diagram::Recording;
 use crate::frame::Split;
 use crate::hooks::use_workshop;
 use crate::loop_strip::LoopStrip;
@@ -66,9 +70,9 @@ pub fn Commissioning() -> Html {
             }
         })
     };
-    let back = {
+    let on_back = {
         let shown = shown.clone();
-        Callback::from(move |_: MouseEvent| shown.set(None))
+        Callback::from(move |()| shown.set(None))
     };
     let companion = html! {
         <div class="running-checks"><Before {on_put} /><Checks {on_show} /></div>
@@ -81,6 +85,8 @@ pub fn Commissioning() -> Html {
             </div>
             <AtHand />
             <Supply />
+            <Starting />
+            <StopKey />
             <div class="running">
                 <div class="running-machine">
                     <Station />
@@ -89,14 +95,8 @@ pub fn Commissioning() -> Html {
                     <Meter probes={(*probes).clone()} {on_probes} />
                 </div>
                 <div class="running-seen">
-                    <div id="running-diagram">
-                        if let Some(recording) = &*shown {
-                            <button type="button" onclick={back}>{ t!("running-back") }</button>
-                            <RecordedDiagram key={format!("{:p}", Rc::as_ptr(recording))} recording={recording.clone()} />
-                        } else {
-                            <TimingDiagram />
-                        }
-                    </div>
+                    <Happened />
+                    <div id="running-diagram"><Seen recording={(*shown).clone()} {on_back} /></div>
                     <LoopStrip />
                 </div>
             </div>

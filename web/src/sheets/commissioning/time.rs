@@ -20,7 +20,11 @@ pub fn Time() -> Html {
             vec![Binding::text(reached, |workshop| {
                 let pace = workshop.pace();
                 let factor = format!("{:.2}", f64::from(pace.reached_x100) / 100.0);
-                if pace.paused { t!("time-stands").to_string() } else { t!("time-reached", factor = factor) }
+                match pace {
+                    pace if pace.paused => t!("time-stands").to_string(),
+                    pace if pace.came_to_rest => t!("time-rest").to_string(),
+                    _ => t!("time-reached", factor = factor),
+                }
             })]
         }
     });

@@ -1,0 +1,225 @@
+//! What happened, in plain words: what, why, and what to do.
+
+use crate::store::Workshop;
+use crate::store::model::{BenchAct, Kind, Note, Protection};
+use crate::t;
+use crate::text::quantity::measured;
+use crate::text::time::about;
+
+/// One thing that happened.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Happening {
+    /// When, bench time in ms.
+    pub tick: u64,
+    /// Tag of the device.
+    pub part: String,
+    /// What.
+    pub what: String,
+    /// Why, as far as the bench shows it.
+    pub cause: Option<String>,
+    /// What to do.
+    pub advice: &'static str,
+}
+
+/// What renews a device that has opened or is damaged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Renewal {
+    /// Tag of the device.
+    pub part: String,
+    /// What the button says.
+    pub name: &'static str,
+    /// What is done.
+    pub act: BenchAct,
+}
+
+/// The last things that happened, newest first, at most so many; beside them how many there are in all.
+pub fn happenings(workshop: &Workshop, most: usize) -> (Vec<Happening>, usize) {
+    let notes = &workshop.session().fold().notes;
+    let newest = notes.iter().rev().take(most);
+    (newest.map(|(tick, note)| happening(workshop, *tick, note)).collect(), notes.len())
+}
+
+/// The last thing that happened, for one line: the device and what.
+pub fn last_line(workshop: &Workshop) -> Option<String> {
+    let (tick, note) = workshop.session().fold().notes.last()?;
+    let Happening { part, what, .. } = happening(workshop, *tick, note);
+    Some(format!("{part} {what}"))
+}
+
+/// Devices that can be renewed now.
+pub fn renewals(workshop: &Workshop) -> Vec<Renewal> {
+    let opened = |part: &&crate::store::model::Part| match &part.kind {
+        Kind::Switchgear(gear) if gear.protection != Protection::None => {
+            let (closed, poles) = workshop.bench().switch(&part.tag).unwrap_or_default();
+            let breaker = matches!(gear.protection, Protection::Breaker { .. });
+            poles.contains(&true) || breaker && !closed && opened_by_itself(workshop, &part.tag)
+        }
+        _ => false,
+    };
+    let parts = workshop.scenario().parts.iter().filter(opened);
+    let renewal = |part: &crate::store::model::Part| {
+        let breaker =
+            matches!(&part.kind, Kind::Switchgear(g) if matches!(g.protection, Protection::Breaker { .. }));
+        let name = if breaker { t!("happened-reset-breaker") } else { t!("happened-new-links") };
+        Renewal { part: part.tag.clone(), name, act: BenchAct::Close(part.tag.clone()) }
+    };
+    parts.map(renewal).collect()
+}
+
+/// A breaker that is out has tripped, and was not opened by a hand since.
+fn opened_by_itself(workshop: &Workshop, tag: &str) -> bool {
+    let notes = &workshop.session().fold().notes;
+    let opened =
+        notes.iter().rev().find(|(_, note)| matches!(note, Note::Opened { part, .. } if part == tag));
+    let trace = workshop.session().trace();
+    let Some((opened, signal)) = opened.zip(trace.number(&format!("{tag}.closed"))) else { return false };
+    !trace.changes().iter().any(|change| change.name == signal && change.tick > opened.0)
+}
+
+fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
+    let (part, what, cause, advice) = match note {
+        Note::Opened { part, poles } => {
+            let what = if is_breaker(workshop, part) {
+                t!("happened-breaker").to_string()
+            } else if let [pole] = &poles[..] {
+                t!("happened-link", pole = pole)
+            } else {
+                t!("happened-links", poles = list(poles))
+            };
+            (part, what, Some(cause_of_opening(workshop, tick)), t!("happened-advice-opened"))
+        }
+        Note::HeatTrip { part } => (
+            part,
+            t!("happened-trip").to_string(),
+            current_before(workshop, tick, part),
+            t!("happened-advice-trip"),
+        ),
+        Note::ResetRefused { part } => {
+            (part, t!("happened-refused").to_string(), None, t!("happened-advice-refused"))
+        }
+        Note::ChannelDestroyed { part, channel, volts } => (
+            part,
+            t!("happened-channel", channel = channel),
+            Some(t!("happened-cause-volts", volts = measured(f64::from(*volts), 0, "V"))),
+            t!("happened-advice-channel"),
+        ),
+    };
+    Happening { tick, part: part.clone(), what, cause, advice }
+}
+
+fn is_breaker(workshop: &Workshop, tag: &str) -> bool {
+    let part = workshop.scenario().parts.iter().find(|part| part.tag == tag);
+    let protection = part.and_then(|part| match &part.kind {
+        Kind::Switchgear(gear) => Some(gear.protection),
+        _ => None,
+    });
+    matches!(protection, Some(Protection::Breaker { .. }))
+}
+
+/// Poles as a person lists them: `1`, `1 and 3`, `1, 2 and 3`.
+fn list(poles: &[u8]) -> String {
+    let figures: Vec<String> = poles.iter().map(u8::to_string).collect();
+    match figures.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, before)) => t!("happened-list", before = before.join(", "), last = last),
+        None => String::new(),
+    }
+}
+
+/// What had been going on when a fuse or breaker opened.
+fn cause_of_opening(workshop: &Workshop, tick: u64) -> String {
+    let trace = workshop.session().trace();
+    // As it was just before: what opens may drop a contactor in the same tick.
+    let was = |signal: String| {
+        trace.number(&signal).is_some_and(|number| trace.value_at(number, tick.saturating_sub(1)))
+    };
+    let tags = |fits: fn(&Kind) -> bool| {
+        let parts = workshop.scenario().parts.iter().filter(move |part| fits(&part.kind));
+        parts.map(|part| part.tag.clone())
+    };
+    let closed: Vec<String> =
+        tags(|kind| matches!(kind, Kind::Contactor(_))).filter(|tag| was(format!("{tag}.closed"))).collect();
+    if let [a, b, ..] = &closed[..] {
+        return t!("happened-cause-both", a = a, b = b);
+    }
+    let stands = tags(|kind| matches!(kind, Kind::Motor(_))).find(|tag| !was(format!("{tag}.turning")));
+    match (&closed[..], stands) {
+        ([contactor], Some(motor)) => t!("happened-cause-stands", motor = motor, contactor = contactor),
+        _ => t!("happened-cause-current").to_string(),
+    }
+}
+
+/// The current that an overload tripped by.
+fn current_before(workshop: &Workshop, tick: u64, tag: &str) -> Option<String> {
+    let trips = workshop.session().fold().flows.trips();
+    let trip = trips.iter().find(|trip| trip.tick == tick && trip.part == tag)?;
+    Some(t!(
+        "happened-cause-heat",
+        multiple = measured(trip.multiple, 2, "×"),
+        after = about(trip.after_ms as f64 / 1000.0)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::Command;
+    use crate::store::model::{Scenario, Session};
+    use std::rc::Rc;
+
+    fn workshop() -> Workshop {
+        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
+        let scenario = Rc::new(Scenario::parse(text).unwrap());
+        Workshop::new(Session::new(scenario, 1).unwrap())
+    }
+
+    fn act(workshop: &mut Workshop, line: &str) {
+        workshop.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
+    }
+
+    #[test]
+    fn poles_are_listed_as_a_person_lists_them() {
+        assert_eq!([list(&[2]), list(&[1, 3]), list(&[1, 2, 3])], ["2", "1 and 3", "1, 2 and 3"]);
+    }
+
+    /// Both contactors in exchange L1 and L3 against each other: a short circuit through poles 1 and 3 of the fuses,
+    /// while L2 stays L2 (hand: the reversing contactor swaps the outer phases).
+    #[test]
+    fn both_contactors_in_open_the_outer_fuses_and_it_says_so() {
+        let mut w = workshop();
+        act(&mut w, "power on");
+        w.carry_out(Command::Step(100)).unwrap();
+        assert_eq!(happenings(&w, 9), (Vec::new(), 0));
+        for line in ["inject QA1 poles welded", "push QA2"] {
+            act(&mut w, line);
+        }
+        w.carry_out(Command::Step(2_000)).unwrap();
+        let (all, count) = happenings(&w, 9);
+        assert!(count >= 1, "{all:?}");
+        let first = all.last().unwrap();
+        assert_eq!((first.part.as_str(), first.what.contains("1 and 3")), ("FC2", true), "{first:?}");
+        let cause = first.cause.clone().unwrap();
+        assert!(cause.contains("QA1") && cause.contains("QA2"), "{cause}");
+        let renewal = renewals(&w).into_iter().find(|renewal| renewal.part == "FC2").unwrap();
+        act(&mut w, "power off");
+        act(&mut w, "release QA2");
+        w.carry_out(Command::Act(renewal.act)).unwrap();
+        w.carry_out(Command::Step(100)).unwrap();
+        assert!(renewals(&w).iter().all(|renewal| renewal.part != "FC2"));
+    }
+
+    #[test]
+    fn a_trip_by_heat_names_the_current_and_a_reset_too_soon_is_told() {
+        let mut w = workshop();
+        for line in ["power on", "jam MA1", "push QA1"] {
+            act(&mut w, line);
+        }
+        w.carry_out(Command::Step(10_000)).unwrap();
+        act(&mut w, "reset FC1");
+        w.carry_out(Command::Step(100)).unwrap();
+        let (all, _) = happenings(&w, 9);
+        let [refused, trip] = &all[..] else { panic!("{all:?}") };
+        assert!(trip.cause.as_ref().is_some_and(|cause| cause.contains('×')), "{trip:?}");
+        assert!(refused.cause.is_none() && refused.tick > trip.tick);
+    }
+}

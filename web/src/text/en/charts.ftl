@@ -1,0 +1,66 @@
+# Charts of the running machine: time to trip, torque and speed; what the motor does, in words.
+doing-still = stands still
+doing-coasts = coasts
+doing-blocked = is blocked and hums
+doing-hums = hums and does not start
+doing-two = runs on two lines
+doing-brakes = is braked against its turning
+doing-up = runs up
+doing-runs = runs
+
+lines-open = { $line } carries nothing: a line is open
+lines-unequal = unequal: { $percent } from their mean
+
+trip-title = Time to trip, { $tag }
+trip-rating = class { $class }, set { $dial }
+trip-canvas = Time-current diagram of { $tag }: time to trip over the current. Words stand above it, the figures in
+    the table below.
+trip-axis-multiple = current in multiples of the dial
+trip-axis-time = time
+trip-axis-minute = 1 min
+trip-mark-last = last trip
+trip-mark-below = below the dial
+trip-legend-cold = from cold
+trip-legend-limits = limits of the class, IEC 60947-4-1
+trip-legend-point = now: highest pole, and how long it has flowed
+trip-warm-cold = from the present heat: cold
+trip-warm-began = from { $percent } %, when this current began
+trip-warm-now = from the present heat, { $percent } %
+trip-now-cold = No current; cold.
+trip-now-cooling = No current; it cools.
+trip-now-hot = Tripped. The reset takes in about { $time }.
+trip-now-cooled = Tripped. It has cooled: the reset takes.
+trip-now-still-fed = Tripped, and the current still flows: it does not cool.
+trip-now-trips = { $multiple } the dial for { $past }: trips in about { $time }.
+trip-now-holds = { $multiple } the dial for { $past }: does not trip.
+trip-last = Last trip by heat at { $time }: { $multiple } the dial for { $after }, from { $percent } % heat.
+trip-summary-heat = Heat { $percent } % of trip.
+trip-table-multiple = × dial
+trip-table-current = current
+trip-table-asked = asked of the class
+trip-table-never = never
+trip-asked-none = not within 2 h, from cold
+trip-asked-warm = within { $most }, warm
+trip-asked-hot = within { $most }, hot
+trip-asked-cold = { $least } to { $most }, from cold
+
+torque-title = Torque and speed, { $tag }
+torque-rating = synchronous { $speed }, rated { $volts }
+torque-canvas = Torque and current of { $tag } over its speed. Words stand above it, the figures in the table below.
+torque-axis-torque = torque, N·m
+torque-axis-current = highest line current, A
+torque-axis-speed = speed, % of synchronous
+torque-figures = speed { $speed } · torque { $torque } · load { $load } · current { $amperes }
+torque-legend-now = at the present voltage
+torque-legend-rated = at rated voltage, all lines
+torque-legend-load = load, against the motion
+torque-legend-point = now
+torque-now-still = No voltage at the motor: no torque.
+torque-now-coasts = No voltage at the motor: the load slows it down.
+torque-now-blocked = Full torque against a shaft that is held: only current, and heat.
+torque-now-hums = A line is missing: no torque at standstill. It hums and does not start.
+torque-now-too-weak = Less torque than the load asks: it hums and does not start.
+torque-now-two = A line is missing: it turns on, with more current and less torque.
+torque-now-brakes = Torque against the motion: it brakes with more than the starting current.
+torque-now-up = More torque than the load asks: it gains speed.
+torque-now-runs = Torque of motor and load are equal: it keeps its speed.
