@@ -170,7 +170,8 @@ mod tests {
     }
 
     /// Figures of the 4 kW set at 400 V: locked 58.1 N·m and 50.6 A, breakdown 73.9 N·m (fitted, `models`); behind the
-    /// wiring a little less. Uncoupled it runs close to synchronous speed, where its torque is that of the load.
+    /// wiring up to 4 % less current and so 8 % less torque. Uncoupled it runs close to synchronous speed, where its
+    /// torque is that of the load.
     #[test]
     fn the_point_lies_on_the_curve_and_on_the_load() {
         let dead = of(&workshop(&[], 100));
@@ -179,8 +180,8 @@ mod tests {
         let runs = of(&workshop(&["power on", "push QA1"], 2_000));
         assert_eq!(runs.doing, Doing::Runs);
         let standing = runs.row(0);
-        assert!((55.0..58.2).contains(&standing.torque_nm), "{standing:?}");
-        assert!((49.0..50.7).contains(&standing.amperes), "{standing:?}");
+        assert!((53.5..58.2).contains(&standing.torque_nm), "{standing:?}");
+        assert!((48.5..50.7).contains(&standing.amperes), "{standing:?}");
         let there = at(&runs.now, runs.point.speed);
         assert!((there.torque_nm - runs.point.torque_nm).abs() < 0.7, "{there:?} {:?}", runs.point);
         assert!((runs.point.torque_nm - runs.load_nm()).abs() < 0.7, "{:?}", runs.point);

@@ -50,7 +50,7 @@ pub fn TorqueChart(props: &TorqueChartProps) -> Html {
                 aria-label={t!("torque-canvas", tag = tag)}></canvas>
             <ul class="chart-legend">
                 <li><span class="chart-pen chart-pen-heavy" aria-hidden="true"></span>{ t!("torque-legend-now") }</li>
-                <li><span class="chart-pen chart-pen-thin" aria-hidden="true"></span>{ t!("torque-legend-rated") }</li>
+                <li><span class="chart-pen chart-pen-faint" aria-hidden="true"></span>{ t!("torque-legend-rated") }</li>
                 <li><span class="chart-pen chart-pen-load" aria-hidden="true"></span>{ t!("torque-legend-load") }</li>
                 <li><span class="chart-pen chart-pen-point" aria-hidden="true"></span>{ t!("torque-legend-point") }</li>
             </ul>

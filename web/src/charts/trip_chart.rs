@@ -52,7 +52,7 @@ pub fn TripChart(props: &TripChartProps) -> Html {
                 <span class="chart-heat">{ t!("overload-heat") }<strong ref={heat} class="mono"></strong></span></p>
             <canvas ref={canvas} class="chart-canvas" role="img" aria-label={t!("trip-canvas", tag = tag)}></canvas>
             <ul class="chart-legend">
-                <li><span class="chart-pen chart-pen-thin" aria-hidden="true"></span>{ t!("trip-legend-cold") }</li>
+                <li><span class="chart-pen" aria-hidden="true"></span>{ t!("trip-legend-cold") }</li>
                 <li><span class="chart-pen chart-pen-heavy" aria-hidden="true"></span><span ref={warm}></span></li>
                 <li><span class="chart-pen chart-pen-limit" aria-hidden="true"></span>{ t!("trip-legend-limits") }</li>
                 <li><span class="chart-pen chart-pen-point" aria-hidden="true"></span>{ t!("trip-legend-point") }</li>

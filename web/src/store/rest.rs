@@ -20,7 +20,7 @@ impl Rest {
     /// Looks at the bench. True once nothing was pending and no figure of the state, such as the heat of an overload,
     /// has moved for [`OVER_MS`].
     pub fn reached(&mut self, bench: &Bench) -> bool {
-        if !quiet(&bench.design, &bench.state) {
+        if !quiet(&bench.state) {
             self.seen = None;
             return false;
         }

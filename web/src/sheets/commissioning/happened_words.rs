@@ -129,10 +129,8 @@ fn list(poles: &[u8]) -> String {
 /// What had been going on when a fuse or breaker opened.
 fn cause_of_opening(workshop: &Workshop, tick: u64) -> String {
     let trace = workshop.session().trace();
-    // As it was just before: what opens may drop a contactor in the same tick.
-    let was = |signal: String| {
-        trace.number(&signal).is_some_and(|number| trace.value_at(number, tick.saturating_sub(1)))
-    };
+    // As it was in that tick: a contactor that drops out by it does so later.
+    let was = |signal: String| trace.number(&signal).is_some_and(|number| trace.value_at(number, tick));
     let tags = |fits: fn(&Kind) -> bool| {
         let parts = workshop.scenario().parts.iter().filter(move |part| fits(&part.kind));
         parts.map(|part| part.tag.clone())
