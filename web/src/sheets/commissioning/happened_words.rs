@@ -1,7 +1,7 @@
 //! What happened, in plain words: what, why, and what to do.
 
 use crate::store::Workshop;
-use crate::store::model::{BenchAct, Kind, Note, Protection};
+use crate::store::model::{Act, BenchAct, Kind, Note, Protection};
 use crate::t;
 use crate::text::quantity::measured;
 use crate::text::time::about;
@@ -46,24 +46,37 @@ pub fn last_line(workshop: &Workshop) -> Option<String> {
     Some(format!("{part} {what}"))
 }
 
-/// Devices that can be renewed now.
+/// Devices that can be renewed now: links of fuses, breakers that are out, damaged parts.
 pub fn renewals(workshop: &Workshop) -> Vec<Renewal> {
-    let opened = |part: &&crate::store::model::Part| match &part.kind {
+    let parts = &workshop.scenario().parts;
+    let opened = parts.iter().filter_map(|part| match &part.kind {
         Kind::Switchgear(gear) if gear.protection != Protection::None => {
             let (closed, poles) = workshop.bench().switch(&part.tag).unwrap_or_default();
             let breaker = matches!(gear.protection, Protection::Breaker { .. });
-            poles.contains(&true) || breaker && !closed && opened_by_itself(workshop, &part.tag)
+            let out = poles.contains(&true) || breaker && !closed && opened_by_itself(workshop, &part.tag);
+            let name = if breaker { t!("happened-reset-breaker") } else { t!("happened-new-links") };
+            out.then(|| Renewal { part: part.tag.clone(), name, act: BenchAct::Close(part.tag.clone()) })
         }
-        _ => false,
-    };
-    let parts = workshop.scenario().parts.iter().filter(opened);
-    let renewal = |part: &crate::store::model::Part| {
-        let breaker =
-            matches!(&part.kind, Kind::Switchgear(g) if matches!(g.protection, Protection::Breaker { .. }));
-        let name = if breaker { t!("happened-reset-breaker") } else { t!("happened-new-links") };
-        Renewal { part: part.tag.clone(), name, act: BenchAct::Close(part.tag.clone()) }
-    };
-    parts.map(renewal).collect()
+        _ => None,
+    });
+    let damaged = parts.iter().filter_map(|part| {
+        let act = BenchAct::parse(&format!("replace {}", part.tag)).ok()?;
+        let fits = workshop.bench().fits(&act).is_ok() && damaged(workshop, &part.tag, &act);
+        fits.then(|| Renewal { part: part.tag.clone(), name: t!("happened-replace"), act })
+    });
+    opened.chain(damaged).collect()
+}
+
+/// Something besides an opening, a trip or a reset has been told of a part, and it has not been replaced since.
+fn damaged(workshop: &Workshop, tag: &str, replace: &BenchAct) -> bool {
+    let notes = &workshop.session().fold().notes;
+    let told = notes.iter().rev().find(|(tick, note)| {
+        known(workshop, *tick, note).is_none() && part_of(&note.to_string(), workshop).as_deref() == Some(tag)
+    });
+    told.is_some_and(|(tick, _)| {
+        let mut later = workshop.session().entries_from(0).iter().filter(|entry| entry.at > *tick);
+        !later.any(|entry| matches!(&entry.act, Act::Bench(act) if act == replace))
+    })
 }
 
 /// A breaker that is out has tripped, and was not opened by a hand since.
@@ -77,6 +90,23 @@ fn opened_by_itself(workshop: &Workshop, tag: &str) -> bool {
 }
 
 fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
+    known(workshop, tick, note).unwrap_or_else(|| {
+        // In the bench's own words; the device is the first tag in them, and stands before them.
+        let text = note.to_string();
+        let part = part_of(&text, workshop).unwrap_or_default();
+        let what = text.strip_prefix(part.as_str()).unwrap_or(&text).trim_start_matches([' ', ':']);
+        Happening {
+            tick,
+            what: format!("{}.", what.trim_end_matches('.')),
+            part,
+            cause: None,
+            advice: t!("happened-advice-damage"),
+        }
+    })
+}
+
+/// What opened, tripped or would not reset, of which the bench can also say why.
+fn known(workshop: &Workshop, tick: u64, note: &Note) -> Option<Happening> {
     let (part, what, cause, advice) = match note {
         Note::Opened { part, poles } => {
             let what = if is_breaker(workshop, part) {
@@ -90,21 +120,22 @@ fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
         }
         Note::HeatTrip { part } => (
             part,
-            t!("happened-trip").to_string(),
+            t!("happened-trip").into(),
             current_before(workshop, tick, part),
             t!("happened-advice-trip"),
         ),
         Note::ResetRefused { part } => {
-            (part, t!("happened-refused").to_string(), None, t!("happened-advice-refused"))
+            (part, t!("happened-refused").into(), None, t!("happened-advice-refused"))
         }
-        Note::ChannelDestroyed { part, channel, volts } => (
-            part,
-            t!("happened-channel", channel = channel),
-            Some(t!("happened-cause-volts", volts = measured(f64::from(*volts), 0, "V"))),
-            t!("happened-advice-channel"),
-        ),
+        _ => return None,
     };
-    Happening { tick, part: part.clone(), what, cause, advice }
+    Some(Happening { tick, part: part.clone(), what, cause, advice })
+}
+
+/// The first tag of the job in a sentence.
+fn part_of(text: &str, workshop: &Workshop) -> Option<String> {
+    let tags = |word: &&str| workshop.scenario().parts.iter().any(|part| part.tag == **word);
+    text.split(|c: char| !c.is_alphanumeric()).find(tags).map(String::from)
 }
 
 fn is_breaker(workshop: &Workshop, tag: &str) -> bool {
@@ -204,6 +235,19 @@ mod tests {
         w.carry_out(Command::Act(renewal.act)).unwrap();
         w.carry_out(Command::Step(100)).unwrap();
         assert!(renewals(&w).iter().all(|renewal| renewal.part != "FC2"));
+    }
+
+    /// What the bench tells in its own words keeps them, behind the tag of the device that they speak of.
+    #[test]
+    fn damage_is_told_in_the_words_of_the_bench() {
+        let w = workshop();
+        let note = Note::ChannelDestroyed { part: "KF1".into(), channel: 3, volts: 325 };
+        let told = happening(&w, 7, &note);
+        assert_eq!((told.part.as_str(), told.tick), ("KF1", 7));
+        assert!(told.what.starts_with("input 3") && told.what.ends_with('.'), "{}", told.what);
+        assert_eq!(part_of("the coil of QA2 is burnt", &w).as_deref(), Some("QA2"));
+        assert_eq!(part_of("nothing of the job", &w), None);
+        assert!(renewals(&w).is_empty());
     }
 
     #[test]
