@@ -24,6 +24,9 @@ pub const ROWS: [f64; 9] = [1.05, 1.2, 1.5, 2.0, 3.0, 4.0, 6.0, 7.2, 10.0];
 /// From this multiple of the dial on something flows.
 const FLOWS_FROM: f64 = 0.02;
 
+/// A pole that carries at least this part of the highest is like the others.
+const EQUAL_FROM: f64 = 0.9;
+
 /// All that is to be seen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TripPicture {
@@ -95,7 +98,7 @@ impl TripPicture {
 
     /// The warm curve; empty while it is the cold one.
     pub fn warm(&self) -> Vec<(f64, f64)> {
-        if self.warm_percent() == 0 && self.pattern == [1.0; 3] {
+        if self.warm_percent() == 0 && !self.shared() {
             return Vec::new();
         }
         curve(|m| self.warm_s(m))
@@ -107,13 +110,19 @@ impl TripPicture {
         (highest / sealin_core::devices::overload::TRIP_HEAT * 100.0).round() as u32
     }
 
+    /// The poles carry unequal currents.
+    fn shared(&self) -> bool {
+        self.pattern.into_iter().any(|part| part < EQUAL_FROM)
+    }
+
     /// What the warm curve is, in words.
     pub fn warm_name(&self) -> String {
-        match (self.began, self.warm_percent()) {
+        let name = match (self.began, self.warm_percent()) {
             (_, 0) => t!("trip-warm-cold").to_string(),
             (true, percent) => t!("trip-warm-began", percent = percent),
             (false, percent) => t!("trip-warm-now", percent = percent),
-        }
+        };
+        if self.shared() { t!("trip-warm-shared", name = name) } else { name }
     }
 
     /// Class and dial.

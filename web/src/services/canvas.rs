@@ -4,7 +4,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d as Context, Element, HtmlCanvasElement};
 
 /// Frames between two looks at the page's inks, which change with day and night.
-pub const FRAMES_AN_INK: u32 = 30;
+pub const FRAMES_AN_INK: u32 = 10;
 
 /// Inks, read from the page's style.
 #[derive(Clone, Debug, PartialEq, Default)]

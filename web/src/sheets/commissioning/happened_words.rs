@@ -79,14 +79,15 @@ fn damaged(workshop: &Workshop, tag: &str, replace: &BenchAct) -> bool {
     })
 }
 
-/// A breaker that is out has tripped, and was not opened by a hand since.
-fn opened_by_itself(workshop: &Workshop, tag: &str) -> bool {
+/// A device that is open has opened by over-current, and was not worked by a hand since.
+pub fn opened_by_itself(workshop: &Workshop, tag: &str) -> bool {
     let notes = &workshop.session().fold().notes;
     let opened =
         notes.iter().rev().find(|(_, note)| matches!(note, Note::Opened { part, .. } if part == tag));
     let trace = workshop.session().trace();
     let Some((opened, signal)) = opened.zip(trace.number(&format!("{tag}.closed"))) else { return false };
-    !trace.changes().iter().any(|change| change.name == signal && change.tick > opened.0)
+    let newer = trace.changes().iter().rev().take_while(|change| change.tick > opened.0);
+    !newer.into_iter().any(|change| change.name == signal)
 }
 
 fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {

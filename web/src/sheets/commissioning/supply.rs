@@ -1,6 +1,7 @@
 //! The supply and the switching devices: each a switch with the word for its state.
 
 use super::facts::tags;
+use super::happened_words::opened_by_itself;
 use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::model::{BenchAct, Kind};
@@ -27,8 +28,10 @@ enum State {
     On,
     Open,
     Closed,
-    /// The lever is closed, but a link has melted or the breaker has tripped.
+    /// The lever is closed, but a link has melted.
     Gone,
+    /// The breaker has tripped.
+    Tripped,
 }
 
 fn state(workshop: &Workshop, tag: &str, supply: bool) -> State {
@@ -38,6 +41,7 @@ fn state(workshop: &Workshop, tag: &str, supply: bool) -> State {
     match workshop.bench().switch(tag) {
         Some((true, poles)) if poles.contains(&true) => State::Gone,
         Some((true, _)) => State::Closed,
+        Some((false, _)) if opened_by_itself(workshop, tag) => State::Tripped,
         _ => State::Open,
     }
 }
@@ -79,6 +83,7 @@ fn Switch(props: &SwitchProps) -> Html {
                         State::Open => t!("supply-open"),
                         State::Closed => t!("supply-closed"),
                         State::Gone => t!("supply-gone"),
+                        State::Tripped => t!("supply-tripped"),
                     };
                     text.to_string()
                 }),
@@ -93,7 +98,7 @@ fn Switch(props: &SwitchProps) -> Html {
                 State::Off => BenchAct::Power(true),
                 State::Closed => BenchAct::Open(tag.clone()),
                 // Closing puts in new links, or resets the breaker.
-                State::Open | State::Gone => BenchAct::Close(tag.clone()),
+                State::Open | State::Gone | State::Tripped => BenchAct::Close(tag.clone()),
             };
             shop.dispatch(Command::Act(act));
         })

@@ -24,6 +24,7 @@ trip-legend-cold = from cold
 trip-legend-limits = limits of the class, IEC 60947-4-1
 trip-legend-point = now: highest pole, and how long it has flowed
 trip-warm-cold = from the present heat: cold
+trip-warm-shared = { $name }; currents unequal as now
 trip-warm-began = from { $percent } %, when this current began
 trip-warm-now = from the present heat, { $percent } %
 trip-now-cold = No current; cold.

@@ -11,7 +11,7 @@ time-pause = Pause
 time-factor = { $factor } ×
 time-reached = reached { $factor } ×
 time-stands = stands still
-time-rest = 1 × again: nothing was left to change
+time-rest = nothing left to change: 1 × again
 
 supply-title = Supply and switching devices
 supply-cable = Supply
@@ -19,7 +19,8 @@ supply-on = on
 supply-off = off
 supply-open = open
 supply-closed = closed
-supply-gone = tripped or link gone
+supply-gone = link gone
+supply-tripped = tripped
 
 starting-title = Start of the control supply
 starting-supply-off = 24 V supply off
@@ -50,7 +51,7 @@ happened-refused = does not reset: it is still hot.
 happened-cause-both = { $a } and { $b } were in together: a short circuit between two phases.
 happened-cause-stands = { $motor } stood still under { $contactor }: starting current for too long.
 happened-cause-current = More current than it stands: an overload or a short circuit behind it.
-happened-cause-heat = The current was { $multiple } the dial for { $after }.
+happened-cause-heat = The current was { $multiple } the dial for { $after }.
 happened-advice-opened = Isolate, find the cause and clear it; only then put in new links or switch on again.
 happened-advice-trip = Find out why the current was so high, let it cool, then reset.
 happened-advice-refused = Let it cool; the diagram of the overload says how long.
