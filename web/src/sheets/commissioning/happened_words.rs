@@ -139,7 +139,8 @@ fn part_of(text: &str, workshop: &Workshop) -> Option<String> {
     text.split(|c: char| !c.is_alphanumeric()).find(tags).map(String::from)
 }
 
-fn is_breaker(workshop: &Workshop, tag: &str) -> bool {
+/// Whether a device is a miniature breaker.
+pub fn is_breaker(workshop: &Workshop, tag: &str) -> bool {
     let part = workshop.scenario().parts.iter().find(|part| part.tag == tag);
     let protection = part.and_then(|part| match &part.kind {
         Kind::Switchgear(gear) => Some(gear.protection),

@@ -1,7 +1,7 @@
 //! The supply and the switching devices: each a switch with the word for its state.
 
 use super::facts::tags;
-use super::happened_words::opened_by_itself;
+use super::happened_words::{is_breaker, opened_by_itself};
 use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::model::{BenchAct, Kind};
@@ -41,7 +41,7 @@ fn state(workshop: &Workshop, tag: &str, supply: bool) -> State {
     match workshop.bench().switch(tag) {
         Some((true, poles)) if poles.contains(&true) => State::Gone,
         Some((true, _)) => State::Closed,
-        Some((false, _)) if opened_by_itself(workshop, tag) => State::Tripped,
+        Some((false, _)) if is_breaker(workshop, tag) && opened_by_itself(workshop, tag) => State::Tripped,
         _ => State::Open,
     }
 }
