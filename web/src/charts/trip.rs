@@ -226,6 +226,8 @@ mod tests {
         workshop.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
     }
 
+    /// Up to a step of heat, 0.1 s, lies between the current and the heat that it has brought.
+    ///
     /// A blocked motor from cold: the point stands on one upright, rises, and the end of its way stays where the cold
     /// curve is. Hand calculation: 6.17 times the dial at stiff 400 V, 270 s · ln(38.1/36.8) = 9.0 s; behind the wiring
     /// up to 4 % less current, 270 s · ln(35.1/33.8) = 9.8 s.
@@ -245,7 +247,7 @@ mod tests {
             let (multiple, seconds) = now.point.unwrap();
             seen.push((multiple, seconds));
             let end = now.trips_at.unwrap();
-            assert!((end - now.cold_s(multiple).unwrap()).abs() < 0.05, "{end}");
+            assert!((end - now.cold_s(multiple).unwrap()).abs() < 0.12, "{end}");
             assert!((8.9..9.9).contains(&end), "{end}");
             assert!(now.now().contains("trips in about"), "{}", now.now());
         }
