@@ -19,7 +19,7 @@ pub fn StopKey() -> Html {
     let stop = use_selector(|workshop: &Workshop| {
         let mut parts = workshop.scenario().parts.iter();
         parts
-            .find(|part| matches!(part.kind, Kind::Button(_)) && has_key(&part.function))
+            .find(|part| matches!(part.kind, Kind::Control(_)) && has_key(&part.function))
             .map(|part| AttrValue::from(part.tag.clone()))
     });
     use_key(KEY, (*stop).clone());
