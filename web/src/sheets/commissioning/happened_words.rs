@@ -128,6 +128,9 @@ fn known(workshop: &Workshop, tick: u64, note: &Note) -> Option<Happening> {
         Note::ResetRefused { part } => {
             (part, t!("happened-refused").into(), None, t!("happened-advice-refused"))
         }
+        Note::ResetByItself { part } => {
+            (part, t!("happened-by-itself").into(), None, t!("happened-advice-by-itself"))
+        }
         _ => return None,
     };
     Some(Happening { tick, part: part.clone(), what, cause, advice })
