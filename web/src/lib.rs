@@ -18,6 +18,8 @@ mod sheets;
 mod store;
 mod text;
 
+use sealin_exercise::laps::Laps;
+use wasm_bindgen::JsError;
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// Renders into `#app`; in a worker there is no window, and the module answers messages instead.
@@ -47,6 +49,32 @@ pub fn attempt_hashes(json: &str) -> String {
 pub fn attempt_marks(json: &str) -> String {
     let marks = store::marking::mark_file(json, &mut |_, _| true);
     answer(marks.and_then(|marks| serde_json::to_value(marks).map_err(|error| error.to_string())))
+}
+
+/// A stretch of an attempt to be run again and again here, in WebAssembly: for the benchmark, which holds the clock.
+#[wasm_bindgen]
+pub struct BenchLaps(Laps);
+
+/// The laps of an attempt file from tick `from` on.
+///
+/// # Errors
+/// With a sentence, if the file cannot be read or followed, or changes the design after `from`.
+#[wasm_bindgen]
+pub fn bench_realtime(json: &str, from: u32) -> Result<BenchLaps, JsError> {
+    store::marking::laps(json, u64::from(from)).map(BenchLaps).map_err(|error| JsError::new(&error))
+}
+
+#[wasm_bindgen]
+impl BenchLaps {
+    /// Ticks of a lap.
+    pub fn ticks(&self) -> f64 {
+        self.0.run(false).ticks as f64
+    }
+
+    /// One lap; `every_tick`: quiet ticks are computed, too. Returns how many changes of signals there were.
+    pub fn run(&self, every_tick: bool) -> f64 {
+        self.0.run(every_tick).changes as f64
+    }
 }
 
 fn answer(result: Result<serde_json::Value, String>) -> String {

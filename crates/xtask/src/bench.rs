@@ -1,18 +1,24 @@
 //! `cargo xtask bench`: runs the benchmarks, the only place where time is measured.
 //!
-//! Those of the bench itself are in the tests crate (`tests/src/bin/sealin-bench.rs`), compiled as a release. The size
-//! of the first load is measured here, as it needs the site.
+//! Those of the bench itself are in the tests crate: `tests/src/bin/sealin-bench.rs`, compiled as a release, and
+//! `sealin-bench-page.rs`, which has the same laps run in the page by a browser. The size of the first load is measured
+//! here, as it needs the site.
 
-use anyhow::{Result, bail};
-use serde_json::json;
+use std::process::Stdio;
+
+use anyhow::{Context, Result, bail};
+use serde_json::{Value, json};
 
 use crate::cli::WrongUsage;
 use crate::site::Site;
 use crate::wasm::Profile;
-use crate::{budget, run};
+use crate::{budget, paths, run};
 
 /// The benchmark that is done here.
 const FIRST_LOAD: &str = "first-load";
+
+/// The benchmark that is done in the page as well.
+const REALTIME: &str = "bench-realtime";
 
 /// What `bench` takes.
 #[derive(clap::Args, Debug)]
@@ -31,22 +37,72 @@ pub struct Options {
 pub fn run(options: &Options) -> Result<()> {
     let name = options.name.as_deref();
     if name != Some(FIRST_LOAD) {
-        let mut cargo = run::cargo();
-        cargo.args(["run", "--quiet", "--release", "--package", "sealin-tests", "--no-default-features"]);
-        cargo.args(["--bin", "sealin-bench", "--"]).args(name);
-        if options.json {
-            cargo.arg("--json");
-        }
-        match cargo.status()?.code() {
-            Some(0) => {}
-            Some(2) => return Err(WrongUsage.into()),
-            _ => bail!("the benchmarks could not be run"),
+        for line in native(name)? {
+            show(&line, options.json);
+            if line["name"] == REALTIME {
+                in_the_page(&line, options.json)?;
+            }
         }
     }
     if name.is_none_or(|name| name == FIRST_LOAD) {
         first_load(options.json)?;
     }
     Ok(())
+}
+
+/// What the native benchmarks found, an object each.
+fn native(name: Option<&str>) -> Result<Vec<Value>> {
+    let mut cargo = run::cargo();
+    cargo.args(["run", "--quiet", "--release", "--package", "sealin-tests", "--no-default-features"]);
+    cargo.args(["--bin", "sealin-bench", "--"]).args(name);
+    let ended = cargo.stdout(Stdio::piped()).spawn()?.wait_with_output()?;
+    match ended.status.code() {
+        Some(0) => {}
+        Some(2) => return Err(WrongUsage.into()),
+        _ => bail!("the benchmarks could not be run"),
+    }
+    let text = String::from_utf8_lossy(&ended.stdout);
+    text.lines().map(|line| serde_json::from_str(line).context("a line of a benchmark is JSON")).collect()
+}
+
+/// The laps of [`REALTIME`] in the page, with what they took natively as their baseline.
+fn in_the_page(native: &Value, as_json: bool) -> Result<()> {
+    if ["chromium", "chromedriver"].iter().any(|program| run::find_program(program).is_none()) {
+        eprintln!("{REALTIME}-page: not measured, as it needs chromium and chromedriver");
+        return Ok(());
+    }
+    let dir = paths::target().join("site").join("bench");
+    Site::build(Profile::Web)?.write(&dir)?;
+    let mut cargo = run::cargo();
+    cargo.args(["run", "--quiet", "--package", "sealin-tests", "--bin", "sealin-bench-page"]);
+    let found: Value = serde_json::from_str(&run::output(cargo.env("SEALIN_DIST", &dir))?)?;
+    for (name, page, native) in [
+        ("bench-realtime-page", &found["every_tick"], &native["value"]),
+        ("bench-realtime-page-quiet-passed-over", &found["passed_over"], &native["baseline_value"]),
+    ] {
+        let ratio = page.as_f64().unwrap_or(f64::NAN) / native.as_f64().unwrap_or(f64::NAN);
+        let line = json!({
+            "name": name, "value": page, "unit": "x real time",
+            "baseline_name": "native", "baseline_value": native, "ratio": ratio,
+        });
+        show(&line, as_json);
+    }
+    Ok(())
+}
+
+/// A finding as it is, or in words.
+fn show(line: &Value, as_json: bool) {
+    if as_json {
+        println!("{line}");
+        return;
+    }
+    let number = |key: &str| line[key].as_f64().unwrap_or(f64::NAN);
+    let word = |key: &str| line[key].as_str().unwrap_or_default();
+    print!("{}: {:.3} {}", word("name"), number("value"), word("unit"));
+    if line["baseline_value"].is_number() {
+        print!(" ({}: {:.3}, ratio {:.3})", word("baseline_name"), number("baseline_value"), number("ratio"));
+    }
+    println!();
 }
 
 /// The bytes of a first visit: everything the site has, as compressed by Brotli, with the raw size as its baseline.

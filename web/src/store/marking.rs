@@ -6,6 +6,7 @@ use sealin_core::Events;
 use sealin_core::canon::hex;
 use sealin_exercise::fold::fold;
 use sealin_exercise::grade::scenario_of;
+use sealin_exercise::laps::Laps;
 use sealin_exercise::marking;
 use sealin_proof::Observer;
 use std::collections::BTreeSet;
@@ -32,6 +33,16 @@ pub fn hashes(json: &str) -> Result<(String, String), String> {
     let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
     let end = fold(&scenario, &attempt).map_err(|error| error.to_string())?;
     Ok((hex(&end.trace.trace_hash()), hex(&end.trace.exact_hash())))
+}
+
+/// The laps of an attempt file from tick `from` on.
+///
+/// # Errors
+/// As for [`hashes`], or if the design changes after `from`.
+pub fn laps(json: &str, from: u64) -> Result<Laps, String> {
+    let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
+    let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
+    Laps::new(&scenario, &attempt, from)
 }
 
 /// The marks in the form that page and worker exchange.
