@@ -145,7 +145,7 @@ impl What<'_> {
                 }
                 let columns = &solution.response[port];
                 let z = nodes.map(|row| [0, 1, 2].map(|k: usize| columns[k][row as usize]));
-                circuit(motor.model).solve(open, z, state.stamped).0
+                circuit(motor.model).solve(open, z, state.stamped).current
             })
             .collect()
     }
@@ -194,6 +194,16 @@ impl What<'_> {
                 ac >= 0.8 * f64::from(s.input_mv) / 1000.0
             }
             Load::Controller(tag) => across(node(tag, "L+"), node(tag, "L-"), &drawn).0 >= 19.0,
+            // Releases at 0.75, holds down to 0.4 of the rated voltage (typical).
+            Load::Brake(tag) => {
+                let Some(Kind::Brake(b)) = self.design.part(tag).map(|p| &p.kind) else { panic!("{tag}") };
+                let [x, y] = &b.terminals()[..] else { panic!("{tag}") };
+                let (dc, ac) = across(node(tag, x), node(tag, y), &drawn);
+                let part = if b.dc { dc.abs() } else { ac } * 1000.0 / f64::from(b.coil_mv);
+                let i = self.design.parts.iter().filter(|p| matches!(p.kind, Kind::Brake(_)));
+                let place = i.map(|p| &p.tag).position(|t| t == tag).unwrap();
+                if part >= 0.75 { true } else { part >= 0.4 && self.state.brakes[place].energised }
+            }
             // Three phases without the motor, each of 0.6 of 400 V at least.
             Load::Motor(tag) => {
                 let n = ["U1", "V1", "W1"].map(|n| node(tag, n));

@@ -9,7 +9,7 @@ use crate::network::{Key, Solution};
 use crate::part::Kind;
 use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, DcState, State};
-use crate::step::{Cache, Events, quiet_ticks, step};
+use crate::step::{Cache, Events, pass_over, quiet_ticks, step};
 use std::rc::Rc;
 
 /// The whole simulated machine at one instant.
@@ -36,6 +36,28 @@ pub struct MotorView {
     pub torque_nm: f64,
     /// The machine is blocked.
     pub jammed: bool,
+    /// Torque of load, weight, brake and the rotor's own friction at this speed, N·m, positive against clockwise; at
+    /// standstill that of the weight alone.
+    pub load_nm: f64,
+    /// Position of the machine along its way, µm; none where it does not count.
+    pub position_um: Option<i64>,
+    /// End stops of the way, µm, lower first, where there are any.
+    pub stops_um: [Option<i64>; 2],
+    /// Temperatures of the windings at U1 V1 W1, °C.
+    pub winding_c: [f64; 3],
+    /// The hottest winding is above the limit of its insulation class.
+    pub hot: bool,
+    /// Terminal whose winding has failed to the frame.
+    pub burnt: Option<&'static str>,
+}
+
+/// What is to be seen at a brake.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BrakeView {
+    /// The coil has voltage enough.
+    pub energised: bool,
+    /// The shaft is free.
+    pub released: bool,
 }
 
 /// What is to be seen at an overload.
@@ -184,8 +206,8 @@ impl Bench {
         if !self.skip || !self.pending.is_empty() {
             return 0;
         }
-        let ticks = quiet_ticks(&self.state, target);
-        self.state.tick += ticks;
+        let ticks = quiet_ticks(&self.design, &self.state, target);
+        pass_over(&self.design, &mut self.state, ticks);
         ticks
     }
 
@@ -238,13 +260,30 @@ impl Bench {
     /// A motor as it is seen.
     pub fn motor(&self, tag: &str) -> Option<MotorView> {
         let i = self.design.motors.iter().position(|m| m.tag == tag)?;
-        let s = &self.state.motors[i];
+        let (data, s) = (&self.design.motors[i].data, &self.state.motors[i]);
         Some(MotorView {
             rpm: s.speed * 30.0 / std::f64::consts::PI,
             amperes: s.current.map(Complex::abs),
             torque_nm: s.torque,
             jammed: s.jammed,
+            load_nm: s.load_nm(
+                &data.circuit,
+                &data.load,
+                crate::step::motors::brake_torque(data, &self.state.brakes),
+            ),
+            position_um: data.load.way.as_ref().map(|_| s.position_nm.div_euclid(1000)),
+            stops_um: data.load.way.as_ref().map_or([None; 2], |way| way.stops_um()),
+            winding_c: s.winding.celsius(),
+            hot: s.winding.hot(),
+            burnt: s.winding.failed.map(|k| ["U1", "V1", "W1"][usize::from(k)]),
         })
+    }
+
+    /// A brake as it is seen.
+    pub fn brake(&self, tag: &str) -> Option<BrakeView> {
+        let i = self.design.brakes.iter().position(|b| b.tag == tag)?;
+        let s = &self.state.brakes[i];
+        Some(BrakeView { energised: s.energised, released: s.released })
     }
 
     /// A motor over its speed, on the network as it stands now.
@@ -253,7 +292,7 @@ impl Bench {
         Some(MotorCurve {
             circuit: data.circuit,
             feed: Feed::of(data, &self.solution(&self.state.key)),
-            load_nm: data.load_friction + data.circuit.friction_w / data.circuit.synchronous,
+            load_nm: data.load.friction + data.circuit.friction_w / data.circuit.synchronous,
         })
     }
 

@@ -36,9 +36,9 @@ pub enum Fault {
         /// Tag of the contactor.
         part: String,
     },
-    /// The coil of a contactor is open-circuit.
+    /// The coil of a contactor or brake is open-circuit.
     CoilOpen {
-        /// Tag of the contactor.
+        /// Tag of the contactor or brake.
         part: String,
     },
     /// An input channel reads 0 whatever its voltage.
@@ -172,14 +172,21 @@ impl Fault {
                 {
                     Err(format!("`{t}` opens `{c}` positively: a welded contact is forced open"))
                 }
+                Kind::PositionSwitch(s) if s.opens_positively(c) => Err(format!(
+                    "`{t}` {c} opens positively: the actuator forces it open, so it cannot stick closed"
+                )),
                 _ => contact(t, c),
             },
             Fault::StuckOpen { part, contact: c } | Fault::ContactDirty { part, contact: c, .. } => {
                 contact(part, c)
             }
-            Fault::PolesWelded { part: t } | Fault::CoilOpen { part: t } => match part(t)?.kind {
+            Fault::PolesWelded { part: t } => match part(t)?.kind {
                 Kind::Contactor(_) => Ok(()),
                 _ => Err(format!("`{t}` is no contactor")),
+            },
+            Fault::CoilOpen { part: t } => match part(t)?.kind {
+                Kind::Contactor(_) | Kind::Brake(_) => Ok(()),
+                _ => Err(format!("`{t}` is no contactor and no brake")),
             },
             Fault::ChannelDead { part: t, input } => match &part(t)?.kind {
                 Kind::Controller(c) if c.inputs.iter().any(|g| g.channels.contains(input)) => Ok(()),
@@ -228,7 +235,10 @@ impl Fault {
         for (a, b) in p.contacts() {
             let contact = format!("{a}-{b}");
             all.push(Fault::StuckOpen { part: part(), contact: contact.clone() });
-            all.push(Fault::StuckClosed { part: part(), contact: contact.clone() });
+            let positive = matches!(&p.kind, Kind::PositionSwitch(s) if s.opens_positively(&contact));
+            if !positive {
+                all.push(Fault::StuckClosed { part: part(), contact: contact.clone() });
+            }
             let feedback = matches!(p.kind, Kind::Contactor(_)) && a == "13" || a == "97";
             if feedback {
                 for ohms in DIRTY_OHMS {
@@ -253,6 +263,7 @@ impl Fault {
                 all.push(Fault::PhasesSwapped { part: part() });
             }
             Kind::Control(c) if c.is_pressed() => all.push(Fault::ButtonStuck { part: part() }),
+            Kind::Brake(_) => all.push(Fault::CoilOpen { part: part() }),
             _ => {}
         }
         all

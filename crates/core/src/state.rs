@@ -1,9 +1,10 @@
 //! The state of a bench at one instant, as plain data: compared, hashed and cloned by value.
 
 use crate::devices::armature::{Armature, Relay};
-use crate::devices::motor::MotorState;
+use crate::devices::brake::BrakeState;
 use crate::devices::overload::OverloadState;
 use crate::devices::protection::PoleHeat;
+use crate::devices::shaft::MotorState;
 use crate::network::Key;
 use sealin_ladder::Memory;
 
@@ -30,6 +31,8 @@ pub struct State {
     pub lamps: Vec<bool>,
     /// Motors.
     pub motors: Vec<MotorState>,
+    /// Brakes.
+    pub brakes: Vec<BrakeState>,
     /// Element states of the network in the last tick.
     pub key: Key,
     /// The network's results must be taken anew, as the design has changed; everything is awake then.
@@ -56,8 +59,12 @@ pub struct Awake {
     pub controllers: bool,
     /// A DC supply starts up or holds up.
     pub dc_supplies: bool,
-    /// A shaft changes its speed.
+    /// A shaft changes its speed, or the field of a motor fades.
     pub motors: bool,
+    /// A machine moves along its way.
+    pub travel: bool,
+    /// A brake is being released or applied.
+    pub brakes: bool,
     /// A protective device counts a surge.
     pub switches: bool,
 }
@@ -71,6 +78,8 @@ impl Awake {
         controllers: false,
         dc_supplies: false,
         motors: false,
+        travel: false,
+        brakes: false,
         switches: false,
     };
     /// Everything: whatever may have been done is found out by the next tick.
@@ -81,6 +90,8 @@ impl Awake {
         controllers: true,
         dc_supplies: true,
         motors: true,
+        travel: true,
+        brakes: true,
         switches: true,
     };
 }
@@ -258,16 +269,7 @@ impl State {
                 take(*v);
             }
         }
-        for m in &self.motors {
-            take(m.speed);
-            take(m.stamped);
-            take(m.torque);
-            take(m.slope);
-            for c in &m.current {
-                take(c.re);
-                take(c.im);
-            }
-        }
+        self.motors.iter().for_each(|m| m.floats(take));
     }
 
     /// Size of the state in bytes, heap included.
@@ -283,6 +285,7 @@ impl State {
             + size_of_val(&*self.controllers)
             + size_of_val(&*self.lamps)
             + size_of_val(&*self.motors)
+            + size_of_val(&*self.brakes)
             + size_of_val(&*self.signals)
             + self
                 .controllers

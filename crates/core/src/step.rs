@@ -17,6 +17,8 @@
 //! allocates nothing.
 
 mod acts;
+mod brakes;
+mod burnt;
 mod cache;
 pub(crate) mod contactors;
 pub(crate) mod contacts;
@@ -24,7 +26,7 @@ pub(crate) mod controllers;
 pub(crate) mod controls;
 pub(crate) mod dc_supplies;
 pub(crate) mod lamps;
-mod motors;
+pub(crate) mod motors;
 mod overloads;
 mod quiet;
 mod signals;
@@ -39,9 +41,10 @@ use cache::Known;
 use std::fmt;
 use volts::Volts;
 
+pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
-pub use quiet::{quiet, quiet_ticks};
+pub use quiet::{pass_over, quiet, quiet_ticks};
 
 /// What a tick has brought.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -77,6 +80,13 @@ pub enum Note {
         /// Poles by number from 1; all for a breaker.
         poles: Vec<u8>,
     },
+    /// The windings of a motor have come above the limit of their insulation class.
+    WindingHot {
+        /// Tag of the motor.
+        part: String,
+    },
+    /// The winding of a motor has burnt out.
+    BurntOut(Burnt),
     /// Over-voltage destroyed an input channel.
     ChannelDestroyed {
         /// Tag of the controller.
@@ -100,6 +110,12 @@ impl fmt::Display for Note {
                 let poles: Vec<String> = poles.iter().map(u8::to_string).collect();
                 write!(f, "{part} has opened by over-current, pole {}", poles.join(", "))
             }
+            Note::WindingHot { part } => write!(
+                f,
+                "the windings of {part} are above 155 °C, the limit of insulation class F: each 10 K above it about \
+                 halves their life"
+            ),
+            Note::BurntOut(burnt) => write!(f, "{burnt}"),
             Note::ChannelDestroyed { part, channel, volts } => write!(
                 f,
                 "input {channel} of {part} is destroyed: {volts} V peak, where 60 V is the most it stands"
@@ -127,7 +143,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         state.key = key;
         state.awake.contacts = false;
     }
-    if moved || state.awake.motors && motors::off_stamp(design, state) {
+    if moved || state.awake.motors && motors::due(design, state) {
         changed |= read_network(design, state, cache, moved, &mut events);
     }
     if state.awake.controllers {
@@ -139,12 +155,16 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if state.awake.dc_supplies {
         changed |= dc_supplies::tick(design, state);
     }
-    if state.awake.motors {
+    if state.awake.brakes {
+        changed |= brakes::tick(design, state);
+    }
+    if state.awake.motors || state.awake.travel {
         changed |= motors::tick(design, state);
     }
     let heat = overloads::due(state.tick);
     if heat {
         changed |= overloads::tick(design, state, &mut events);
+        changed |= motors::heat(design, state, &mut events);
     }
     if heat {
         // Between steps of heat the poles' currents matter in a surge only.
@@ -218,6 +238,7 @@ fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Ev
     controllers::read_volts(design, state, volts, events);
     let coils = contactors::read_volts(design, state, volts);
     let lamps = lamps::read_volts(design, state, volts);
+    brakes::read_volts(design, state, volts);
     dc_supplies::read_volts(design, state, volts);
     overloads::read_volts(design, state, volts);
     coils || lamps

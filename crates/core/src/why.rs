@@ -56,6 +56,10 @@ pub enum Subject {
     ResetActuator(String),
     /// A machine is blocked, by tag of its motor.
     Jam(String),
+    /// The machine stands where it actuates a position switch, by tag of the switch.
+    Actuated(String),
+    /// A brake has freed its shaft, by tag.
+    Brake(String),
     /// A contact is closed: tag and terminals, as `13-14`.
     Contact(String, String),
     /// The armature of a contactor is in, by tag.
@@ -106,6 +110,8 @@ pub enum Load {
     Primary(String),
     /// Supply of a controller.
     Controller(String),
+    /// Coil of a brake.
+    Brake(String),
     /// Three phases of a motor, as they stand without it.
     Motor(String),
     /// A meter between two terminals, of [`crate::instruments::METER_OHM`]: 10 V and more count.
@@ -167,6 +173,10 @@ pub enum End {
     Earlier,
     /// The shaft runs out, or up.
     Inertia,
+    /// The weight on the shaft turns it.
+    Weight,
+    /// The machine has run into an end stop.
+    EndStop,
     /// It comes straight from the supply: only switching that off would change it.
     Supply,
     /// Both terminals of the load are joined to each other.
@@ -184,6 +194,8 @@ pub enum Timing {
     Releasing,
     /// An output relay.
     Relay,
+    /// A brake is being released or applied.
+    Brake,
     /// An input filter.
     Filter,
     /// A DC supply or controller starts.
@@ -280,6 +292,9 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
         SignalSource::Turning(i) | SignalSource::Clockwise(i) | SignalSource::Counterclockwise(i) => {
             Subject::Motor(d.motors[i].tag.clone())
         }
+        SignalSource::Actuated(i) => Subject::Actuated(d.position_switches[i].tag.clone()),
+        SignalSource::Released(i) => Subject::Brake(d.brakes[i].tag.clone()),
+        SignalSource::Hot(_) | SignalSource::Burnt(_) => return None,
     })
 }
 

@@ -2,7 +2,7 @@
 
 #![allow(unused_imports)]
 
-pub use sealin_core::bench::{MotorView, OverloadView};
+pub use sealin_core::bench::{BrakeView, MotorView, OverloadView};
 pub use sealin_core::devices::armature::Place as ArmaturePlace;
 pub use sealin_core::devices::motor_curve::{CurvePoint, Feed, MotorCurve, rated_line_volts};
 pub use sealin_core::devices::trip_time::{ClassLimits, class_limits, time_to_cool_s, time_to_trip_s};

@@ -71,6 +71,16 @@ pub fn rating(part: &Part) -> String {
                 t!("device-motor-5hp", amperes = thousandths(motor.rated_ma.into(), "A"))
             }
         },
+        Kind::PositionSwitch(switch) => position_switch(switch),
+        Kind::Brake(brake) => t!(
+            "device-brake",
+            volts = thousandths(brake.coil_mv.into(), "V"),
+            current = if brake.dc { t!("device-dc") } else { t!("device-ac") },
+            power = thousandths(brake.power_mw.into(), "W"),
+            torque = thousandths(brake.torque_mnm.into(), "N·m"),
+            release = milliseconds(brake.release_ms.into()),
+            apply = milliseconds(brake.apply_ms.into()),
+        ),
         Kind::Strip(strip) if strip.terminals.len() == 1 => t!("device-strip-one").into(),
         Kind::Strip(strip) => t!("device-strip", count = strip.terminals.len()),
     }
@@ -99,6 +109,8 @@ pub fn kind_name(part: &Part) -> &'static str {
         },
         Kind::Lamp(_) => t!("device-kind-lamp"),
         Kind::Motor(_) => t!("device-kind-motor"),
+        Kind::PositionSwitch(_) => t!("device-kind-position-switch"),
+        Kind::Brake(_) => t!("device-kind-brake"),
         Kind::Strip(_) => t!("device-kind-strip"),
     }
 }
@@ -145,6 +157,25 @@ fn switchgear(gear: &Switchgear) -> String {
             dial = amperes(dial_ma),
         ),
     }
+}
+
+fn position_switch(switch: &PositionSwitch) -> String {
+    let one = |((a, b), form): ((String, String), &Form)| {
+        let contact = format!("{a}-{b}");
+        match form {
+            Form::Make => t!("device-contact-make", contact = contact),
+            Form::Break if switch.positive_opening => t!("device-contact-positive", contact = contact),
+            Form::Break => t!("device-contact-break", contact = contact),
+        }
+    };
+    let contacts: Vec<String> = switch.contacts().into_iter().zip(&switch.contacts).map(one).collect();
+    t!(
+        "device-position-switch",
+        contacts = contacts.join(", "),
+        motor = switch.motor,
+        from = thousandths(switch.from_um.into(), "mm"),
+        to = thousandths(switch.to_um.into(), "mm"),
+    )
 }
 
 /// Name of a trip class.
@@ -227,6 +258,32 @@ mod tests {
         assert_eq!(kind_and_function(&part), "terminals, motor");
         part.function = "motor terminals".into();
         assert_eq!(kind_and_function(&part), "motor terminals");
+    }
+
+    #[test]
+    fn what_sits_at_the_machine_is_told() {
+        let switch = PositionSwitch {
+            motor: "MA1".into(),
+            from_um: 1_900_000,
+            to_um: 2_000_500,
+            contacts: vec![Form::Break, Form::Make],
+            positive_opening: true,
+        };
+        let text = rating(&part(Kind::PositionSwitch(switch)));
+        for word in ["11-12 break, opens positively", "23-24 make", "MA1", "1900\u{a0}mm", "2000.5\u{a0}mm"] {
+            assert!(text.contains(word), "{word}: {text}");
+        }
+        let brake = Brake {
+            motor: "MA1".into(),
+            coil_mv: 24_000,
+            dc: true,
+            power_mw: 40_000,
+            torque_mnm: 60_000,
+            release_ms: 80,
+            apply_ms: 40,
+        };
+        let text = rating(&part(Kind::Brake(brake)));
+        assert!(text.contains("24\u{a0}V DC 40\u{a0}W") && text.contains("60\u{a0}N·m"), "{text}");
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::{Design, Tagged};
 use crate::devices::armature::Relay;
+use crate::devices::shaft::MotorState;
 use crate::state::{ControlState, ControllerState, State, SwitchState};
 
 impl Design {
@@ -27,7 +28,8 @@ impl Design {
                 })
                 .collect(),
             lamps: vec![false; self.lamps.len()],
-            motors: vec![Default::default(); self.motors.len()],
+            motors: self.motors.iter().map(|m| MotorState::at_start(&m.data.load)).collect(),
+            brakes: vec![Default::default(); self.brakes.len()],
             stale: true,
             signals: vec![0; self.signals.len().div_ceil(64)],
             ..State::default()
@@ -46,6 +48,7 @@ impl Design {
         take(&self.dc_supplies, &mut new.dc_supplies, &from.dc_supplies, &old.dc_supplies);
         take(&self.lamps, &mut new.lamps, &from.lamps, &old.lamps);
         take(&self.motors, &mut new.motors, &from.motors, &old.motors);
+        take(&self.brakes, &mut new.brakes, &from.brakes, &old.brakes);
         for (place, c) in self.controllers.iter().enumerate() {
             let Some(k) = from.controllers.iter().position(|o| o.tag == c.tag) else { continue };
             let mut state = old.controllers[k].clone();

@@ -7,12 +7,14 @@ mod signals;
 
 use crate::complex::Complex;
 use crate::devices::channel::Levels;
+use crate::devices::machine::Load;
 use crate::devices::motor::Circuit;
 use crate::devices::protection::Curve;
 use crate::fault::Fault;
 use crate::network::{Network, Node};
 use crate::part::{
-    ArmatureDelays, Contactor, Control, Controller, DcSupply, Kind, Lamp, Overload, Part, Protection,
+    ArmatureDelays, Brake, Contactor, Control, Controller, DcSupply, Form, Kind, Lamp, Overload, Part,
+    PositionSwitch, Protection,
 };
 use crate::plan::{Cable, Conductor, Terminal};
 use sealin_ladder::{Compiled, Program};
@@ -50,6 +52,8 @@ pub struct Design {
     pub(crate) controllers: Vec<Tagged<ControllerData>>,
     pub(crate) lamps: Vec<Tagged<LampData>>,
     pub(crate) motors: Vec<Tagged<MotorData>>,
+    pub(crate) position_switches: Vec<Tagged<PositionSwitchData>>,
+    pub(crate) brakes: Vec<Tagged<BrakeData>>,
 }
 
 /// Data of one member of a family, with the tag by which its state is carried from design to design.
@@ -83,6 +87,7 @@ pub(crate) enum ContactSource {
     TripMake(usize),
     Switch(usize, usize),
     Output(usize, usize),
+    Position(usize, Form),
 }
 
 #[derive(Clone, Debug)]
@@ -171,8 +176,38 @@ pub(crate) struct MotorData {
     /// Port number in the network.
     pub port: usize,
     pub nodes: [Node; 3],
-    pub load_inertia: f64,
-    pub load_friction: f64,
+    pub load: Load,
+    /// Rated current, A.
+    pub rated: f64,
+    /// What is left of the field after one step.
+    pub fade: f64,
+    /// Bits of the key: insulation of the winding at U1, V1, W1 failed.
+    pub failed_bit: usize,
+    /// Brakes on the shaft.
+    pub brakes: Vec<OnShaft>,
+}
+
+/// A brake on a shaft.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OnShaft {
+    /// Number of the brake.
+    pub number: usize,
+    /// Torque while it holds, N·m.
+    pub torque: f64,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct PositionSwitchData {
+    pub switch: PositionSwitch,
+    /// Number of the motor.
+    pub motor: usize,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct BrakeData {
+    pub brake: Brake,
+    pub coil: Pair,
+    pub coil_open: bool,
 }
 
 impl Design {

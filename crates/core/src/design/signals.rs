@@ -51,6 +51,14 @@ pub enum SignalSource {
     Clockwise(usize),
     /// A shaft turns counter-clockwise.
     Counterclockwise(usize),
+    /// The windings of a motor are above the limit of their class.
+    Hot(usize),
+    /// The insulation of a winding has failed.
+    Burnt(usize),
+    /// A position switch is actuated.
+    Actuated(usize),
+    /// A brake has freed its shaft.
+    Released(usize),
 }
 
 /// `IX0.4` for bit 4.
@@ -120,6 +128,14 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         all.push((format!("{}.turning", m.tag), SignalSource::Turning(i)));
         all.push((format!("{}.clockwise", m.tag), SignalSource::Clockwise(i)));
         all.push((format!("{}.counterclockwise", m.tag), SignalSource::Counterclockwise(i)));
+        all.push((format!("{}.hot", m.tag), SignalSource::Hot(i)));
+        all.push((format!("{}.burnt", m.tag), SignalSource::Burnt(i)));
+    }
+    for (i, s) in d.position_switches.iter().enumerate() {
+        all.push((format!("{}.actuated", s.tag), SignalSource::Actuated(i)));
+    }
+    for (i, b) in d.brakes.iter().enumerate() {
+        all.push((format!("{}.released", b.tag), SignalSource::Released(i)));
     }
     all.sort_by(|a, b| a.0.cmp(&b.0));
     all.dedup_by(|a, b| a.0 == b.0);

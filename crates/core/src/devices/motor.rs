@@ -3,7 +3,9 @@
 //! Per phase in star: `Z(s) = R1 + jX1 + (jXm ‖ Rfe ‖ (R2/s + jX2))`; deep-bar effect and saturation by
 //! `R2 = R2'(1 + kR·σ)`, `X1, X2 ×(1 − kX·σ)`, `σ = min(|s|, 1)`. The terminal voltages are split into symmetrical
 //! components; the negative sequence sees the slip `2 − s`. The zero-sequence current is nil (no neutral).
-//! Limits: no transients of flux, so an open terminal shows no back-EMF; saturation as above only.
+//! The rotor's field stands on when the lines open, and fades: [`crate::devices::field`].
+//! Limits: no transients of current or flux, so that closing onto a field out of step shows neither the current nor the
+//! blow of it; saturation as above only; the star hides which winding of a delta is hottest.
 
 use crate::complex::Complex;
 use crate::part::MotorModel;
@@ -29,6 +31,8 @@ pub struct Circuit {
     pub k_x: f64,
     /// Synchronous speed, rad/s.
     pub synchronous: f64,
+    /// Pairs of poles: mains frequency is so many times the synchronous speed.
+    pub pole_pairs: f64,
     /// Inertia of the rotor, kg·m².
     pub inertia: f64,
     /// Friction and windage at synchronous speed, W.
@@ -51,6 +55,7 @@ pub fn circuit(model: MotorModel) -> Circuit {
             k_r: 0.134,
             k_x: 0.283,
             synchronous: PI * 50.0,
+            pole_pairs: 2.0,
             inertia: 0.0125,
             friction_w: 40.0,
         },
@@ -64,6 +69,7 @@ pub fn circuit(model: MotorModel) -> Circuit {
             k_r: 0.237,
             k_x: 0.267,
             synchronous: PI * 60.0,
+            pole_pairs: 2.0,
             inertia: 0.015,
             friction_w: 40.0,
         },
@@ -76,17 +82,21 @@ pub(super) struct Sequence {
     pub(super) admittance: Complex,
     /// N·m per V² of phase voltage (RMS).
     pub(super) torque: f64,
+    /// Square of the air-gap voltage per square of the phase voltage.
+    air_gap: f64,
 }
 
 /// What a motor draws and gives at one speed.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Drawn {
-    /// Currents into U1 V1 W1, A (RMS phasor).
+    /// Currents **into** U1 V1 W1, A (RMS phasor).
     pub current: [Complex; 3],
     /// Torque, N·m, positive clockwise.
     pub torque: f64,
-    /// What the torque gains with speed, N·m per rad/s.
+    /// What the torque gains with speed at the terminal voltages that stand there, N·m per rad/s.
     pub slope: f64,
+    /// Air-gap voltage of the stronger sequence, V RMS a phase.
+    pub air_gap: f64,
 }
 
 /// Step of slip over which the slope of the torque is taken: half the one at which currents are computed anew.
@@ -108,58 +118,74 @@ impl Circuit {
         Sequence {
             admittance: shunt * air_gap,
             torque: 3.0 * air_gap.norm_sqr() * rotor.norm_sqr() * r2 / slip_or_tiny(slip) / self.synchronous,
+            air_gap: air_gap.norm_sqr(),
         }
     }
 
-    /// Currents **into** the terminals (A, RMS phasor) and torque (N·m, positive clockwise) when the terminals hang
-    /// on a source of open-circuit voltages `open` behind the impedances `z[to][from]`, at a speed in rad/s.
-    pub fn solve(&self, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> ([Complex; 3], f64) {
-        let drawn = self.drawn(open, z, speed);
-        (drawn.current, drawn.torque)
-    }
-
-    /// As [`Circuit::solve`], with the slope of the torque over the speed at the terminal voltages that stand there.
-    pub fn drawn(&self, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> Drawn {
+    /// What the motor does when its terminals hang on a source of open-circuit voltages `open` behind the impedances
+    /// `z[to][from]`, at a speed in rad/s.
+    pub fn solve(&self, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> Drawn {
         let slip = 1.0 - speed / self.synchronous;
         let (positive, negative) = (self.sequence(slip), self.sequence(2.0 - slip));
         let y = admittance_matrix(positive.admittance, negative.admittance);
-        // (1 + Z·Y)·V = V_open.
-        let mut a = [[Complex::ZERO; 3]; 3];
-        for (i, row) in a.iter_mut().enumerate() {
-            for (j, cell) in row.iter_mut().enumerate() {
-                let mut sum = if i == j { Complex::ONE } else { Complex::ZERO };
-                for k in 0..3 {
-                    sum += z[i][k] * y[k][j];
-                }
-                *cell = sum;
-            }
-        }
-        let v = solve_three(a, open);
-        let mut i = [Complex::ZERO; 3];
-        for (line, current) in i.iter_mut().enumerate() {
-            for k in 0..3 {
-                *current += y[line][k] * v[k];
-            }
-        }
+        let v = solve_three(loaded(z, y), open);
         let v1 = (v[0] + TURN * v[1] + TURN * TURN * v[2]).scale(1.0 / 3.0);
         let v2 = (v[0] + TURN * TURN * v[1] + TURN * v[2]).scale(1.0 / 3.0);
-        let (square1, square2) = (v1.norm_sqr(), v2.norm_sqr());
-        let torque = positive.torque * square1 - negative.torque * square2;
-        self.with_slope(i, torque, slip, [square1, square2])
+        self.given(times(y, v), slip, [positive, negative], [v1.norm_sqr(), v2.norm_sqr()])
     }
 
-    /// Adds the slope of the torque, from the squares of the voltages of both sequences, V².
-    pub(super) fn with_slope(
+    /// What it gives for these currents, from the squares of the voltages of both sequences, V².
+    pub(super) fn given(
         &self,
         current: [Complex; 3],
-        torque: f64,
         slip: f64,
+        [positive, negative]: [Sequence; 2],
         [square1, square2]: [f64; 2],
     ) -> Drawn {
+        let torque = positive.torque * square1 - negative.torque * square2;
         let beside = slip - SLOPE_SLIP;
         let faster = self.sequence(beside).torque * square1 - self.sequence(2.0 - beside).torque * square2;
-        Drawn { current, torque, slope: (faster - torque) / (SLOPE_SLIP * self.synchronous) }
+        let (gap, other) = (positive.air_gap * square1, negative.air_gap * square2);
+        Drawn {
+            current,
+            torque,
+            slope: (faster - torque) / (SLOPE_SLIP * self.synchronous),
+            air_gap: if gap > other { gap } else { other }.sqrt(),
+        }
     }
+
+    /// Currents into the terminals when the windings hold the voltages `emf` behind their reactance at standstill.
+    pub fn feed_back(&self, open: [Complex; 3], z: [[Complex; 3]; 3], emf: [Complex; 3]) -> [Complex; 3] {
+        let behind = self.sequence(1.0).admittance;
+        let y = admittance_matrix(behind, behind);
+        // (1 + Z·Y)·(V − E) = V_open − E, as I = Y·(V − E) and V = V_open − Z·I.
+        times(y, solve_three(loaded(z, y), [0, 1, 2].map(|k| open[k] - emf[k])))
+    }
+}
+
+/// Operator `1 + Z·Y`.
+fn loaded(z: [[Complex; 3]; 3], y: [[Complex; 3]; 3]) -> [[Complex; 3]; 3] {
+    let mut a = [[Complex::ZERO; 3]; 3];
+    for (i, row) in a.iter_mut().enumerate() {
+        for (j, cell) in row.iter_mut().enumerate() {
+            let mut sum = if i == j { Complex::ONE } else { Complex::ZERO };
+            for k in 0..3 {
+                sum += z[i][k] * y[k][j];
+            }
+            *cell = sum;
+        }
+    }
+    a
+}
+
+fn times(y: [[Complex; 3]; 3], v: [Complex; 3]) -> [Complex; 3] {
+    let mut i = [Complex::ZERO; 3];
+    for (line, current) in i.iter_mut().enumerate() {
+        for k in 0..3 {
+            *current += y[line][k] * v[k];
+        }
+    }
+    i
 }
 
 /// Keeps the quotient `|rotor|²·R2/s` finite: the numerator holds s², so any tiny divisor gives nil at s = 0.
@@ -217,83 +243,6 @@ fn solve_three(mut a: [[Complex; 3]; 3], mut b: [Complex; 3]) -> [Complex; 3] {
     b
 }
 
-/// State of one motor.
-#[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub struct MotorState {
-    /// Speed, rad/s, positive clockwise seen from the drive end.
-    pub speed: f64,
-    /// Speed at which the currents were last computed.
-    pub stamped: f64,
-    /// Currents into U1 V1 W1, A (RMS phasor).
-    pub current: [Complex; 3],
-    /// Torque of the motor at the stamped speed, N·m.
-    pub torque: f64,
-    /// What the torque gains with speed there, N·m per rad/s.
-    pub slope: f64,
-    /// The last tick left the speed as it was.
-    pub settled: bool,
-    /// The machine is blocked.
-    pub jammed: bool,
-}
-
-/// Change of slip at which the currents are computed anew.
-pub const RESTAMP_SLIP: f64 = 0.002;
-
-/// A change of speed per tick under this limit, rad/s, is none: the machine then runs steadily.
-pub const STEADY: f64 = 1e-4;
-
-/// Speed above which the shaft is seen to turn, rad/s.
-pub const TURNING: f64 = 1.0;
-
-impl MotorState {
-    /// The slip has moved by [`RESTAMP_SLIP`] or more since the currents were computed, or has come to rest elsewhere.
-    pub fn off_stamp(&self, circuit: &Circuit) -> bool {
-        let slip = (self.speed - self.stamped) / circuit.synchronous;
-        slip >= RESTAMP_SLIP || slip <= -RESTAMP_SLIP || self.settled && self.speed != self.stamped
-    }
-
-    /// The way in which the shaft is seen to turn: 1 clockwise, −1 counter-clockwise, 0 not.
-    pub fn turning(&self) -> i8 {
-        i8::from(self.speed > TURNING) - i8::from(self.speed < -TURNING)
-    }
-
-    /// One tick of the shaft. `inertia` (kg·m², rotor and load), `friction` (N·m, load, against the motion) and the
-    /// rotor's own friction. Returns whether the speed changed.
-    pub fn turn(&mut self, circuit: &Circuit, load_inertia: f64, load_friction: f64) -> bool {
-        let before = self.speed;
-        if self.jammed {
-            self.speed = 0.0;
-            self.settled = before == 0.0;
-            return !self.settled;
-        }
-        let friction = load_friction + circuit.friction_w / circuit.synchronous;
-        let drive = self.torque + self.slope * (self.speed - self.stamped);
-        let net = if self.speed > 0.0 {
-            drive - friction
-        } else if self.speed < 0.0 || drive < -friction {
-            drive + friction
-        } else if drive > friction {
-            drive - friction
-        } else {
-            0.0
-        };
-        let change = net / (circuit.inertia + load_inertia) * 0.001;
-        let size = if change < 0.0 { -change } else { change };
-        let mut speed = self.speed + change;
-        // Friction stops the shaft; it does not turn it back.
-        let crosses = self.speed > 0.0 && speed < 0.0 || self.speed < 0.0 && speed > 0.0;
-        let held = drive <= friction && drive >= -friction;
-        if crosses && held {
-            speed = 0.0;
-        } else if size < STEADY && !(held && self.speed != 0.0) {
-            speed = self.speed;
-        }
-        self.speed = speed;
-        self.settled = speed == before;
-        !self.settled
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -302,6 +251,11 @@ mod tests {
         let v = 400.0 / 3f64.sqrt();
         let phases = [Complex::real(v), (TURN * TURN).scale(v), TURN.scale(v)];
         order.map(|k| phases[k])
+    }
+
+    fn solve(c: &Circuit, open: [Complex; 3], z: [[Complex; 3]; 3], speed: f64) -> ([Complex; 3], f64) {
+        let flow = c.solve(open, z, speed);
+        (flow.current, flow.torque)
     }
 
     const STIFF: [[Complex; 3]; 3] = [[Complex::ZERO; 3]; 3];
@@ -313,7 +267,7 @@ mod tests {
         for (slip, amperes, torque) in
             [(1.0, 50.6, 58.1), (0.5, 39.8, 66.7), (0.25, 30.4, 73.9), (0.1, 17.5, 56.9), (1.964, 54.3, 34.2)]
         {
-            let (i, t) = c.solve(supply([0, 1, 2]), STIFF, c.synchronous * (1.0 - slip));
+            let (i, t) = solve(&c, supply([0, 1, 2]), STIFF, c.synchronous * (1.0 - slip));
             assert!((i[0].abs() / amperes - 1.0).abs() < 0.01, "{slip}: {} A", i[0].abs());
             assert!((t / torque - 1.0).abs() < 0.01, "{slip}: {t} N·m");
         }
@@ -323,8 +277,8 @@ mod tests {
     #[test]
     fn exchanging_two_lines_reverses() {
         let c = circuit(MotorModel::Kw4At400V);
-        let (_, right) = c.solve(supply([0, 1, 2]), STIFF, 0.0);
-        let (_, left) = c.solve(supply([2, 1, 0]), STIFF, 0.0);
+        let (_, right) = solve(&c, supply([0, 1, 2]), STIFF, 0.0);
+        let (_, left) = solve(&c, supply([2, 1, 0]), STIFF, 0.0);
         assert!(right > 50.0 && (right + left).abs() < 1e-9, "{right} {left}");
     }
 
@@ -334,28 +288,84 @@ mod tests {
         let c = circuit(MotorModel::Kw4At400V);
         let mut z = STIFF;
         z[2][2] = Complex::real(1e9);
-        let (i, t) = c.solve(supply([0, 1, 2]), z, 0.0);
-        let (three, _) = c.solve(supply([0, 1, 2]), STIFF, 0.0);
+        let (i, t) = solve(&c, supply([0, 1, 2]), z, 0.0);
+        let (three, _) = solve(&c, supply([0, 1, 2]), STIFF, 0.0);
         assert!((i[0].abs() / three[0].abs() - 0.866).abs() < 0.001, "{}", i[0].abs());
         assert!(i[2].abs() < 1e-3 && t.abs() < 1e-6, "{} {t}", i[2].abs());
     }
 
-    /// Runs up to near synchronous speed, and coasts to a stand by friction without turning back.
+    /// Torque of the rotor's own friction, N·m.
+    fn own_friction(c: &Circuit) -> f64 {
+        c.friction_w / c.synchronous
+    }
+
+    /// Slip between these at which the torque is `torque`, by halving; the torque rises with the slip there.
+    fn slip_at(torque: f64, mut low: f64, mut high: f64, at: impl Fn(f64) -> f64) -> f64 {
+        for _ in 0..60 {
+            let middle = (low + high) / 2.0;
+            if at(middle) < torque {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        low
+    }
+
+    /// Rating plates of both sets: typical catalogue data, and how near the fit comes to each. Shaft torque is the
+    /// air gap's less the rotor's own friction. Everything is within 1 %.
     #[test]
-    fn runs_up_and_coasts() {
+    fn rating_plates() {
+        // Volts, min⁻¹, A, N·m, cos φ, η, locked rotor current and torque, breakdown torque and its slip, no-load A.
+        let plates = [
+            (MotorModel::Kw4At400V, [400.0, 1446.0, 8.17, 26.4, 0.816, 0.866, 6.2, 2.2, 2.8, 0.25, 3.99]),
+            (MotorModel::Hp5At460V, [460.0, 1750.0, 6.31, 20.4, 0.836, 0.887, 6.5, 1.9, 2.75, 0.19, 2.93]),
+        ];
+        for (model, [volts, rpm, amperes, torque, cos, eta, lri, lrt, most, most_slip, idle]) in plates {
+            let c = circuit(model);
+            let open = crate::devices::motor_curve::Feed::stiff(volts).open;
+            let at = |slip: f64| solve(&c, open, STIFF, c.synchronous * (1.0 - slip));
+            let near = |what: &str, is: f64, should: f64| {
+                assert!((is / should - 1.0).abs() < 0.01, "{model:?} {what}: {is} for {should}");
+            };
+            let slip = slip_at(torque + own_friction(&c), 0.0, 0.15, |s| at(s).1);
+            let speed = c.synchronous * (1.0 - slip);
+            near("speed", speed * 30.0 / PI, rpm);
+            let (i, _) = at(slip);
+            near("current", i[0].abs(), amperes);
+            let power = 3.0 * open[0].re * i[0].re;
+            near("power factor", power / (3.0 * open[0].re * i[0].abs()), cos);
+            near("efficiency", torque * speed / power, eta);
+            let (i, t) = at(1.0);
+            near("locked rotor current", i[0].abs() / amperes, lri);
+            near("locked rotor torque", t / torque, lrt);
+            let (best, peak) = (1..1000)
+                .map(|k| f64::from(k) / 1000.0)
+                .map(|s| (s, at(s).1))
+                .fold((0.0, 0.0), |a, b| if b.1 > a.1 { b } else { a });
+            near("breakdown torque", peak / torque, most);
+            near("breakdown slip", best, most_slip);
+            let (i, _) = at(slip_at(own_friction(&c), 0.0, 0.1, |s| at(s).1));
+            near("no-load current", i[0].abs(), idle);
+        }
+    }
+
+    /// Models: one line of the 4 kW motor opens. At rated torque it runs on with 2.03 times the current at 5.6 % slip,
+    /// at half torque with 1.14 times; at standstill 5.4 times, 0.866 of the locked-rotor current, and no torque.
+    #[test]
+    fn on_two_lines() {
         let c = circuit(MotorModel::Kw4At400V);
-        let mut m = MotorState::default();
-        for _ in 0..2000 {
-            (m.current, m.torque) = c.solve(supply([0, 1, 2]), STIFF, m.speed);
-            m.turn(&c, 0.05, 6.0);
+        let mut z = STIFF;
+        z[2][2] = Complex::real(1e9);
+        let at = |slip: f64| solve(&c, supply([0, 1, 2]), z, c.synchronous * (1.0 - slip));
+        for (torque, times, expected) in [(26.4, 2.03, Some(0.056)), (13.2, 1.14, None)] {
+            let slip = slip_at(torque, 0.002, 0.15, |s| at(s).1);
+            let (i, _) = at(slip);
+            assert!((i[0].abs() / 8.17 / times - 1.0).abs() < 0.01, "{} A", i[0].abs());
+            assert!(expected.is_none_or(|e: f64| (slip / e - 1.0).abs() < 0.02), "{slip}");
         }
-        let rpm = m.speed * 60.0 / (2.0 * PI);
-        assert!((1450.0..1500.0).contains(&rpm), "{rpm}");
-        m.torque = 0.0;
-        for _ in 0..5000 {
-            m.turn(&c, 0.05, 6.0);
-            assert!(m.speed >= 0.0);
-        }
-        assert_eq!(m.speed, 0.0);
+        let (i, t) = at(1.0);
+        assert!((i[0].abs() / 8.17 / 5.4 - 1.0).abs() < 0.01 && t.abs() < 1e-6, "{} A {t}", i[0].abs());
+        assert!((i[0] + i[1]).abs() < 1e-3);
     }
 }

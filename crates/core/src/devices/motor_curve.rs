@@ -1,6 +1,6 @@
 //! Torque and current of a motor over its speed, on the network as it is now. Only read, never stepped.
 
-use super::motor::Circuit;
+use super::motor::{Circuit, Drawn};
 use crate::complex::Complex;
 use crate::design::MotorData;
 use crate::network::Solution;
@@ -63,7 +63,7 @@ impl Feed {
     }
 
     /// Currents into the terminals and torque at a speed, rad/s.
-    pub fn at(&self, circuit: &Circuit, speed: f64) -> ([Complex; 3], f64) {
+    pub fn at(&self, circuit: &Circuit, speed: f64) -> Drawn {
         circuit.solve(self.open, self.z, speed)
     }
 }
@@ -74,8 +74,8 @@ impl MotorCurve {
         if self.feed.dead() {
             return CurvePoint { torque_nm: 0.0, amperes: [0.0; 3] };
         }
-        let (current, torque_nm) = self.feed.at(&self.circuit, part * self.circuit.synchronous);
-        CurvePoint { torque_nm, amperes: current.map(Complex::abs) }
+        let drawn = self.feed.at(&self.circuit, part * self.circuit.synchronous);
+        CurvePoint { torque_nm: drawn.torque, amperes: drawn.current.map(Complex::abs) }
     }
 
     /// Synchronous speed, min⁻¹.

@@ -40,7 +40,7 @@ impl SequenceFeed {
 }
 
 impl Circuit {
-    /// What the motor draws and gives on this feed at a speed in rad/s: as [`Circuit::drawn`], but for rounding.
+    /// What the motor draws and gives on this feed at a speed in rad/s: as [`Circuit::solve`], but for rounding.
     pub fn drawn_by_sequence(&self, feed: &SequenceFeed, speed: f64) -> Drawn {
         let slip = 1.0 - speed / self.synchronous;
         let (positive, negative) = (self.sequence(slip), self.sequence(2.0 - slip));
@@ -54,8 +54,7 @@ impl Circuit {
         let (i1, i2) = (y1 * v1, y2 * v2);
         let back = TURN * TURN;
         let current = [i1 + i2, back * i1 + TURN * i2, TURN * i1 + back * i2];
-        let torque = positive.torque * v1.norm_sqr() - negative.torque * v2.norm_sqr();
-        self.with_slope(current, torque, slip, [v1.norm_sqr(), v2.norm_sqr()])
+        self.given(current, slip, [positive, negative], [v1.norm_sqr(), v2.norm_sqr()])
     }
 }
 
@@ -89,7 +88,7 @@ mod tests {
             let open = [(); 3].map(|()| Complex::new(400.0 * random() - 200.0, 400.0 * random() - 200.0));
             let speed = c.synchronous * (2.4 * random() - 1.2);
             let feed = SequenceFeed::of(open, z).unwrap();
-            let (by_three, by_two) = (c.drawn(open, z, speed), c.drawn_by_sequence(&feed, speed));
+            let (by_three, by_two) = (c.solve(open, z, speed), c.drawn_by_sequence(&feed, speed));
             assert!(
                 by_three.current.iter().zip(by_two.current).all(|(a, b)| close(b, *a)),
                 "{round}: {by_three:?} {by_two:?}"

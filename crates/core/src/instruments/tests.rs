@@ -253,8 +253,13 @@ fn ohms_of_windings_and_channels() {
 /// tenths. The display must agree with the motor's own current within its resolution.
 #[test]
 fn clamp_on_a_stalled_motor() {
-    let motor =
-        Motor { model: MotorModel::Kw4At400V, rated_ma: 8_200, load_inertia_kgmm2: 0, load_friction_mnm: 0 };
+    let motor = Motor {
+        model: MotorModel::Kw4At400V,
+        rated_ma: 8_200,
+        load_inertia_kgmm2: 0,
+        load_friction_mnm: 0,
+        machine: crate::part::Machine::default(),
+    };
     let wires = [("X0:L1", "M1:U1"), ("X0:L2", "M1:V1"), ("X0:L3", "M1:W1")];
     let mut b = bench(vec![cable(), part("M1", Kind::Motor(motor))], &wires);
     b.act(BenchAct::Jam("M1".into())).unwrap();

@@ -3,20 +3,24 @@
 //! Values are integers in the smallest unit (mV, mA, milliohm, ms), as in the files; they become floating-point
 //! numbers once, when a [`crate::Design`] is built.
 
+mod brake;
 mod contactor;
 mod control;
 mod controller;
 mod motor;
 mod overload;
+mod position_switch;
 mod strip;
 mod supply;
 mod switchgear;
 
+pub use brake::Brake;
 pub use contactor::{ArmatureDelays, Contactor};
 pub use control::{Actuator, Colour, Control, ControlContact, Form, Lamp};
 pub use controller::{Controller, Current, Group, InputCircuit, InputType, OutputCircuit};
-pub use motor::{Motor, MotorModel};
+pub use motor::{Machine, Motor, MotorModel, Travel};
 pub use overload::{Overload, Reset, TripClass};
+pub use position_switch::PositionSwitch;
 pub use strip::Strip;
 pub use supply::{DcSupply, Supply, Transformer, WindingNames};
 pub use switchgear::{Protection, Switchgear};
@@ -68,6 +72,10 @@ pub enum Kind {
     Lamp(Lamp),
     /// Three-phase cage motor; terminals `U1 V1 W1 PE`.
     Motor(Motor),
+    /// Position switch, actuated by the machine of a motor; terminals `11 12` or `13 14`, then `21 22` or `23 24` …
+    PositionSwitch(PositionSwitch),
+    /// Spring-applied brake on the shaft of a motor; terminals `BD1 BD2` for DC, `BA1 BA2` for AC.
+    Brake(Brake),
     /// Terminal strip, earth bar or a conductive part with earth terminals: terminals by name, some joined.
     Strip(Strip),
 }
@@ -86,6 +94,8 @@ impl Part {
             Kind::Control(x) => x.terminals(),
             Kind::Lamp(x) => x.terminals(),
             Kind::Motor(x) => x.terminals(),
+            Kind::PositionSwitch(x) => x.terminals(),
+            Kind::Brake(x) => x.terminals(),
             Kind::Strip(x) => x.terminals.clone(),
         }
     }
@@ -113,6 +123,7 @@ impl Part {
             Kind::Contactor(x) => x.contacts(),
             Kind::Overload(x) => x.contacts(),
             Kind::Control(x) => x.contacts(),
+            Kind::PositionSwitch(x) => x.contacts(),
             _ => Vec::new(),
         }
     }

@@ -1,7 +1,7 @@
 //! What is known of the network by key: made once, read often.
 
 use super::volts::{Column, NEVER, Swayed, Volts, least};
-use super::{contactors, controllers, dc_supplies, lamps, overloads, switches};
+use super::{brakes, contactors, controllers, dc_supplies, lamps, overloads, switches};
 use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::motor_curve::Feed;
@@ -40,6 +40,8 @@ pub(super) struct Known {
 /// What a motor hangs on, ready for its equations.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum MotorFeed {
+    /// Nothing joins two of the terminals.
+    Apart(Feed),
     Dead,
     Components(SequenceFeed),
     Lines(Feed),
@@ -48,6 +50,7 @@ pub(super) enum MotorFeed {
 impl MotorFeed {
     fn of(feed: Feed) -> MotorFeed {
         match SequenceFeed::of(feed.open, feed.z) {
+            _ if feed.apart() => MotorFeed::Apart(feed),
             _ if feed.dead() => MotorFeed::Dead,
             Some(components) => MotorFeed::Components(components),
             None => MotorFeed::Lines(feed),
@@ -93,6 +96,7 @@ impl Known {
             dc_supplies::calm(design, &volts),
             lamps::calm(design, &volts),
             switches::calm(design, &volts),
+            brakes::calm(design, &volts),
         ];
         let calm = least(calm.into_iter());
         Known {

@@ -1,8 +1,9 @@
 //! Step 2 of a tick: from mechanical positions to the state of every contact.
 
-use super::{contactors, controls, dc_supplies};
+use super::{contactors, controls, dc_supplies, motors};
 use crate::design::{ContactSource, Design};
 use crate::network::Key;
+use crate::part::Form;
 use crate::state::State;
 
 /// The key of all contacts, coil stages and supply modes.
@@ -17,6 +18,11 @@ pub(crate) fn key(design: &Design, state: &State) -> Key {
     }
     for (supply, &on) in design.supplies.iter().zip(&state.supplies) {
         key.set(supply.data, on);
+    }
+    for (m, s) in design.motors.iter().zip(&state.motors) {
+        if let Some(winding) = s.winding.failed {
+            key.set(m.data.failed_bit + usize::from(winding), true);
+        }
     }
     for (dc, s) in design.dc_supplies.iter().zip(&state.dc_supplies) {
         key.set(dc.data.bit, dc_supplies::output(s));
@@ -59,5 +65,6 @@ fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
         ContactSource::TripMake(i) => state.overloads[i].tripped,
         ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],
         ContactSource::Output(c, channel) => state.controllers[c].relays[channel].closed,
+        ContactSource::Position(i, form) => motors::actuated(design, state, i) == (form == Form::Make),
     }
 }

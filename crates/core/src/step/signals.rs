@@ -1,6 +1,6 @@
 //! Step 8 of a tick: the signals that changed.
 
-use super::{Events, controls, dc_supplies};
+use super::{Events, controls, dc_supplies, motors};
 use crate::design::{Design, SignalSource};
 use crate::state::{ControllerPhase, State};
 
@@ -54,5 +54,9 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         SignalSource::Turning(i) => state.motors[i].turning() != 0,
         SignalSource::Clockwise(i) => state.motors[i].turning() > 0,
         SignalSource::Counterclockwise(i) => state.motors[i].turning() < 0,
+        SignalSource::Hot(i) => state.motors[i].winding.hot(),
+        SignalSource::Burnt(i) => state.motors[i].winding.failed.is_some(),
+        SignalSource::Actuated(i) => motors::actuated(design, state, i),
+        SignalSource::Released(i) => state.brakes[i].released,
     }
 }

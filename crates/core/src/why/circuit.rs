@@ -63,6 +63,10 @@ impl Look<'_> {
                 let data = d.dc_supplies.iter().find(|s| s.tag == *t);
                 Wish { dc: Some(false), rated: data.and_then(|s| rated(s.data.supply.input_mv)) }
             }
+            Load::Brake(t) => {
+                let data = d.brakes.iter().find(|b| b.tag == *t).map(|b| &b.data.brake);
+                Wish { dc: data.map(|b| b.dc), rated: data.and_then(|b| rated(b.coil_mv)) }
+            }
             Load::Motor(_) => Wish { dc: Some(false), rated: Some(400.0) },
             Load::Meter(..) => Wish { dc: None, rated: None },
         }
@@ -139,7 +143,9 @@ impl Look<'_> {
         let elements = self.design.network.elements.iter();
         let mut found: Vec<Item> = elements
             .filter_map(|e| match e {
-                crate::network::Element::Contact { a, b, bit, .. } if self.now.get(*bit) => {
+                crate::network::Element::Contact { a, b, bit, .. }
+                    if self.now.get(*bit) && *bit < self.design.contacts.len() =>
+                {
                     let (dc, ac) = seen.volts((*a, *b));
                     (dc.abs() > CARRIES_FROM || ac > CARRIES_FROM).then_some(Item::Contact(*bit))
                 }
@@ -242,6 +248,7 @@ impl Look<'_> {
 fn shut_at_rest(source: ContactSource) -> bool {
     match source {
         ContactSource::Control(_, closed_in) => closed_in & 1 != 0,
+        ContactSource::Position(_, form) => form == crate::part::Form::Break,
         ContactSource::AuxBreak(_) | ContactSource::TripBreak(_) | ContactSource::Switch(..) => true,
         ContactSource::Main(_)
         | ContactSource::AuxMake(_)

@@ -6,10 +6,12 @@ use crate::design::{ContactSource, Tagged};
 use crate::devices::armature::{Place, RELAY_CLOSE_MS, RELAY_OPEN_MS};
 use crate::devices::overload::TRIP_HEAT;
 use crate::network::EARTH;
+use crate::part::Form;
 use crate::plan::Terminal;
 use crate::state::{ControllerPhase, DcPhase};
 use crate::step::controls;
 use crate::step::dc_supplies::{hold_up_ms, output};
+use crate::step::motors::actuated;
 
 /// Place of a tag in a family.
 pub(super) fn place<T>(family: &[Tagged<T>], tag: &str) -> Option<usize> {
@@ -40,6 +42,8 @@ impl Look<'_> {
             Subject::StopActuator(t) => given(s.overloads[place(&d.overloads, t)?].stop_held),
             Subject::ResetActuator(t) => given(s.overloads[place(&d.overloads, t)?].reset_held),
             Subject::Jam(t) => given(s.motors[place(&d.motors, t)?].jammed),
+            Subject::Actuated(t) => given(actuated(d, s, place(&d.position_switches, t)?)),
+            Subject::Brake(t) => Some(self.brake(subject, place(&d.brakes, t)?)),
             Subject::Lever(t) => given(s.switches[place(&d.switches, t)?].closed),
             Subject::FuseLink(t, pole) => {
                 let melted =
@@ -179,6 +183,11 @@ impl Look<'_> {
                 };
                 when((w.closed && !melted) == value, link.because(set))
             }
+            ContactSource::Position(i, form) => {
+                let tag = d.position_switches[i].tag.clone();
+                let is = actuated(d, s, i);
+                when(value == (is == (form == Form::Make)), link.by(Subject::Actuated(tag), is))
+            }
             ContactSource::Output(c, channel) => {
                 let (tag, k) = (&d.controllers[c].tag, &s.controllers[c]);
                 let relay = k.relays[channel];
@@ -294,8 +303,38 @@ impl Look<'_> {
             (true, true, _) | (false, false, false) => link.because([volts]),
             (false, false, true) => link.because([volts, jam]),
             (false, true, true) => link.because([jam]),
-            (true, false, _) | (false, true, false) => link.end(End::Inertia),
+            (true, false, _) if m.data.load.pull != 0.0 => link.end(End::Weight),
+            (true, false, _) => link.end(End::Inertia),
+            (false, true, false) => {
+                let held = m.data.brakes.iter().filter(|b| !self.state.brakes[b.number].released);
+                let brakes = held.map(|b| Subject::Brake(self.design.brakes[b.number].tag.clone()));
+                let set: Vec<Flip> = brakes.map(|b| Flip::new(b, false)).collect();
+                let stopped = m
+                    .data
+                    .load
+                    .way
+                    .as_ref()
+                    .is_some_and(|way| way.bars(s.position_nm, s.torque + m.data.load.pull));
+                match (set.is_empty(), stopped) {
+                    (false, _) => link.because(set),
+                    (true, true) => link.end(End::EndStop),
+                    (true, false) => link.end(End::Inertia),
+                }
+            }
         }
+    }
+
+    fn brake(&self, subject: &Subject, i: usize) -> Link {
+        let (b, s) = (&self.design.brakes[i], &self.state.brakes[i]);
+        let link = Link::new(subject, s.released);
+        if b.data.coil_open && !s.energised && !s.released {
+            return link.end(End::Fault);
+        }
+        if !s.at_rest() {
+            let whole = if s.energised { b.data.brake.release_ms } else { b.data.brake.apply_ms };
+            return link.end(time(Timing::Brake, s.elapsed, whole));
+        }
+        self.fed(link, Load::Brake(b.tag.clone()))
     }
 
     fn volts(&self, subject: &Subject, load: &Load) -> Option<Link> {

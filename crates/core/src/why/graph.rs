@@ -81,7 +81,12 @@ impl Graph {
                 | Element::LimitedContact { a, b, bit, siemens, .. }
                     if *siemens >= LEADS_FROM =>
                 {
-                    if key.get(*bit) {
+                    // Beyond the contacts there are failed insulations, which nobody closes.
+                    if *bit >= look.design.contacts.len() {
+                        if key.get(*bit) {
+                            join(*a, *b, None);
+                        }
+                    } else if key.get(*bit) {
                         join(*a, *b, Some(Item::Contact(*bit)));
                     } else {
                         closable.push((place(*a), place(*b), *bit));

@@ -6,6 +6,8 @@ use super::devices::place;
 use crate::complex::Complex;
 use crate::design::{Design, Pair};
 use crate::devices::channel;
+use crate::devices::field::voltages;
+use crate::devices::motor_curve::Feed;
 use crate::instruments::METER_OHM;
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
 use crate::state::State;
@@ -179,18 +181,13 @@ impl<'a> Look<'a> {
     fn drawn(&self, solution: &Solution) -> Vec<[Complex; 3]> {
         let mut drawn = vec![[Complex::ZERO; 3]; self.design.network.ports.len()];
         for (m, s) in self.design.motors.iter().zip(&self.state.motors) {
-            let columns = &solution.response[m.data.port];
-            let open = m.data.nodes.map(|n| solution.ac(n, &[]));
-            if open.iter().all(|v| v.norm_sqr() < 1e-6) {
-                continue;
-            }
-            let mut z = [[Complex::ZERO; 3]; 3];
-            for (row, &node) in z.iter_mut().zip(&m.data.nodes) {
-                for (cell, column) in row.iter_mut().zip(columns) {
-                    *cell = column[node as usize];
-                }
-            }
-            drawn[m.data.port] = m.data.circuit.solve(open, z, s.stamped).0;
+            let (circuit, feed) = (&m.data.circuit, Feed::of(&m.data, solution));
+            let emf = if feed.apart() { voltages(circuit, s.field, s.stamped) } else { None };
+            drawn[m.data.port] = match emf {
+                Some(emf) => circuit.feed_back(feed.open, feed.z, emf),
+                None if feed.dead() => continue,
+                None => feed.at(circuit, s.stamped).current,
+            };
         }
         drawn
     }
@@ -208,6 +205,7 @@ impl<'a> Look<'a> {
             }
             Load::Primary(t) => one(d.dc_supplies.iter().find(|s| s.tag == *t).map(|s| s.data.input)),
             Load::Controller(t) => one(d.controllers.iter().find(|c| c.tag == *t).map(|c| c.data.supply)),
+            Load::Brake(t) => one(d.brakes.iter().find(|b| b.tag == *t).map(|b| b.data.coil)),
             Load::Motor(t) => {
                 let n = d.motors.iter().find(|m| m.tag == *t)?.data.nodes;
                 Some(vec![(n[0], n[1]), (n[1], n[2]), (n[2], n[0])])
@@ -254,6 +252,14 @@ impl<'a> Look<'a> {
                 (ac >= INPUT_FROM * rated(data.supply.input_mv), ac)
             }
             Load::Controller(_) => (dc >= SUPPLY_VOLTS, total((dc, ac))),
+            Load::Brake(t) => {
+                let i = place(&d.brakes, t)?;
+                let brake = &d.brakes[i].data.brake;
+                let size = if brake.dc { dc.abs() } else { ac };
+                let mut after = s.brakes[i];
+                after.read(size / rated(brake.coil_mv));
+                (after.energised, size)
+            }
             Load::Motor(_) => {
                 let volts = pairs.iter().map(|&p| seen.across(p, &[]).1);
                 let least = volts.fold(f64::INFINITY, |least, v| if v < least { v } else { least });

@@ -54,6 +54,8 @@ impl Link {
             Subject::Button(t) => write!(f, "{t} is {}", word("pressed", "not pressed"))?,
             Subject::Position(t, position) => write!(f, "{t} is {}in position {position}", word("", "not "))?,
             Subject::Hand(t) => write!(f, "{} {t} in", word("a hand pushes", "no hand pushes"))?,
+            Subject::Actuated(t) => write!(f, "{t} is {}", word("actuated", "not actuated"))?,
+            Subject::Brake(t) => write!(f, "brake {t} {}", word("is released", "holds"))?,
             Subject::Lever(t) => write!(f, "{t} is {}", word("closed", "open"))?,
             Subject::FuseLink(t, pole) => write!(f, "link {pole} of {t} {}", word("is whole", "has melted"))?,
             Subject::Latch(t) => write!(f, "{t} has {}tripped", word("", "not "))?,
@@ -112,6 +114,7 @@ impl fmt::Display for Load {
             Load::Channel(t, k) => write!(f, "input {k} of {t}"),
             Load::Primary(t) => write!(f, "the input of {t}"),
             Load::Controller(t) => write!(f, "L+ and L- of {t}"),
+            Load::Brake(t) => write!(f, "the coil of {t}"),
             Load::Motor(t) => write!(f, "the terminals of {t}"),
             Load::Meter(a, b) => write!(f, "{a} to {b}"),
         }
@@ -123,6 +126,7 @@ impl End {
         match self {
             End::Given => match &link.subject {
                 Subject::Lever(_) if !link.value => f.write_str(", by hand or by its release"),
+                Subject::Actuated(_) => f.write_str(", where the machine stands"),
                 _ => Ok(()),
             },
             End::Hot(permille) => write!(f, ", by heat: {} % of the heat that trips", permille / 10),
@@ -146,6 +150,8 @@ impl End {
                 true => f.write_str(": it runs out"),
                 false => f.write_str(": it has not run up"),
             },
+            End::Weight => f.write_str(": the weight on it turns it"),
+            End::EndStop => f.write_str(": its machine is at an end stop"),
             End::Supply => f.write_str(", straight from the supply"),
             End::Bridged => f.write_str(": both its ends are joined to each other"),
             End::NotFound => f.write_str(": no few things alone decide it"),
@@ -159,6 +165,7 @@ impl Timing {
             Timing::Closing => ": it is closing",
             Timing::Releasing => ": it is releasing",
             Timing::Relay => ": its relay is changing over",
+            Timing::Brake => ": it is under way",
             Timing::Filter => ": its filter is running",
             Timing::StartUp => ": it is starting",
             Timing::HoldUp => ": it holds up",

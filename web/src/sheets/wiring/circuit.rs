@@ -234,6 +234,8 @@ fn conducting(part: &Part) -> Vec<(String, String)> {
         Kind::DcSupply(_) => add(&[("L1", "L2"), ("+", "-")]),
         Kind::Lamp(_) => add(&[("X1", "X2")]),
         Kind::Motor(_) => add(&[("U1", "V1"), ("V1", "W1")]),
+        Kind::Brake(b) if b.dc => add(&[("BD1", "BD2")]),
+        Kind::Brake(_) => add(&[("BA1", "BA2")]),
         Kind::Controller(c) => {
             add(&[(Controller::SUPPLY[0], Controller::SUPPLY[1])]);
             for (channels, common) in c.groups() {
@@ -242,7 +244,7 @@ fn conducting(part: &Part) -> Vec<(String, String)> {
                 }
             }
         }
-        Kind::Switchgear(_) | Kind::Control(_) | Kind::Strip(_) => {}
+        Kind::Switchgear(_) | Kind::Control(_) | Kind::PositionSwitch(_) | Kind::Strip(_) => {}
     }
     pairs
 }

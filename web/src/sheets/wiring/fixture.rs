@@ -177,6 +177,7 @@ fn parts() -> Vec<Part> {
                 rated_ma: 8_200,
                 load_inertia_kgmm2: 10_000,
                 load_friction_mnm: 5_000,
+                machine: Machine::default(),
             }),
         ),
         strip("XD1", "motor", Panel, &["U", "V", "W", "PE"], &[]),

@@ -59,7 +59,12 @@ pub fn plate(part: &Part) -> Vec<String> {
         Kind::Supply(s) => {
             vec![format!("{} {}", volts(s.line_voltage_mv), thousandths(s.frequency_mhz.into(), "Hz"))]
         }
-        Kind::Contactor(_) | Kind::Control(_) | Kind::Lamp(_) | Kind::Strip(_) => Vec::new(),
+        Kind::Brake(b) => {
+            vec![volts(b.coil_mv), t!("wiring-torque", torque = thousandths(b.torque_mnm.into(), "N·m"))]
+        }
+        Kind::Contactor(_) | Kind::Control(_) | Kind::Lamp(_) | Kind::PositionSwitch(_) | Kind::Strip(_) => {
+            Vec::new()
+        }
     }
 }
 

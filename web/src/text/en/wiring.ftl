@@ -9,6 +9,7 @@ wiring-class = class { $class }
 wiring-volts-dc = { $volts } DC
 wiring-at-most = max { $amperes }
 wiring-scan = scan { $period }
+wiring-torque = holds { $torque }
 wiring-4-kw = 4 kW
 wiring-5-hp = 5 hp
 wiring-terminal = { $part } terminal { $name }, { $state }

@@ -4,7 +4,7 @@ mod cable;
 mod contactor;
 mod control;
 mod controller;
-mod motor;
+mod machine;
 mod overload;
 mod strip;
 mod supply;
@@ -14,7 +14,7 @@ use super::*;
 use crate::devices::cable::conductor_ohm;
 use crate::devices::motor::circuit;
 use crate::network::{CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
-use crate::part::{Motor, Supply, Switchgear, Transformer};
+use crate::part::{Supply, Switchgear, Transformer};
 use crate::plan::Plan;
 
 /// Why a plan cannot be built.
@@ -81,6 +81,7 @@ impl Design {
             b.part(part)?;
         }
         b.interlocks();
+        b.machines()?;
         for c in &conductors {
             b.conductor(c, &plan.cables)?;
         }
@@ -105,6 +106,8 @@ struct Builder<'a> {
     controllers: Vec<Tagged<ControllerData>>,
     lamps: Vec<Tagged<LampData>>,
     motors: Vec<Tagged<MotorData>>,
+    position_switches: Vec<Tagged<PositionSwitchData>>,
+    brakes: Vec<Tagged<BrakeData>>,
     /// Key bits that are no contacts are handed out from the top.
     top_bits: usize,
 }
@@ -137,6 +140,8 @@ impl<'a> Builder<'a> {
             controllers: Vec::new(),
             lamps: Vec::new(),
             motors: Vec::new(),
+            position_switches: Vec::new(),
+            brakes: Vec::new(),
             top_bits: Key::BITS,
         }
     }
@@ -199,7 +204,9 @@ impl<'a> Builder<'a> {
             Kind::Controller(c) => self.controller(tag, c)?,
             Kind::Control(c) => self.control(tag, c)?,
             Kind::Lamp(l) => self.lamp(tag, l)?,
-            Kind::Motor(m) => self.motor(tag, m),
+            Kind::Motor(m) => self.motor(tag, m)?,
+            Kind::PositionSwitch(s) => self.position_switch(tag, s)?,
+            Kind::Brake(b) => self.brake(tag, b)?,
             Kind::Strip(s) => self.strip(tag, s),
         }
         Ok(())
@@ -258,6 +265,8 @@ impl<'a> Builder<'a> {
             controllers: self.controllers,
             lamps: self.lamps,
             motors: self.motors,
+            position_switches: self.position_switches,
+            brakes: self.brakes,
         };
         design.signals = signals::list(&design);
         Ok(design)

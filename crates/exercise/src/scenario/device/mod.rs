@@ -1,10 +1,12 @@
 //! Devices of a scenario file: for each family the keys it is read from and the canonical bytes it counts by.
 
+mod brake;
 mod contactor;
 mod control;
 mod controller;
 mod motor;
 mod overload;
+mod position_switch;
 mod strip;
 mod supply;
 mod switchgear;
@@ -32,7 +34,7 @@ pub(super) struct Device {
     pub at: Range<usize>,
 }
 
-const KINDS: [&str; 13] = [
+const KINDS: [&str; 15] = [
     "supply",
     "switchgear",
     "contactor",
@@ -46,6 +48,8 @@ const KINDS: [&str; 13] = [
     "strip",
     "emergency stop",
     "selector",
+    "position switch",
+    "brake",
 ];
 
 /// Reads all `[[device]]` tables.
@@ -95,7 +99,9 @@ fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
         9 => Kind::Motor(motor::motor(r, t)),
         10 => Kind::Strip(strip::strip(r, t)),
         11 => Kind::Control(control::emergency_stop(r, t)),
-        _ => Kind::Control(control::selector(r, t)),
+        12 => Kind::Control(control::selector(r, t)),
+        13 => Kind::PositionSwitch(position_switch::position_switch(r, t)),
+        _ => Kind::Brake(brake::brake(r, t)),
     }
 }
 
@@ -113,8 +119,13 @@ pub(super) fn write_kind(w: &mut Writer, kind: &Kind) {
         Kind::Lamp(x) => control::write_lamp(w, x),
         Kind::Motor(x) => motor::write_motor(w, x),
         Kind::Strip(x) => strip::write_strip(w, x),
+        Kind::PositionSwitch(x) => position_switch::write_position_switch(w, x),
+        Kind::Brake(x) => brake::write_brake(w, x),
     }
 }
+
+/// Before the values of a motor's machine, where there are any: more than any length or kind that could stand there.
+const MACHINE_FOLLOWS: u64 = 1 << 32;
 
 /// The kind's number and its values.
 fn numbers(w: &mut Writer, kind: u64, values: &[u32]) {

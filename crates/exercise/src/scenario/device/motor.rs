@@ -1,8 +1,11 @@
-//! Keys and canonical bytes of motors.
+//! Keys and canonical bytes of motors and of what they turn.
 
-use super::{Reader, Table, mega, numbers};
+use super::{MACHINE_FOLLOWS, Reader, Table, mega, numbers};
 use sealin_core::canon::Writer;
-use sealin_core::part::{Motor, MotorModel};
+use sealin_core::part::{Machine, Motor, MotorModel, Travel};
+
+/// Longest way, µm: 1 km.
+const MOST_UM: u64 = 1_000_000_000;
 
 pub(super) fn motor<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Motor {
     Motor {
@@ -11,9 +14,82 @@ pub(super) fn motor<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Motor {
         rated_ma: mega(r, t, "rated_ma"),
         load_inertia_kgmm2: r.number(t, "load_inertia_kgmm2", 0..=100_000_000) as u32,
         load_friction_mnm: r.number(t, "load_friction_mnm", 0..=1_000_000) as u32,
+        machine: machine(r, t),
     }
+}
+
+/// Everything may be missing; a way begins with `um_per_turn`, or with `drum_mm`, the diameter of a drum, and
+/// `gear_permille`, turns of the motor in a thousand turns of the drum.
+fn machine<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Machine {
+    let mass_kg = r.number_or(t, "mass_kg", 0..=1_000_000, 0) as u32;
+    // Without a mass the rise means nothing.
+    let rise = if mass_kg > 0 { 1000 } else { 0 };
+    Machine {
+        load_fan_mnm: r.number_or(t, "load_fan_mnm", 0..=1_000_000, 0) as u32,
+        mass_kg,
+        rise_permille: r.number_or(t, "rise_permille", 0..=1000, rise) as u16,
+        travel: travel(r, t, mass_kg > 0),
+    }
+}
+
+fn travel<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, has_mass: bool) -> Option<Travel> {
+    let (drum_at, given_at) = (t.place("drum_mm"), t.place("um_per_turn"));
+    let drum_mm = r.number_or(t, "drum_mm", 1..=10_000, 0);
+    let given = r.number_or(t, "um_per_turn", 1..=10_000_000, 0);
+    let um_per_turn = if drum_mm > 0 {
+        if given > 0 {
+            r.wrong(&given_at, "`um_per_turn` follows from `drum_mm` and `gear_permille`; leave one out");
+        }
+        let gear = r.number_or(t, "gear_permille", 1..=10_000_000, 1000);
+        let um = (std::f64::consts::PI * drum_mm as f64 * 1e6 / gear as f64 + 0.5) as u64;
+        if um == 0 {
+            r.wrong(&drum_at, "drum and gear give less than 1 µm a turn of the motor");
+        }
+        um
+    } else {
+        given
+    };
+    if um_per_turn == 0 {
+        if has_mass {
+            let at = t.place("mass_kg");
+            r.wrong(
+                &at,
+                "a mass needs a way along which it moves: `um_per_turn`, or `drum_mm` and `gear_permille`",
+            );
+        }
+        return None;
+    }
+    let start_at = t.place("start_um");
+    let clockwise_lowers = r.flag(t, "clockwise_lowers");
+    let start_um = r.number_or(t, "start_um", 0..=MOST_UM, 0) as u32;
+    let mut stop = |key| {
+        let some = r.number_or(t, key, 0..=MOST_UM, u64::MAX);
+        (some != u64::MAX).then_some(some as u32)
+    };
+    let (least_um, most_um) = (stop("least_um"), stop("most_um"));
+    let (least, most) = (least_um.unwrap_or(0), most_um.unwrap_or(u32::MAX));
+    if least >= most || !(least..=most).contains(&start_um) {
+        r.wrong(
+            &start_at,
+            "`start_um` must lie between the end stops `least_um` and `most_um`, the lower one first",
+        );
+    }
+    Some(Travel { um_per_turn: um_per_turn as u32, clockwise_lowers, start_um, least_um, most_um })
 }
 
 pub(super) fn write_motor(w: &mut Writer, x: &Motor) {
     numbers(w, 9, &[x.model as u32, x.rated_ma, x.load_inertia_kgmm2, x.load_friction_mnm]);
+    let machine = &x.machine;
+    if *machine == Machine::default() {
+        return;
+    }
+    let rise = u32::from(machine.rise_permille);
+    numbers(w, MACHINE_FOLLOWS, &[machine.load_fan_mnm, machine.mass_kg, rise]);
+    w.bool(machine.travel.is_some());
+    if let Some(t) = &machine.travel {
+        w.u64(u64::from(t.um_per_turn)).bool(t.clockwise_lowers).u64(u64::from(t.start_um));
+        for stop in [t.least_um, t.most_um] {
+            w.bool(stop.is_some()).u64(u64::from(stop.unwrap_or(0)));
+        }
+    }
 }

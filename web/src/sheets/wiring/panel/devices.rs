@@ -1,7 +1,7 @@
 //! Shapes of the devices by kind.
 
 use super::shape::{Anchor, Bit, Clamp, Edge, Line, Pin, Shape, Size, word_width, wrapped};
-use super::symbols;
+use super::{machine, symbols};
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
 use sealin_core::part::{Actuator, Control, Controller, Kind, Part, Place, Protection, Strip};
@@ -39,6 +39,8 @@ pub fn shape(part: &Part, room: f64) -> Shape {
         Kind::Strip(_) if is_bonded(part) => bonded(part),
         Kind::Strip(s) if inside => strip(part, s, room),
         Kind::Control(_) | Kind::Lamp(_) => station(part),
+        Kind::PositionSwitch(switch) => machine::position_switch(part, switch),
+        Kind::Brake(_) => machine::brake(part),
         Kind::Motor(_) | Kind::Supply(_) | Kind::Strip(_) => outside(part),
     }
 }

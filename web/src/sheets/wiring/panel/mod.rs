@@ -1,6 +1,7 @@
 //! The panel drawing: where every device, terminal, rail and slotted duct is. In drawing units, about a millimetre.
 
 mod devices;
+mod machine;
 pub mod shape;
 mod symbols;
 #[cfg(test)]
