@@ -146,11 +146,6 @@ pub fn position(x: f64, y: f64) -> String {
     format!("M{x} {y}l-7 -3.5v7Z")
 }
 
-/// Positive opening (IEC 60947-5-1 Annex K): an arrow in a circle about `x`, `y`.
-pub fn positive_opening(x: f64, y: f64) -> String {
-    format!("{}M{} {y}h6m-2.5 -2.5l2.5 2.5l-2.5 2.5", circle(x, y, 5.0), x - 3.0)
-}
-
 /// Shoe of a brake, its back at `x`, `y`.
 pub fn brake_shoe(x: f64, y: f64) -> String {
     format!("M{x} {}v16M{} {}q4 9 0 18", y - 8.0, x - 4.0, y - 9.0)
