@@ -211,3 +211,75 @@ fn canonical(script: &str) -> String {
         .replace("not QX0.1 and not QX0.0", "not QX0.0 and not QX0.1")
         .replace("press SF3\npress SF2", "press SF2\npress SF3")
 }
+
+/// The reference without a given conductor and with a fault that joins two terminals, powered for 2 s.
+fn faulty(left_out: Option<&str>, joined: [&str; 2]) -> Bench {
+    let scenario = scenario();
+    let mut plan = bench_without("").plan().clone();
+    let before = plan.conductors.len();
+    plan.conductors.retain(|c| Some(c.id.as_str()) != left_out);
+    assert_eq!(before - plan.conductors.len(), usize::from(left_out.is_some()));
+    let ends = joined.map(|text| Terminal::parse(text).unwrap());
+    let mut fault = scenario.given[0].clone();
+    fault.id = "X1".to_string();
+    [fault.from, fault.to] = ends;
+    plan.conductors.push(fault);
+    after(Bench::new(plan).unwrap(), "power on; wait 2s")
+}
+
+/// IEC 60204-1, 9.4.3.1: with one side of the coil supply earthed, the first earth fault on the other opens its breaker:
+/// 0.43 A / 0.06 = 7 A, above the 5 A of C 0.5 A. Without the earthing conductor C13 nothing tells of it.
+#[test]
+fn an_earth_fault_of_the_coil_supply_is_hidden_without_its_earthing() {
+    let earth_fault = ["XD3:2", "XE1:2"];
+    let with = faulty(None, earth_fault);
+    assert_eq!(with.signal("FC4.closed"), Some(false));
+    let without = faulty(Some("C13"), earth_fault);
+    assert_eq!(without.signal("FC4.closed"), Some(true));
+    assert!(ac(&without, "XD3:3", "XE1:1") > 200.0, "the other side stands at full voltage to earth");
+}
+
+/// The same of 24 V: with D15 an earth fault on the signal wire of STOP pulls the 24 V down until FC6 opens, and the input
+/// reads 0: a stop. Without D15 it goes on reading 1.
+#[test]
+fn an_earth_fault_of_the_24_v_is_hidden_without_its_earthing() {
+    let earth_fault = ["KF1:I0", "XE1:2"];
+    let with = faulty(None, earth_fault);
+    assert_eq!((with.signal("FC6.closed"), with.signal("KF1.IX0.0")), (Some(false), Some(false)));
+    let without = faulty(Some("D15"), earth_fault);
+    assert_eq!((without.signal("FC6.closed"), without.signal("KF1.IX0.0")), (Some(true), Some(true)));
+    assert!(dc(&without, "XE1:1", "XD5:1") > 23.0, "the cabinet stands at +24 V against 0 V");
+}
+
+/// A phase that touches the cabinet: with the protective conductor of the supply its fuse melts; without E01 the cabinet
+/// stands at 230 V to earth, and nothing opens.
+#[test]
+fn a_cabinet_without_protective_conductor_becomes_live() {
+    let earth_fault = ["FC2:2", "UC1:plate"];
+    let with = faulty(None, earth_fault);
+    assert_eq!(with.signal("FC2.closed"), Some(false));
+    let without = faulty(Some("E01"), earth_fault);
+    assert_eq!(without.signal("FC2.closed"), Some(true));
+    let touch = ac(&without, "UC1:door", "XD0:PE");
+    assert!((touch - 230.9).abs() < 2.0, "{touch}");
+}
+
+/// Files and attempts from before the controller's negative terminal got its name of IEC 60445 still read: `M` is `L-`.
+#[test]
+fn older_names_of_terminals_read() {
+    use sealin_exercise::attempt::Change;
+    let text = shipped::get(ID).unwrap();
+    let older = text.replace("\"KF1:L-\"", "\"KF1:M\"");
+    assert_ne!(text, older);
+    let (now, before) = (scenario(), Scenario::parse(&older).unwrap());
+    assert_eq!(now.content_hash(), before.content_hash());
+    assert_eq!(now.given, before.given);
+    let mut project = Project::given(&now);
+    let mut made = now.given[0].clone();
+    made.id = "L1".to_string();
+    (made.from, made.to) = (Terminal::new("XD5", "6"), Terminal::new("KF1", "M"));
+    project.apply(&now, &Change::Add(made.clone())).unwrap();
+    assert_eq!(project.conductors["L1"].to, Terminal::new("KF1", "L-"));
+    project.apply(&now, &Change::Remove(made)).unwrap();
+    assert!(!project.conductors.contains_key("L1"));
+}
