@@ -292,7 +292,9 @@ impl Generator {
         let out = Complex::new(self.size(-4, -2), -self.size(-4, -2));
         let sealed = out.scale(0.1);
         let (bit, siemens_dc) = (self.bit(), self.size(-4, -1));
-        self.elements.push(Element::Coil { a, b, bit, out, sealed, siemens_dc });
+        // The last bit is never set: a burnt coil is as good as none.
+        let burnt = sealin_core::network::Key::BITS - 1;
+        self.elements.push(Element::Coil { a, b, bit, burnt, out, sealed, siemens_dc });
     }
 
     /// An insulation of 10 kilohm to 10 megohm at one end of what could float. Held by nothing but the leaks of

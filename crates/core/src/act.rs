@@ -25,6 +25,12 @@ pub enum BenchAct {
     Open(String),
     /// Close a switching device; blown fuse links are replaced, a tripped breaker is reset.
     Close(String),
+    /// Put a padlock on the handle of an open switching device.
+    Lock(String),
+    /// Take the padlock off.
+    Unlock(String),
+    /// Put a new device in place of one that is damaged: no weld, burnt coil, destroyed channel, heat or trip is left.
+    Replace(String),
     /// Block the machine.
     Jam(String),
     /// Free the blocked machine.
@@ -49,6 +55,9 @@ impl fmt::Display for BenchAct {
             BenchAct::Power(on) => write!(f, "power {}", if *on { "on" } else { "off" }),
             BenchAct::Open(t) => write!(f, "open {t}"),
             BenchAct::Close(t) => write!(f, "close {t}"),
+            BenchAct::Lock(t) => write!(f, "lock {t}"),
+            BenchAct::Unlock(t) => write!(f, "unlock {t}"),
+            BenchAct::Replace(t) => write!(f, "replace {t}"),
             BenchAct::Jam(t) => write!(f, "jam {t}"),
             BenchAct::Free(t) => write!(f, "free {t}"),
             BenchAct::Inject(fault) => write!(f, "inject {fault}"),
@@ -76,6 +85,9 @@ impl BenchAct {
             "reset" => tag().map(BenchAct::Reset),
             "open" => tag().map(BenchAct::Open),
             "close" => tag().map(BenchAct::Close),
+            "lock" => tag().map(BenchAct::Lock),
+            "unlock" => tag().map(BenchAct::Unlock),
+            "replace" => tag().map(BenchAct::Replace),
             "jam" => tag().map(BenchAct::Jam),
             "free" => tag().map(BenchAct::Free),
             "turn" => match rest.split_whitespace().collect::<Vec<_>>().as_slice() {
@@ -94,8 +106,8 @@ impl BenchAct {
             "clear" if rest == "all" => Ok(BenchAct::ClearAll),
             "clear" => Fault::parse(rest).map(BenchAct::Clear),
             _ => Err(format!(
-                "`{verb}` is no act; expected press, release, turn, push, trip, reset, power, open, close, jam, free, \
-                 inject or clear"
+                "`{verb}` is no act; expected press, release, turn, push, trip, reset, power, open, close, lock, unlock, \
+                 replace, jam, free, inject or clear"
             )),
         }
     }

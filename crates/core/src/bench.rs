@@ -4,9 +4,10 @@ use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::{BuildError, Design};
 use crate::devices::armature::Place;
+use crate::devices::coil::BURNT_HEAT;
 use crate::devices::motor_curve::{Feed, MotorCurve};
 use crate::network::{Key, Solution};
-use crate::part::Kind;
+use crate::part::{Kind, Protection};
 use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, pass_over, quiet_ticks, step};
@@ -58,6 +59,23 @@ pub struct BrakeView {
     pub energised: bool,
     /// The shaft is free.
     pub released: bool,
+}
+
+/// What is to be seen, heard and found at a contactor or relay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RelayView {
+    /// Its AC coil hums: the armature is not held tight.
+    pub hums: bool,
+    /// Its coil is burnt.
+    pub burnt: bool,
+    /// Heat of the coil in per mille of the one that burns it.
+    pub coil_permille: u32,
+    /// Rise of each main pole by switching, K; they weld at 300.
+    pub pole_kelvin: [u32; 3],
+    /// Main poles that have welded.
+    pub welded: [bool; 3],
+    /// Time that a running timer has left, ms.
+    pub left_ms: Option<u64>,
 }
 
 /// What is to be seen at an overload.
@@ -127,6 +145,7 @@ impl Bench {
     /// act does not fit; then nothing happens.
     pub fn act(&mut self, act: BenchAct) -> Result<(), String> {
         self.fits(&act)?;
+        self.locked_off(&act)?;
         let mut plan = None;
         match &act {
             BenchAct::Inject(fault) => {
@@ -168,8 +187,8 @@ impl Bench {
             BenchAct::Press(tag) => known(pressable(), tag, "push-button, stop actuator or reset"),
             BenchAct::Release(tag) => {
                 let mut all = pressable();
-                all.extend(tags(|k| matches!(k, Kind::Contactor(_))));
-                known(all, tag, "push-button, stop actuator, reset or contactor")
+                all.extend(tags(pushable));
+                known(all, tag, "push-button, stop actuator, reset, contactor or relay")
             }
             BenchAct::Turn(tag, position) => {
                 known(tags(|k| matches!(k, Kind::Control(c) if !c.is_pressed())), tag, "selector")?;
@@ -180,11 +199,19 @@ impl Bench {
                     _ => Ok(()),
                 }
             }
-            BenchAct::Push(tag) => known(tags(|k| matches!(k, Kind::Contactor(_))), tag, "contactor"),
+            BenchAct::Push(tag) => known(tags(pushable), tag, "contactor or relay"),
             BenchAct::Trip(tag) | BenchAct::Reset(tag) => known(overloads(), tag, "overload"),
             BenchAct::Open(tag) | BenchAct::Close(tag) => {
                 known(tags(|k| matches!(k, Kind::Switchgear(_))), tag, "switching device")
             }
+            BenchAct::Lock(tag) | BenchAct::Unlock(tag) => known(
+                tags(
+                    |k| matches!(k, Kind::Switchgear(s) if !matches!(s.protection, Protection::FuseFast { .. })),
+                ),
+                tag,
+                "switching device with a handle",
+            ),
+            BenchAct::Replace(tag) => known(tags(replaceable), tag, "device that can be damaged"),
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
             }
@@ -192,6 +219,31 @@ impl Bench {
                 fault.fits(&self.design.parts, &self.design.conductors)
             }
             BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
+        }
+    }
+
+    /// Refuses what a padlock does not let happen, acts that wait for the next tick included.
+    fn locked_off(&self, act: &BenchAct) -> Result<(), String> {
+        let (BenchAct::Close(tag) | BenchAct::Lock(tag)) = act else { return Ok(()) };
+        let Some(i) = self.design.switches.iter().position(|s| s.tag == *tag) else { return Ok(()) };
+        let (mut closed, mut locked) = (self.state.switches[i].closed, self.state.switches[i].locked);
+        for waiting in &self.pending {
+            match waiting {
+                BenchAct::Open(t) if t == tag => closed = false,
+                BenchAct::Close(t) if t == tag => closed |= !locked,
+                BenchAct::Lock(t) if t == tag => locked = !closed,
+                BenchAct::Unlock(t) if t == tag => locked = false,
+                _ => {}
+            }
+        }
+        match act {
+            BenchAct::Close(_) if locked => Err(format!(
+                "`{tag}` is locked off; only who has locked it takes the padlock off, with `unlock {tag}`"
+            )),
+            BenchAct::Lock(_) if closed => {
+                Err(format!("`{tag}` is closed; only its open position can be locked"))
+            }
+            _ => Ok(()),
         }
     }
 
@@ -243,6 +295,27 @@ impl Bench {
         let i = self.design.contactors.iter().position(|c| c.tag == tag)?;
         let s = &self.state.contactors[i];
         Some((s.armature.place, s.attracted, s.pushed))
+    }
+
+    /// What is to be seen, heard and found at a contactor or relay.
+    pub fn relay(&self, tag: &str) -> Option<RelayView> {
+        let i = self.design.contactors.iter().position(|c| c.tag == tag)?;
+        let (data, s) = (&self.design.contactors[i].data, &self.state.contactors[i]);
+        let times = data.timing.filter(|(off_delay, _)| {
+            if *off_delay {
+                s.timer.driven && !s.timer.energised
+            } else {
+                s.timer.energised && !s.timer.driven
+            }
+        });
+        Some(RelayView {
+            hums: s.coil.hums,
+            burnt: s.coil.burnt,
+            coil_permille: (s.coil.heat / BURNT_HEAT * 1000.0) as u32,
+            pole_kelvin: s.poles.map(|p| p.kelvin as u32),
+            welded: [0, 1, 2].map(|k| s.welded >> k & 1 != 0),
+            left_ms: times.map(|(_, setting)| setting.saturating_sub(self.state.tick - s.timer.since)),
+        })
     }
 
     /// A controller's state.
@@ -330,5 +403,25 @@ impl Bench {
             Some(solution) => solution,
             None => Rc::new(self.design.network.solve(key)),
         }
+    }
+}
+
+/// A hand can push its armature in: an electronic timer has none to push.
+fn pushable(kind: &Kind) -> bool {
+    match kind {
+        Kind::Contactor(_) => true,
+        Kind::Relay(r) => r.timing.is_none(),
+        _ => false,
+    }
+}
+
+/// Something in it can be damaged, melt or trip.
+fn replaceable(kind: &Kind) -> bool {
+    match kind {
+        Kind::Switchgear(s) => s.protection != Protection::None,
+        Kind::Contactor(_) | Kind::Relay(_) | Kind::Overload(_) | Kind::Controller(_) | Kind::Motor(_) => {
+            true
+        }
+        _ => false,
     }
 }

@@ -36,9 +36,9 @@ pub enum Fault {
         /// Tag of the contactor.
         part: String,
     },
-    /// The coil of a contactor or brake is open-circuit.
+    /// The coil of a contactor, relay or brake is open-circuit.
     CoilOpen {
-        /// Tag of the contactor or brake.
+        /// Tag of the contactor, relay or brake.
         part: String,
     },
     /// An input channel reads 0 whatever its voltage.
@@ -180,13 +180,13 @@ impl Fault {
             Fault::StuckOpen { part, contact: c } | Fault::ContactDirty { part, contact: c, .. } => {
                 contact(part, c)
             }
-            Fault::PolesWelded { part: t } => match part(t)?.kind {
-                Kind::Contactor(_) => Ok(()),
-                _ => Err(format!("`{t}` is no contactor")),
+            Fault::PolesWelded { part: t } => match &part(t)?.kind {
+                Kind::Contactor(c) if c.poles > 0 => Ok(()),
+                _ => Err(format!("`{t}` is no contactor with main poles")),
             },
             Fault::CoilOpen { part: t } => match part(t)?.kind {
-                Kind::Contactor(_) | Kind::Brake(_) => Ok(()),
-                _ => Err(format!("`{t}` is no contactor and no brake")),
+                Kind::Contactor(_) | Kind::Relay(_) | Kind::Brake(_) => Ok(()),
+                _ => Err(format!("`{t}` is no contactor, relay or brake")),
             },
             Fault::ChannelDead { part: t, input } => match &part(t)?.kind {
                 Kind::Controller(c) if c.inputs.iter().any(|g| g.channels.contains(input)) => Ok(()),
@@ -239,7 +239,12 @@ impl Fault {
             if !positive {
                 all.push(Fault::StuckClosed { part: part(), contact: contact.clone() });
             }
-            let feedback = matches!(p.kind, Kind::Contactor(_)) && a == "13" || a == "97";
+            let makes = b.ends_with('4') || b.ends_with('8');
+            let feedback = match p.kind {
+                Kind::Contactor(_) => makes && a.len() == 2,
+                Kind::Relay(_) => makes,
+                _ => a == "97",
+            };
             if feedback {
                 for ohms in DIRTY_OHMS {
                     all.push(Fault::ContactDirty { part: part(), contact: contact.clone(), ohms });
@@ -248,10 +253,13 @@ impl Fault {
         }
         all.retain(|fault| fault.fits(std::slice::from_ref(p), &[]).is_ok());
         match &p.kind {
-            Kind::Contactor(_) => {
-                all.push(Fault::PolesWelded { part: part() });
+            Kind::Contactor(c) => {
+                if c.poles > 0 {
+                    all.push(Fault::PolesWelded { part: part() });
+                }
                 all.push(Fault::CoilOpen { part: part() });
             }
+            Kind::Relay(_) => all.push(Fault::CoilOpen { part: part() }),
             Kind::Controller(c) => {
                 for input in c.inputs.iter().flat_map(|g| &g.channels) {
                     all.push(Fault::ChannelDead { part: part(), input: input.clone() });

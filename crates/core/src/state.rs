@@ -2,9 +2,11 @@
 
 use crate::devices::armature::{Armature, Relay};
 use crate::devices::brake::BrakeState;
+use crate::devices::coil::CoilState;
 use crate::devices::overload::OverloadState;
 use crate::devices::protection::PoleHeat;
 use crate::devices::shaft::MotorState;
+use crate::devices::weld::PoleState;
 use crate::network::Key;
 use sealin_ladder::Memory;
 
@@ -53,7 +55,7 @@ pub struct Awake {
     pub contacts: bool,
     /// The contacts of a control device bounce.
     pub controls: bool,
-    /// An armature travels, or is about to.
+    /// An armature travels or is about to, a contact bounces, a timer runs, or poles carry a surge.
     pub contactors: bool,
     /// A filter, timer or relay counts, or the scan is not at a fixed point.
     pub controllers: bool,
@@ -109,6 +111,8 @@ pub struct SwitchState {
     pub closed: bool,
     /// Poles whose link has melted, or all when a breaker has tripped.
     pub open_poles: [bool; 3],
+    /// Locked off with a padlock.
+    pub locked: bool,
     /// Heat of the poles.
     pub heat: [PoleHeat; 3],
     /// Current of the poles, A RMS of DC and AC together, as last taken: at each step of heat, and while a surge is on. Of a
@@ -134,8 +138,8 @@ impl ControlState {
     }
 }
 
-/// A contactor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+/// A contactor or relay.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct ContactorState {
     /// The armature.
     pub armature: Armature,
@@ -143,6 +147,31 @@ pub struct ContactorState {
     pub attracted: bool,
     /// A hand pushes the armature in.
     pub pushed: bool,
+    /// Ticks of bounce that are left.
+    pub bounce: u8,
+    /// Ticks that are left in which the poles count as making.
+    pub making: u8,
+    /// Poles that have welded, one bit each.
+    pub welded: u8,
+    /// The main poles.
+    pub poles: [PoleState; 3],
+    /// The coil.
+    pub coil: CoilState,
+    /// The time of a timer relay.
+    pub timer: TimerState,
+}
+
+/// The time of a timer relay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct TimerState {
+    /// Energised.
+    pub energised: bool,
+    /// Tick since which it is so, or is not.
+    pub since: u64,
+    /// Its timed contacts are driven over.
+    pub driven: bool,
+    /// Its timed contacts.
+    pub contact: Armature,
 }
 
 /// What a DC supply is doing.
@@ -263,6 +292,13 @@ impl State {
                 take(h.surge);
             });
             s.amperes.iter().for_each(|&a| take(a));
+        }
+        for c in &self.contactors {
+            take(c.coil.heat);
+            for p in &c.poles {
+                take(p.surge);
+                take(p.kelvin);
+            }
         }
         for o in &self.overloads {
             for v in o.heat.iter().chain(&o.square).chain(&o.sum) {

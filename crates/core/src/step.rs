@@ -7,7 +7,7 @@
 //!    that began one period ago, then the input image is latched and the program run; output relays
 //! 5. coil voltages against pick-up and drop-out; armature travel; DC supplies
 //! 6. motor speed, currents, heat
-//! 7. damage: fuses, breakers, channels
+//! 7. damage: fuses, breakers, channels, welded poles, burnt coils
 //! 8. signals that changed
 //!
 //! Each family of the design has one file with its law: `read_volts` takes from the network what it needs, `tick` lets
@@ -32,6 +32,7 @@ mod quiet;
 mod signals;
 mod switches;
 mod volts;
+mod wear;
 
 use crate::act::BenchAct;
 use crate::complex::Complex;
@@ -45,6 +46,7 @@ pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
 pub use quiet::{pass_over, quiet, quiet_ticks};
+pub use wear::{CoilCause, WeldCause};
 
 /// What a tick has brought.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -96,6 +98,36 @@ pub enum Note {
         /// Peak voltage at the channel, V.
         volts: u32,
     },
+    /// Main poles of a contactor welded.
+    PolesWelded {
+        /// Tag of the contactor.
+        part: String,
+        /// Poles by number from 1.
+        poles: Vec<u8>,
+        /// Why.
+        cause: WeldCause,
+    },
+    /// A coil burnt out; it is open from now on.
+    CoilBurnt {
+        /// Tag of the contactor or relay.
+        part: String,
+        /// How long it had been strained, s.
+        seconds: u32,
+        /// Why.
+        cause: CoilCause,
+    },
+}
+
+/// `pole 1`, `poles 1 and 2`, `poles 1, 2 and 3`.
+fn pole_names(poles: &[u8]) -> String {
+    match poles {
+        [] => "no pole".to_string(),
+        [one] => format!("pole {one}"),
+        [first @ .., last] => {
+            let first: Vec<String> = first.iter().map(u8::to_string).collect();
+            format!("poles {} and {last}", first.join(", "))
+        }
+    }
 }
 
 impl fmt::Display for Note {
@@ -120,6 +152,27 @@ impl fmt::Display for Note {
                 f,
                 "input {channel} of {part} is destroyed: {volts} V peak, where 60 V is the most it stands"
             ),
+            Note::PolesWelded { part, poles, cause } => write!(
+                f,
+                "{} of {part} welded: {cause}. The load side stays live with the coil off; only isolation upstream \
+                 switches it off",
+                pole_names(poles)
+            ),
+            Note::CoilBurnt { part, seconds, cause } => {
+                write!(f, "the coil of {part} has burnt out: ")?;
+                match cause {
+                    CoilCause::HeldOut { by } => write!(
+                        f,
+                        "its armature was held out by the mechanical interlock with {by} for {seconds} s while the coil \
+                         drew inrush current"
+                    ),
+                    CoilCause::TooLow => write!(
+                        f,
+                        "its voltage was too low to pull the armature in, so that it drew inrush current for {seconds} s"
+                    ),
+                    CoilCause::TooHigh => write!(f, "it took more than its rated power for {seconds} s"),
+                }
+            }
         }
     }
 }
@@ -149,8 +202,9 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if state.awake.controllers {
         changed |= controllers::tick(design, state, &mut cache.room);
     }
-    if state.awake.contactors {
-        contactors::tick(design, state);
+    let switching = state.awake.contactors;
+    if switching {
+        changed |= contactors::tick(design, state);
     }
     if state.awake.dc_supplies {
         changed |= dc_supplies::tick(design, state);
@@ -165,6 +219,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if heat {
         changed |= overloads::tick(design, state, &mut events);
         changed |= motors::heat(design, state, &mut events);
+        changed |= wear::heat_tick(design, state, cache, &mut events);
     }
     if heat {
         // Between steps of heat the poles' currents matter in a surge only.
@@ -174,6 +229,10 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     }
     if heat || state.awake.switches {
         changed |= switches::tick(design, state, heat, &mut events);
+    }
+    if switching {
+        changed |= wear::poles_tick(design, state, cache, &mut events);
+        state.awake.contactors = !contactors::still(design, state);
     }
     if state.awake.controls {
         controls::tick(state);

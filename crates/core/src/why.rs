@@ -144,6 +144,8 @@ pub enum End {
     Fault,
     /// Over-voltage has destroyed it.
     Destroyed,
+    /// Its poles have welded, or its coil has burnt out.
+    Damaged,
     /// Time is running.
     Time {
         /// What it is the time of.
@@ -206,6 +208,8 @@ pub enum Timing {
     Bounce,
     /// A timer of the program.
     Timer,
+    /// A timer relay.
+    TimerRelay,
 }
 
 /// One thing, its value, and what decides it.
@@ -278,8 +282,12 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
             }
         }
         SignalSource::Contact(i) => contact(d, i),
-        SignalSource::Coil(i) => Subject::Coil(d.contactors[i].tag.clone()),
-        SignalSource::MainClosed(i) => Subject::Armature(d.contactors[i].tag.clone()),
+        SignalSource::Coil(i) | SignalSource::Hums(i) | SignalSource::Burnt(i) => {
+            Subject::Coil(d.contactors[i].tag.clone())
+        }
+        SignalSource::MainClosed(i) | SignalSource::Welded(i) => {
+            Subject::Armature(d.contactors[i].tag.clone())
+        }
         SignalSource::Tripped(i) => Subject::Latch(d.overloads[i].tag.clone()),
         SignalSource::StopHeld(i) => Subject::StopActuator(d.overloads[i].tag.clone()),
         SignalSource::ResetHeld(i) => Subject::ResetActuator(d.overloads[i].tag.clone()),

@@ -5,6 +5,7 @@ mod device;
 mod read;
 mod reader;
 mod requirement;
+pub mod types;
 mod wiring;
 
 use sealin_core::canon::Hash;

@@ -34,17 +34,7 @@ fn bench() -> Bench {
         ),
         part("SF1", Kind::Control(Control::button(Form::Make, Colour::White))),
         part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
-        part(
-            "QA1",
-            Kind::Contactor(Contactor {
-                coil_mv: 230_000,
-                inrush_mva: 70_000,
-                sealed_mva: 8_000,
-                mirror: true,
-                interlocked_with: None,
-                delays: Default::default(),
-            }),
-        ),
+        part("QA1", Kind::Contactor(Contactor { mirror: true, ..Contactor::default() })),
         part(
             "QB1",
             Kind::Switchgear(Switchgear { poles: 2, protection: sealin_core::part::Protection::None }),

@@ -177,22 +177,14 @@ fn of_groups<C>(tag: &str, groups: &[Group<C>], input: bool) -> Vec<Channel> {
 #[cfg(test)]
 pub mod tests {
     use super::*;
-    use crate::store::model::{ArmatureDelays, Contactor, Insulation, Place, Strip};
+    use crate::store::model::{Contactor, Insulation, Place, Strip};
 
     fn part(tag: &str, kind: Kind) -> Part {
         Part { tag: tag.into(), function: String::new(), place: Place::Panel, kind }
     }
 
     fn contactor(tag: &str) -> Part {
-        let contactor = Contactor {
-            coil_mv: 230_000,
-            inrush_mva: 70_000,
-            sealed_mva: 8_000,
-            mirror: true,
-            interlocked_with: None,
-            delays: ArmatureDelays::default(),
-        };
-        part(tag, Kind::Contactor(contactor))
+        part(tag, Kind::Contactor(Contactor { mirror: true, ..Contactor::default() }))
     }
 
     /// Two contactors, a controller with two inputs and two outputs, a strip with one bridge.

@@ -339,7 +339,7 @@ impl Workshop {
                 .into_iter()
                 .filter(|n| on(n))
                 .collect(),
-            Kind::Contactor(_) => {
+            Kind::Contactor(_) | Kind::Relay(_) => {
                 let pushed = bench.contactor(&part.tag).is_some_and(|(_, _, pushed)| pushed);
                 pushed.then(|| part.tag.clone()).into_iter().collect()
             }

@@ -15,16 +15,27 @@ pub fn rating(part: &Part) -> String {
         ),
         Kind::Switchgear(gear) => switchgear(gear),
         Kind::Contactor(contactor) => {
-            let coil = t!(
-                "device-contactor",
-                volts = thousandths(contactor.coil_mv.into(), "V"),
-                inrush = thousandths(contactor.inrush_mva.into(), "VA"),
-                sealed = thousandths(contactor.sealed_mva.into(), "VA"),
-            );
+            let size = (contactor.poles > 0)
+                .then(|| t!("device-ac3", amperes = thousandths(contactor.rated_ma.into(), "A")));
             let mirror = contactor.mirror.then(|| t!("device-mirror").to_string());
+            let linked = contactor.linked.then(|| t!("device-linked").to_string());
             let locked =
                 contactor.interlocked_with.as_ref().map(|other| t!("device-interlocked", other = other));
-            [Some(coil), mirror, locked].into_iter().flatten().collect::<Vec<_>>().join("; ")
+            let all =
+                [size, Some(coil(&contactor.coil)), contacts(&contactor.auxiliaries), mirror, linked, locked];
+            all.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        }
+        Kind::Relay(relay) => {
+            let time = relay.timing.map(|timing| {
+                let time = milliseconds(timing.setting_ms.into());
+                match timing.function {
+                    TimerFunction::OnDelay => t!("device-on-delay", time = time),
+                    TimerFunction::OffDelay => t!("device-off-delay", time = time),
+                }
+            });
+            let linked = relay.linked.then(|| t!("device-linked").to_string());
+            let all = [time, Some(coil(&relay.coil)), contacts(&relay.contacts), linked];
+            all.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
         Kind::Overload(overload) => t!(
             "device-overload",
@@ -97,7 +108,10 @@ pub fn kind_name(part: &Part) -> &'static str {
             Protection::Breaker { .. } => t!("device-kind-breaker"),
             Protection::Motor { .. } => t!("device-kind-motor-breaker"),
         },
+        Kind::Contactor(contactor) if contactor.poles == 0 => t!("device-kind-contactor-relay"),
         Kind::Contactor(_) => t!("device-kind-contactor"),
+        Kind::Relay(relay) if relay.timing.is_some() => t!("device-kind-timer-relay"),
+        Kind::Relay(_) => t!("device-kind-relay"),
         Kind::Overload(_) => t!("device-kind-overload"),
         Kind::Transformer(_) => t!("device-kind-transformer"),
         Kind::DcSupply(_) => t!("device-kind-dc-supply"),
@@ -176,6 +190,44 @@ fn position_switch(switch: &PositionSwitch) -> String {
         from = thousandths(switch.from_um.into(), "mm"),
         to = thousandths(switch.to_um.into(), "mm"),
     )
+}
+
+fn coil(coil: &Coil) -> String {
+    let volts = thousandths(coil.rated_mv.into(), "V");
+    let rated = match coil.current {
+        CoilCurrent::Ac => t!(
+            "device-coil-ac",
+            volts = volts,
+            inrush = thousandths(coil.inrush_mva.into(), "VA"),
+            sealed = thousandths(coil.sealed_mva.into(), "VA"),
+        ),
+        CoilCurrent::Dc => {
+            t!("device-coil-dc", volts = volts, power = thousandths(coil.sealed_mva.into(), "W"))
+        }
+    };
+    match coil.suppressor {
+        Suppressor::None => rated,
+        Suppressor::Rc => t!("device-with-rc", coil = rated),
+        Suppressor::Varistor => t!("device-with-varistor", coil = rated),
+        Suppressor::Diode => t!("device-with-diode", coil = rated),
+    }
+}
+
+/// `13-14 make, 21-22 break`; none without contacts.
+fn contacts(all: &[Auxiliary]) -> Option<String> {
+    let one = |auxiliary: &Auxiliary| {
+        let kind = match auxiliary.function {
+            AuxFunction::Make | AuxFunction::TimedMake => t!("device-make"),
+            AuxFunction::Break | AuxFunction::TimedBreak => t!("device-break"),
+            AuxFunction::Changeover | AuxFunction::TimedChangeover => t!("device-changeover"),
+        };
+        if auxiliary.function.timed() {
+            t!("device-timed", contact = auxiliary, kind = kind)
+        } else {
+            format!("{auxiliary} {kind}")
+        }
+    };
+    (!all.is_empty()).then(|| all.iter().map(one).collect::<Vec<_>>().join(", "))
 }
 
 /// Name of a trip class.
@@ -284,6 +336,28 @@ mod tests {
         };
         let text = rating(&part(Kind::Brake(brake)));
         assert!(text.contains("24\u{a0}V DC 40\u{a0}W") && text.contains("60\u{a0}N·m"), "{text}");
+    }
+
+    #[test]
+    fn contactors_and_relays_name_coil_contacts_and_time() {
+        let text = rating(&part(Kind::Contactor(Contactor { mirror: true, ..Contactor::default() })));
+        for word in ["12\u{a0}A", "230\u{a0}V", "70\u{a0}VA", "13-14 make", "21-22 break", "mirror"] {
+            assert!(text.contains(word), "{word}: {text}");
+        }
+        let relay = Relay {
+            coil: Coil::dc(24_000, 500, Suppressor::Diode),
+            contacts: Relay::usual_contacts(true),
+            linked: false,
+            delays: RELAY_DELAYS,
+            bounce_ms: 0,
+            timing: Some(Timing { function: TimerFunction::OffDelay, setting_ms: 2_000 }),
+        };
+        let part = part(Kind::Relay(relay));
+        let text = rating(&part);
+        for word in ["24\u{a0}V", "0.5\u{a0}W", "diode", "15-16-18", "changeover"] {
+            assert!(text.contains(word), "{word}: {text}");
+        }
+        assert_eq!(kind_name(&part), "timer relay");
     }
 
     #[test]

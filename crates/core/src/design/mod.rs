@@ -7,6 +7,7 @@ mod signals;
 
 use crate::complex::Complex;
 use crate::devices::channel::Levels;
+use crate::devices::coil::CoilData;
 use crate::devices::machine::Load;
 use crate::devices::motor::Circuit;
 use crate::devices::protection::Curve;
@@ -80,9 +81,11 @@ pub(crate) struct Contact {
 pub(crate) enum ContactSource {
     /// Number, and the positions in which it is closed.
     Control(usize, u8),
-    Main(usize),
+    Main(usize, usize),
     AuxMake(usize),
     AuxBreak(usize),
+    TimedMake(usize),
+    TimedBreak(usize),
     TripBreak(usize),
     TripMake(usize),
     Switch(usize, usize),
@@ -106,17 +109,28 @@ pub(crate) struct ControlData {
     pub stuck: bool,
 }
 
+/// A contactor or relay.
 #[derive(Clone, Debug)]
 pub(crate) struct ContactorData {
-    pub contactor: Contactor,
+    pub electrics: CoilData,
+    /// With what the suppressor adds.
     pub delays: ArmatureDelays,
     pub coil: Pair,
+    pub coil_open: bool,
     /// Numbers of the contacts that are its main poles.
     pub mains: std::ops::Range<usize>,
-    pub coil_open: bool,
-    pub welded: bool,
+    pub poles: Vec<Pair>,
+    /// Poles that a fault welds, one bit each.
+    pub welded: u8,
+    pub mirror: bool,
+    /// Rated AC-3 current, A; 0 without main poles.
+    pub rated: f64,
+    pub bounce: u8,
+    /// Timer relay: off-delay, and its time in ms.
+    pub timing: Option<(bool, u64)>,
+    pub interlocked_with: Option<String>,
     pub interlocked: Option<usize>,
-    /// Bit of the key: armature in.
+    /// Bit of the key: armature in; the next: coil burnt.
     pub sealed_bit: usize,
 }
 

@@ -25,8 +25,14 @@ pub enum SignalSource {
     Contact(usize),
     /// A coil attracts.
     Coil(usize),
-    /// A main pole of a contactor is closed.
+    /// A main pole of a contactor is closed; of a relay: its armature is in.
     MainClosed(usize),
+    /// An AC coil hums.
+    Hums(usize),
+    /// A coil has burnt out.
+    Burnt(usize),
+    /// A main pole has welded.
+    Welded(usize),
     /// An overload has tripped.
     Tripped(usize),
     /// The stop actuator of an overload is held.
@@ -90,6 +96,11 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
     for (i, c) in d.contactors.iter().enumerate() {
         all.push((format!("{}.coil", c.tag), SignalSource::Coil(i)));
         all.push((format!("{}.closed", c.tag), SignalSource::MainClosed(i)));
+        all.push((format!("{}.hums", c.tag), SignalSource::Hums(i)));
+        all.push((format!("{}.burnt", c.tag), SignalSource::Burnt(i)));
+        if !c.data.poles.is_empty() {
+            all.push((format!("{}.welded", c.tag), SignalSource::Welded(i)));
+        }
     }
     for (i, o) in d.overloads.iter().enumerate() {
         all.push((format!("{}.tripped", o.tag), SignalSource::Tripped(i)));

@@ -19,7 +19,7 @@ pub enum Place {
     In,
     /// Travelling out, main poles still closed.
     ReleasingMainShut,
-    /// Travelling out, all contacts open.
+    /// Travelling out, or held by welded poles: all contacts open that are not welded.
     ReleasedAllOpen,
 }
 
@@ -49,8 +49,8 @@ impl Armature {
     }
 
     /// One tick. `pulled`: the coil attracts or a hand pushes. `blocked`: a mechanical interlock holds it at
-    /// [`Place::ClosingAllOpen`]. `welded`: the main poles cannot open.
-    pub fn step(&mut self, pulled: bool, blocked: bool, welded: bool, delays: ArmatureDelays) {
+    /// [`Place::ClosingAllOpen`]. `held`: welded poles hold it short of its rest, the break contacts stay open.
+    pub fn step(&mut self, pulled: bool, blocked: bool, held: bool, delays: ArmatureDelays) {
         let next = self.elapsed.saturating_add(1);
         let (place, elapsed) = match (self.place, pulled) {
             (Place::Out, true) => self.close_from(Place::ClosingBreakShut, 1, blocked, delays),
@@ -61,16 +61,14 @@ impl Armature {
             (Place::ClosingBreakShut, false) => (Place::Out, 0),
             (Place::ClosingAllOpen, false) => (Place::ReleasedAllOpen, 0),
             (Place::In, true) => (Place::In, 0),
-            (Place::In, false) => Self::release_from(Place::ReleasingMainShut, 1, welded, delays),
+            (Place::In, false) => Self::release_from(1, delays),
             (Place::ReleasingMainShut, true) => (Place::In, 0),
-            (Place::ReleasingMainShut, false) => {
-                Self::release_from(Place::ReleasingMainShut, next, welded, delays)
-            }
+            (Place::ReleasingMainShut, false) => Self::release_from(next, delays),
             (Place::ReleasedAllOpen, true) => {
                 self.close_from(Place::ClosingAllOpen, delays.break_open_ms, blocked, delays)
             }
-            (Place::ReleasedAllOpen, false) if next >= delays.break_close_ms => (Place::Out, 0),
-            (Place::ReleasedAllOpen, false) => (Place::ReleasedAllOpen, next),
+            (Place::ReleasedAllOpen, false) if next >= delays.break_close_ms && !held => (Place::Out, 0),
+            (Place::ReleasedAllOpen, false) => (Place::ReleasedAllOpen, next.min(delays.break_close_ms)),
         };
         self.place = place;
         self.elapsed = elapsed;
@@ -87,11 +85,11 @@ impl Armature {
         }
     }
 
-    fn release_from(place: Place, elapsed: u8, welded: bool, delays: ArmatureDelays) -> (Place, u8) {
-        if elapsed >= delays.main_open_ms && !welded {
+    fn release_from(elapsed: u8, delays: ArmatureDelays) -> (Place, u8) {
+        if elapsed >= delays.main_open_ms {
             (Place::ReleasedAllOpen, 0)
         } else {
-            (place, elapsed.min(delays.main_open_ms))
+            (Place::ReleasingMainShut, elapsed)
         }
     }
 }
@@ -173,7 +171,7 @@ mod tests {
     }
 
     #[test]
-    fn blocked_armature_waits_and_welded_poles_stay() {
+    fn blocked_armature_waits_and_welded_poles_hold_it_short_of_its_rest() {
         let mut a = Armature::default();
         for _ in 0..100 {
             a.step(true, true, false, ArmatureDelays::default());
@@ -184,6 +182,8 @@ mod tests {
         for _ in 0..100 {
             a.step(false, false, true, ArmatureDelays::default());
         }
-        assert!(a.main_shut());
+        assert_eq!((a.place, a.main_shut(), a.break_shut()), (Place::ReleasedAllOpen, false, false));
+        a.step(false, false, false, ArmatureDelays::default());
+        assert_eq!(a.place, Place::Out, "new contacts let it go");
     }
 }

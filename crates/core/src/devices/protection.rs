@@ -116,6 +116,13 @@ impl Curve {
     }
 }
 
+impl Curve {
+    /// Melting integral, A²s; none for a breaker.
+    pub fn melting(&self) -> Option<f64> {
+        self.melting
+    }
+}
+
 impl PoleHeat {
     /// One tick of the fast part. Returns whether the pole opens.
     pub fn fast_tick(&mut self, c: &Curve, amperes: f64) -> bool {

@@ -69,7 +69,9 @@ pub(super) fn at_dc(elements: &[Element]) -> Stamps<f64> {
                 s.inject(b, limit, when);
             }
             Element::Capacitor { .. } => {}
-            Element::Coil { a, b, siemens_dc, .. } => s.branch((a, b), siemens_dc, None),
+            Element::Coil { a, b, burnt, siemens_dc, .. } => {
+                s.branch((a, b), siemens_dc, Some([(burnt, false); 2]));
+            }
             Element::AcSource { a, bit, admittance, .. } => {
                 s.branch((a, EARTH), admittance.abs(), Some([(bit, true); 2]));
             }
@@ -104,9 +106,9 @@ pub(super) fn at_ac(elements: &[Element]) -> Stamps<Complex> {
             Element::Capacitor { a, b, siemens } => {
                 s.branch((a, b), Complex::new(0.0, siemens), None);
             }
-            Element::Coil { a, b, bit, out, sealed, .. } => {
-                s.branch((a, b), out, Some([(bit, false); 2]));
-                s.branch((a, b), sealed, Some([(bit, true); 2]));
+            Element::Coil { a, b, bit, burnt, out, sealed, .. } => {
+                s.branch((a, b), out, Some([(bit, false), (burnt, false)]));
+                s.branch((a, b), sealed, Some([(bit, true), (burnt, false)]));
             }
             Element::DcOnly { .. } => {}
             Element::AcSource { a, bit, volts, admittance } => {

@@ -77,6 +77,8 @@ pub enum Element {
         b: Node,
         /// Bit of the key: armature in.
         bit: usize,
+        /// Bit of the key: burnt open.
+        burnt: usize,
         /// Admittance with the armature out.
         out: Complex,
         /// Admittance with the armature in.

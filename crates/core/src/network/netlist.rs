@@ -128,7 +128,11 @@ impl Writer {
                 }
             }
             Element::Capacitor { .. } => {}
-            Element::Coil { a, b, siemens_dc, .. } => self.resistor(&id, &name(a), &name(b), siemens_dc),
+            Element::Coil { a, b, burnt, siemens_dc, .. } => {
+                if !key.get(burnt) {
+                    self.resistor(&id, &name(a), &name(b), siemens_dc);
+                }
+            }
             Element::AcSource { a, bit, admittance, .. } => {
                 if key.get(bit) {
                     self.resistor(&id, &name(a), "0", admittance.abs());
@@ -166,8 +170,10 @@ impl Writer {
             Element::Capacitor { a, b, siemens } => {
                 self.admittance(&id, &name(a), &name(b), Complex::new(0.0, siemens));
             }
-            Element::Coil { a, b, bit, out, sealed, .. } => {
-                self.admittance(&id, &name(a), &name(b), if key.get(bit) { sealed } else { out });
+            Element::Coil { a, b, bit, burnt, out, sealed, .. } => {
+                if !key.get(burnt) {
+                    self.admittance(&id, &name(a), &name(b), if key.get(bit) { sealed } else { out });
+                }
             }
             Element::DcOnly { .. } => {}
             Element::AcSource { a, bit, volts, admittance } => {
@@ -208,6 +214,7 @@ mod tests {
                 a: 0,
                 b: EARTH,
                 bit: 0,
+                burnt: 4,
                 out: Complex::ONE,
                 sealed: Complex::new(0.003, -0.004),
                 siemens_dc: 0.02,

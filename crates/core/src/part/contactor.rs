@@ -1,22 +1,29 @@
 //! Contactors.
 
-use super::{named, pairs};
+use super::coil::{AuxFunction, Auxiliary, Coil};
 
-/// A contactor for motors.
+/// A contactor for motors, or a contactor relay (no main poles).
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Contactor {
-    /// Rated coil voltage, mV AC.
-    pub coil_mv: u32,
-    /// Apparent power with the armature out, mVA.
-    pub inrush_mva: u32,
-    /// Apparent power with the armature in, mVA.
-    pub sealed_mva: u32,
-    /// 21-22 is a mirror contact (IEC 60947-4-1 Annex F): it cannot close while a main pole is closed.
+    /// Its coil.
+    pub coil: Coil,
+    /// Number of main poles, 3 or 0.
+    pub poles: u8,
+    /// Rated operational current in AC-3, mA; with it grow the currents that its poles make, break and let through.
+    pub rated_ma: u32,
+    /// Auxiliary contacts.
+    pub auxiliaries: Vec<Auxiliary>,
+    /// Its break contacts are mirror contacts (IEC 60947-4-1 Annex F): closed only with all main poles open.
     pub mirror: bool,
+    /// Its auxiliary contacts are mechanically linked (IEC 60947-5-1 Annex L): make and break contacts are never closed
+    /// at the same time, even with one of them welded.
+    pub linked: bool,
     /// Tag of the contactor whose armature is blocked mechanically while this one is in.
     pub interlocked_with: Option<String>,
     /// Delays of the armature.
     pub delays: ArmatureDelays,
+    /// Ticks for which its make contacts and main poles bounce after they have touched.
+    pub bounce_ms: u8,
 }
 
 /// Delays of an armature, ms after the coil changed (nominal values; the ranges belong to the proof).
@@ -26,7 +33,7 @@ pub struct ArmatureDelays {
     pub break_open_ms: u8,
     /// Coil on to main poles and make contacts closed.
     pub main_close_ms: u8,
-    /// Coil off to main poles and make contacts open.
+    /// Coil off to main poles and make contacts open, without a suppressor.
     pub main_open_ms: u8,
     /// Main poles open to break contacts closed.
     pub break_close_ms: u8,
@@ -40,14 +47,59 @@ impl Default for ArmatureDelays {
     }
 }
 
+impl Default for Contactor {
+    /// A frame of 12 A in AC-3 with a coil of 230 V AC, 70 VA in and 8 VA held, with 13-14 and 21-22 (typical).
+    fn default() -> Self {
+        Contactor {
+            coil: Coil::ac(230_000, 70_000, 8_000),
+            poles: 3,
+            rated_ma: 12_000,
+            auxiliaries: Contactor::usual_auxiliaries(),
+            mirror: false,
+            linked: false,
+            interlocked_with: None,
+            delays: ArmatureDelays::default(),
+            bounce_ms: 0,
+        }
+    }
+}
+
 impl Contactor {
+    /// 13-14 and 21-22 (EN 50012, identification number 11).
+    pub fn usual_auxiliaries() -> Vec<Auxiliary> {
+        vec![Auxiliary::new(1, AuxFunction::Make), Auxiliary::new(2, AuxFunction::Break)]
+    }
+
+    /// Main poles as pairs of terminals, the odd one on the line side.
+    pub fn mains(&self) -> Vec<(String, String)> {
+        (0..u32::from(self.poles)).map(|p| ((2 * p + 1).to_string(), (2 * p + 2).to_string())).collect()
+    }
+
     /// Names of the terminals, in the order in which they are drawn.
     pub fn terminals(&self) -> Vec<String> {
-        named(&["A1", "1", "3", "5", "13", "21", "A2", "2", "4", "6", "14", "22"])
+        terminals(&self.mains(), &self.auxiliaries)
     }
 
     /// Contacts as their terminal pairs.
     pub fn contacts(&self) -> Vec<(String, String)> {
-        pairs(&[("1", "2"), ("3", "4"), ("5", "6"), ("13", "14"), ("21", "22")])
+        let mut all = self.mains();
+        all.extend(contacts(&self.auxiliaries));
+        all
     }
+}
+
+/// Terminals of coil, main poles and auxiliaries: the upper row, then the lower one.
+pub(super) fn terminals(mains: &[(String, String)], auxiliaries: &[Auxiliary]) -> Vec<String> {
+    let mut all = vec!["A1".to_string()];
+    all.extend(mains.iter().map(|m| m.0.clone()));
+    all.extend(auxiliaries.iter().flat_map(|a| a.upper()));
+    all.push("A2".to_string());
+    all.extend(mains.iter().map(|m| m.1.clone()));
+    all.extend(auxiliaries.iter().flat_map(|a| a.lower()));
+    all
+}
+
+/// Gaps of auxiliary contacts as their terminal pairs.
+pub(super) fn contacts(auxiliaries: &[Auxiliary]) -> impl Iterator<Item = (String, String)> {
+    auxiliaries.iter().flat_map(|a| a.gaps()).map(|g| (g.a, g.b))
 }

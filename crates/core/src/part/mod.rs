@@ -4,23 +4,27 @@
 //! numbers once, when a [`crate::Design`] is built.
 
 mod brake;
+mod coil;
 mod contactor;
 mod control;
 mod controller;
 mod motor;
 mod overload;
 mod position_switch;
+mod relay;
 mod strip;
 mod supply;
 mod switchgear;
 
 pub use brake::Brake;
+pub use coil::{AuxFunction, Auxiliary, Coil, CoilCurrent, Gap, Suppressor};
 pub use contactor::{ArmatureDelays, Contactor};
 pub use control::{Actuator, Colour, Control, ControlContact, Form, Lamp};
 pub use controller::{Controller, Current, Group, InputCircuit, InputType, OutputCircuit};
 pub use motor::{Machine, Motor, MotorModel, Travel};
 pub use overload::{Overload, Reset, TripClass};
 pub use position_switch::PositionSwitch;
+pub use relay::{RELAY_DELAYS, Relay, TimerFunction, Timing};
 pub use strip::Strip;
 pub use supply::{DcSupply, Supply, Transformer, WindingNames};
 pub use switchgear::{Protection, Switchgear};
@@ -56,8 +60,10 @@ pub enum Kind {
     Supply(Supply),
     /// Switching or protective device with poles 1-2, 3-4, 5-6.
     Switchgear(Switchgear),
-    /// Contactor with three main poles, 13-14 and 21-22; terminals `A1 A2 1…6 13 14 21 22`.
+    /// Contactor or contactor relay; terminals `A1 A2 1…6`, and those of its auxiliary contacts.
     Contactor(Contactor),
+    /// Interposing relay or timer relay; terminals `A1 A2`, and those of its contacts.
+    Relay(Relay),
     /// Thermal overload relay; terminals `1…6 95 96 97 98`.
     Overload(Overload),
     /// Control transformer; terminals `1U 1V 2U 2V PE`, or `H1 H2 X1 X2 PE`.
@@ -87,6 +93,7 @@ impl Part {
             Kind::Supply(x) => x.terminals(),
             Kind::Switchgear(x) => x.terminals(),
             Kind::Contactor(x) => x.terminals(),
+            Kind::Relay(x) => x.terminals(),
             Kind::Overload(x) => x.terminals(),
             Kind::Transformer(x) => x.terminals(),
             Kind::DcSupply(x) => x.terminals(),
@@ -121,6 +128,7 @@ impl Part {
         match &self.kind {
             Kind::Switchgear(x) => x.contacts(),
             Kind::Contactor(x) => x.contacts(),
+            Kind::Relay(x) => x.contacts(),
             Kind::Overload(x) => x.contacts(),
             Kind::Control(x) => x.contacts(),
             Kind::PositionSwitch(x) => x.contacts(),

@@ -38,6 +38,9 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
                 let close = matches!(act, BenchAct::Close(_));
                 let protection = design.switches[i].data.protection;
                 let switch = &mut state.switches[i];
+                if close && switch.locked {
+                    return;
+                }
                 if close && !protection::closes(protection, switch.heat) {
                     events.notes.push(Note::ResetRefused { part: tag.clone() });
                     return;
@@ -52,6 +55,13 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
                 switch.closed = close;
             }
         }
+        BenchAct::Lock(tag) | BenchAct::Unlock(tag) => {
+            if let Some(i) = design.switches.iter().position(|s| s.tag == *tag) {
+                let switch = &mut state.switches[i];
+                switch.locked = matches!(act, BenchAct::Lock(_)) && !switch.closed;
+            }
+        }
+        BenchAct::Replace(tag) => replace(design, state, tag),
         BenchAct::Jam(tag) | BenchAct::Free(tag) => {
             if let Some(i) = design.motors.iter().position(|m| m.tag == *tag) {
                 state.motors[i].jammed = matches!(act, BenchAct::Jam(_));
@@ -59,6 +69,26 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
         }
         // Faults belong to the design: [`crate::Bench`] builds another one.
         BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll => {}
+    }
+}
+
+/// A new device in place of this one: its damage, heat and latches are gone; where it stands is as it was.
+fn replace(design: &Design, state: &mut State, tag: &str) {
+    if let Some(i) = design.contactors.iter().position(|c| c.tag == tag) {
+        let s = &mut state.contactors[i];
+        s.welded = 0;
+        s.poles.iter_mut().for_each(|pole| (pole.surge, pole.kelvin) = (0.0, 0.0));
+        (s.coil.heat, s.coil.strained, s.coil.burnt) = (0.0, 0, false);
+    } else if let Some(i) = design.controllers.iter().position(|c| c.tag == tag) {
+        state.controllers[i].destroyed = 0;
+        // The channels are read anew.
+        state.stale = true;
+    } else if let Some(i) = design.switches.iter().position(|s| s.tag == tag) {
+        let s = &mut state.switches[i];
+        (s.open_poles, s.heat) = ([false; 3], Default::default());
+    } else if let Some(i) = design.overloads.iter().position(|o| o.tag == tag) {
+        let s = &mut state.overloads[i];
+        (s.tripped, s.heat, s.sum, s.since) = (false, [0.0; 3], [0.0; 3], state.tick);
     }
 }
 

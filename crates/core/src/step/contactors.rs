@@ -1,64 +1,190 @@
-//! Contactors: the coil's voltage against pick-up and drop-out, and the armature's travel.
+//! Contactors and relays: the coil's voltage against pick-up and drop-out, the armature's travel, timers.
 
 use super::volts::{Volts, least};
 use crate::design::{ContactorData, Design, Tagged};
 use crate::devices::armature::Place;
-use crate::state::State;
+use crate::devices::coil::{HEARD_FROM, Level};
+use crate::devices::weld::{MAKING_TICKS, SURGE_FROM};
+use crate::network::CONTACT_OHM;
+use crate::part::CoilCurrent;
+use crate::state::{ContactorState, State};
 
-/// Pick-up of an AC coil in parts of its rated voltage: it must close at 0.85 (IEC 60947-4-1); typical 0.70 to 0.80.
-pub(crate) const PICK_UP: f64 = 0.75;
-
-/// Drop-out of an AC coil in parts of its rated voltage: between 0.75 and 0.20 (IEC 60947-4-1); typical 0.40 to 0.60.
-pub(crate) const DROP_OUT: f64 = 0.5;
-
-/// The coil attracts or a hand pushes.
-pub(super) fn pulled(design: &Design, state: &State, contactor: usize) -> bool {
+/// The coil attracts.
+pub(super) fn attracts(design: &Design, state: &State, contactor: usize) -> bool {
     let s = &state.contactors[contactor];
-    s.pushed || s.attracted && !design.contactors[contactor].data.coil_open
+    s.attracted && !s.coil.burnt && !design.contactors[contactor].data.coil_open
 }
 
-/// The motors' current, A, up to which no coil's reading comes out otherwise.
+/// Poles that are welded, by a fault or by what has happened; one bit each.
+pub(super) fn welded(design: &Design, state: &State, contactor: usize) -> u8 {
+    design.contactors[contactor].data.welded | state.contactors[contactor].welded
+}
+
+/// Main poles and make contacts touch: the armature is in, and they have not just bounced off.
+pub(super) fn touching(s: &ContactorState) -> bool {
+    s.armature.main_shut() && s.bounce % 2 == 0
+}
+
+/// The motors' current, A, up to which no reading of a coil or pole comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
     let of = |c: &Tagged<ContactorData>| {
-        let rated = f64::from(c.data.contactor.coil_mv) / 1000.0;
-        [PICK_UP, DROP_OUT].map(|part| volts.margin(c.data.coil, part * rated))
+        let (data, e) = (&c.data, &c.data.electrics);
+        let coil = [e.pick_up, e.drop_out, HEARD_FROM].map(|part| match e.current {
+            CoilCurrent::Ac => volts.margin(data.coil, part * e.volts),
+            CoilCurrent::Dc => f64::INFINITY,
+        });
+        let poles = data.poles.iter().map(|&pair| volts.margin(pair, surge_volts(data)));
+        least(coil.into_iter().chain(poles))
     };
-    least(design.contactors.iter().flat_map(of))
+    least(design.contactors.iter().map(of))
 }
 
-/// The coils from the network. Returns whether one attracts or lets go.
+/// Volts along a closed pole from which its current counts as a surge.
+fn surge_volts(data: &ContactorData) -> f64 {
+    SURGE_FROM * data.rated * CONTACT_OHM
+}
+
+/// The coils from the network, and whether a surge flows through a pole. Returns whether a coil attracts or lets go.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> bool {
     let mut changed = false;
-    for (c, s) in design.contactors.iter().zip(&mut state.contactors) {
-        let part = volts.ac(c.data.coil) / (f64::from(c.data.contactor.coil_mv) / 1000.0);
-        let attracted = if part >= PICK_UP { true } else { s.attracted && part >= DROP_OUT };
+    for (i, c) in design.contactors.iter().enumerate() {
+        let welded = welded(design, state, i);
+        let s = &mut state.contactors[i];
+        let (data, e) = (&c.data, &c.data.electrics);
+        let part = e.part(volts.dc(data.coil), volts.ac(data.coil));
+        let attracted = e.attracts(part, s.attracted);
+        let level = match part {
+            p if p >= e.pick_up => Level::Full,
+            p if p >= HEARD_FROM => Level::Low,
+            _ => Level::Dead,
+        };
+        state.awake.contactors |= level != s.coil.level;
         changed |= attracted != s.attracted;
         s.attracted = attracted;
+        s.coil.level = level;
+        for (k, (bit, &pair)) in data.mains.clone().zip(&data.poles).enumerate() {
+            let free = welded >> k & 1 == 0 && design.contacts[bit].forced.is_none();
+            let surge = free
+                && state.key.get(bit)
+                && (volts.ac(pair) > surge_volts(data) || volts.dc(pair).abs() > surge_volts(data));
+            state.awake.contactors |= surge;
+        }
     }
     state.awake.contactors |= changed;
-    // The make contact of welded poles follows the pull at once.
-    state.awake.contacts |= changed;
     changed
 }
 
-/// Armatures, in the order of the tags: with both coils on, the first takes the mechanical interlock.
-pub(super) fn tick(design: &Design, state: &mut State) {
+/// Armatures, in the order of the tags: with both coils on, the first takes the mechanical interlock. Returns whether a
+/// coil begins to hum or stops.
+pub(super) fn tick(design: &Design, state: &mut State) -> bool {
+    let mut changed = false;
+    let tick = state.tick;
     for (i, c) in design.contactors.iter().enumerate() {
-        let pulled = pulled(design, state, i);
-        let blocked = c.data.interlocked.is_some_and(|other| state.contactors[other].armature.main_shut());
-        let armature = &mut state.contactors[i].armature;
-        let before = armature.place;
-        armature.step(pulled, blocked, c.data.welded, c.data.delays);
-        state.awake.contacts |= armature.place != before;
+        let (pulled, blocked, held) = drives(design, state, i);
+        let on = attracts(design, state, i);
+        let s = &mut state.contactors[i];
+        let before = (touching(s), s.armature.place, s.timer.contact.place);
+        let was_shut = s.armature.main_shut();
+        s.armature.step(pulled, blocked, held, c.data.delays);
+        s.bounce = s.bounce.saturating_sub(1);
+        match (was_shut, s.armature.main_shut()) {
+            (false, true) => {
+                // Closed at first, then in turn open and closed for the ticks of the bounce.
+                s.bounce = bounce_from(c.data.bounce);
+                s.making = if c.data.poles.is_empty() { 0 } else { MAKING_TICKS + 1 };
+            }
+            (true, false) => s.bounce = 0,
+            _ => {}
+        }
+        step_timer(s, &c.data, on, tick);
+        state.awake.contacts |= before != (touching(s), s.armature.place, s.timer.contact.place);
+        let hums = hums(s, &c.data, blocked);
+        changed |= hums != s.coil.hums;
+        s.coil.hums = hums;
     }
     state.awake.contactors = !still(design, state);
+    changed
 }
 
-/// Every armature rests where it is drawn to.
-pub(super) fn still(design: &Design, state: &State) -> bool {
-    state.contactors.iter().enumerate().all(|(i, s)| match s.armature.place {
-        Place::Out => !pulled(design, state, i),
-        Place::In => pulled(design, state, i),
+/// Count of a bounce of `ticks` from the tick of touching on: even is closed.
+fn bounce_from(ticks: u8) -> u8 {
+    if ticks == 0 { 0 } else { ((ticks - 1) | 1) + 1 }
+}
+
+/// Whether a contactor is pulled in, blocked by its interlock, and held short of its rest by welded poles.
+fn drives(design: &Design, state: &State, i: usize) -> (bool, bool, bool) {
+    let data = &design.contactors[i].data;
+    let pulled = state.contactors[i].pushed || attracts(design, state, i);
+    let blocked = data.interlocked.is_some_and(|other| {
+        state.contactors[other].armature.main_shut() || welded(design, state, other) != 0
+    });
+    (pulled, blocked, data.mirror && welded(design, state, i) != 0)
+}
+
+/// An AC coil is heard while its armature is not held tight: too low a voltage, or something in its way.
+fn hums(s: &ContactorState, data: &ContactorData, blocked: bool) -> bool {
+    let loose = match s.armature.place {
+        Place::In => s.coil.level == Level::Low,
+        Place::Out => !s.attracted,
+        Place::ClosingAllOpen => blocked && s.armature.elapsed >= data.delays.main_close_ms,
         _ => false,
+    };
+    let sounds = data.electrics.current == CoilCurrent::Ac && data.timing.is_none();
+    sounds && loose && s.coil.level != Level::Dead && !s.coil.burnt && !data.coil_open
+}
+
+fn step_timer(s: &mut ContactorState, data: &ContactorData, on: bool, tick: u64) {
+    let Some((off_delay, setting)) = data.timing else { return };
+    let timer = &mut s.timer;
+    if on != timer.energised {
+        (timer.energised, timer.since) = (on, tick);
+    }
+    let over = tick - timer.since >= setting;
+    timer.driven = if off_delay { on || timer.driven && !over } else { on && over };
+    timer.contact.step(timer.driven, false, false, data.delays);
+}
+
+/// A timer that has not come to its end, or whose contact travels.
+fn timing(s: &ContactorState, data: &ContactorData, on: bool) -> bool {
+    let Some((off_delay, _)) = data.timing else { return false };
+    let runs = if off_delay { s.timer.driven && !on } else { on && !s.timer.driven };
+    runs || s.timer.energised != on || !s.timer.contact.at_rest()
+}
+
+/// Every armature rests where it is drawn to, no timer runs, and no pole carries a surge.
+pub(super) fn still(design: &Design, state: &State) -> bool {
+    design.contactors.iter().zip(&state.contactors).enumerate().all(|(i, (c, s))| {
+        let (pulled, blocked, held) = drives(design, state, i);
+        let mut next = s.armature;
+        next.step(pulled, blocked, held, c.data.delays);
+        next == s.armature
+            && s.bounce == 0
+            && s.making == 0
+            && s.coil.hums == hums(s, &c.data, blocked)
+            && !timing(s, &c.data, attracts(design, state, i))
+            && s.poles.iter().all(|p| p.surge == 0.0)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bounce of n ms: touches, springs off in the next tick, and is closed for good n ticks after touching or one later.
+    #[test]
+    fn bounce_opens_in_every_second_tick() {
+        for (ticks, seen) in [(0, "1111"), (1, "1011"), (2, "1011"), (3, "101011"), (5, "10101011")] {
+            let mut s = ContactorState::default();
+            s.armature.place = Place::In;
+            s.bounce = bounce_from(ticks);
+            let shown: String = (0..seen.len())
+                .map(|_| {
+                    let closed = touching(&s);
+                    s.bounce = s.bounce.saturating_sub(1);
+                    if closed { '1' } else { '0' }
+                })
+                .collect();
+            assert_eq!(shown, seen, "{ticks}");
+        }
+    }
 }

@@ -15,6 +15,7 @@ pub(crate) fn key(design: &Design, state: &State) -> Key {
     }
     for (c, s) in design.contactors.iter().zip(&state.contactors) {
         key.set(c.data.sealed_bit, s.armature.main_shut());
+        key.set(c.data.sealed_bit + 1, s.coil.burnt);
     }
     for (supply, &on) in design.supplies.iter().zip(&state.supplies) {
         key.set(supply.data, on);
@@ -44,23 +45,19 @@ fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
         ContactSource::Control(i, closed_in) => {
             controls::closed(closed_in, controls::shown(design, state, i))
         }
-        ContactSource::Main(i) => {
-            state.contactors[i].armature.main_shut() || design.contactors[i].data.welded
+        ContactSource::Main(i, pole) => {
+            contactors::touching(&state.contactors[i])
+                || contactors::welded(design, state, i) >> pole & 1 != 0
         }
-        // Welded poles hold the armature short of its rest: the make contact has opened, and a mirror contact
-        // stays open. Without a mirror contact the break contact may close again; here it does.
-        ContactSource::AuxMake(i) => {
-            state.contactors[i].armature.main_shut()
-                && (!design.contactors[i].data.welded || contactors::pulled(design, state, i))
-        }
+        // Welded poles hold the armature short of its rest: the make contacts have opened (a choice, they may stay), and
+        // a mirror contact stays open. Without a mirror contact the break contacts may close again; here they do.
+        ContactSource::AuxMake(i) => contactors::touching(&state.contactors[i]),
         ContactSource::AuxBreak(i) => {
-            let data = &design.contactors[i].data;
-            if data.welded {
-                !data.contactor.mirror && !contactors::pulled(design, state, i)
-            } else {
-                state.contactors[i].armature.break_shut()
-            }
+            let held = design.contactors[i].data.mirror && contactors::welded(design, state, i) != 0;
+            state.contactors[i].armature.break_shut() && !held
         }
+        ContactSource::TimedMake(i) => state.contactors[i].timer.contact.main_shut(),
+        ContactSource::TimedBreak(i) => state.contactors[i].timer.contact.break_shut(),
         ContactSource::TripBreak(i) => state.overloads[i].break_shut(),
         ContactSource::TripMake(i) => state.overloads[i].tripped,
         ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],

@@ -1,6 +1,6 @@
 //! Step 8 of a tick: the signals that changed.
 
-use super::{Events, controls, dc_supplies, motors};
+use super::{Events, contactors, controls, dc_supplies, motors};
 use crate::design::{Design, SignalSource};
 use crate::state::{ControllerPhase, State};
 
@@ -38,10 +38,18 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         }
         SignalSource::Position(i, position) => controls::position(design, state, i) == position,
         SignalSource::Contact(i) => state.key.get(i),
-        SignalSource::Coil(i) => state.contactors[i].attracted && !design.contactors[i].data.coil_open,
+        SignalSource::Coil(i) => contactors::attracts(design, state, i),
         SignalSource::MainClosed(i) => {
-            design.contactors[i].data.mains.clone().any(|contact| state.key.get(contact))
+            let data = &design.contactors[i].data;
+            if data.poles.is_empty() {
+                state.key.get(data.sealed_bit)
+            } else {
+                data.mains.clone().any(|contact| state.key.get(contact))
+            }
         }
+        SignalSource::Hums(i) => state.contactors[i].coil.hums,
+        SignalSource::Burnt(i) => state.contactors[i].coil.burnt,
+        SignalSource::Welded(i) => state.contactors[i].welded != 0,
         SignalSource::Tripped(i) => state.overloads[i].tripped,
         SignalSource::StopHeld(i) => state.overloads[i].stop_held,
         SignalSource::ResetHeld(i) => state.overloads[i].reset_held,

@@ -28,6 +28,11 @@ impl Volts<'_> {
         dc * dc + self.phasor(pair).norm_sqr()
     }
 
+    /// RMS of DC and AC together, V.
+    pub(super) fn size(&self, pair: Pair) -> f64 {
+        self.square(pair).sqrt()
+    }
+
     fn open(&self, (a, b): Pair) -> Complex {
         self.solution.ac(a, &[]) - self.solution.ac(b, &[])
     }

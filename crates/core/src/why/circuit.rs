@@ -8,6 +8,7 @@ use super::graph::{Graph, Source};
 use super::look::{Item, Look};
 use super::{Load, MOST_IN_SET};
 use crate::design::{ContactSource, Pair};
+use crate::part::CoilCurrent;
 use std::collections::BTreeSet;
 
 /// Most proposals that are tried on the network for one link.
@@ -52,7 +53,8 @@ impl Look<'_> {
         match load {
             Load::Coil(t) => {
                 let data = d.contactors.iter().find(|c| c.tag == *t);
-                Wish { dc: Some(false), rated: data.and_then(|c| rated(c.data.contactor.coil_mv)) }
+                let dc = data.is_some_and(|c| c.data.electrics.current == CoilCurrent::Dc);
+                Wish { dc: Some(dc), rated: data.map(|c| c.data.electrics.volts) }
             }
             Load::Lamp(t) => {
                 let data = d.lamps.iter().find(|l| l.tag == *t);
@@ -249,9 +251,13 @@ fn shut_at_rest(source: ContactSource) -> bool {
     match source {
         ContactSource::Control(_, closed_in) => closed_in & 1 != 0,
         ContactSource::Position(_, form) => form == crate::part::Form::Break,
-        ContactSource::AuxBreak(_) | ContactSource::TripBreak(_) | ContactSource::Switch(..) => true,
-        ContactSource::Main(_)
+        ContactSource::AuxBreak(_)
+        | ContactSource::TimedBreak(_)
+        | ContactSource::TripBreak(_)
+        | ContactSource::Switch(..) => true,
+        ContactSource::Main(..)
         | ContactSource::AuxMake(_)
+        | ContactSource::TimedMake(_)
         | ContactSource::TripMake(_)
         | ContactSource::Output(..) => false,
     }

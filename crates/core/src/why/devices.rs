@@ -61,6 +61,9 @@ impl Look<'_> {
                 if d.contactors[i].data.coil_open {
                     return Some(Link::new(subject, false).end(End::Fault));
                 }
+                if s.contactors[i].coil.burnt {
+                    return Some(Link::new(subject, false).end(End::Damaged));
+                }
                 Some(self.fed(Link::new(subject, s.contactors[i].attracted), Load::Coil(t.clone())))
             }
             Subject::Lamp(t) => {
@@ -143,18 +146,37 @@ impl Look<'_> {
                     link.by(Subject::Position(tag, position), true)
                 }
             }
-            ContactSource::Main(i) | ContactSource::AuxMake(i) | ContactSource::AuxBreak(i) => {
+            ContactSource::Main(i, _) | ContactSource::AuxMake(i) | ContactSource::AuxBreak(i) => {
                 let c = &d.contactors[i];
                 let a = s.contactors[i].armature;
-                if c.data.welded {
-                    return link.end(End::Fault);
-                }
                 let is_break = matches!(contact.source, ContactSource::AuxBreak(_));
+                if let Some(end) = self.welded(i, contact.source) {
+                    return link.end(end);
+                }
+                if s.contactors[i].bounce != 0 && !is_break {
+                    return link.end(time(Timing::Bounce, 0u32, s.contactors[i].bounce));
+                }
                 let shut = if is_break { a.break_shut() } else { a.main_shut() };
                 if shut == value && is_break && a.break_shut() == a.main_shut() {
                     return link.end(self.travel(i));
                 }
                 when(shut == value, link.by(Subject::Armature(c.tag.clone()), a.main_shut()))
+            }
+            ContactSource::TimedMake(i) | ContactSource::TimedBreak(i) => {
+                let (c, r) = (&d.contactors[i], &s.contactors[i]);
+                let rest = if matches!(contact.source, ContactSource::TimedBreak(_)) {
+                    r.timer.contact.break_shut()
+                } else {
+                    r.timer.contact.main_shut()
+                };
+                let (_, setting) = c.data.timing.unwrap_or_default();
+                if rest != value || !r.timer.contact.at_rest() {
+                    link.end(End::NextTick)
+                } else if r.timer.energised != r.timer.driven {
+                    link.end(time(Timing::TimerRelay, (s.tick - r.timer.since) as u32, setting as u32))
+                } else {
+                    link.by(Subject::Coil(c.tag.clone()), r.timer.energised)
+                }
             }
             ContactSource::TripBreak(i) => {
                 let (tag, o) = (&d.overloads[i].tag, &s.overloads[i]);
@@ -204,6 +226,23 @@ impl Look<'_> {
         }
     }
 
+    /// What welded poles do to a contact: they hold themselves, and mirror contacts open.
+    fn welded(&self, i: usize, source: ContactSource) -> Option<End> {
+        let (data, own) = (&self.design.contactors[i].data, self.state.contactors[i].welded);
+        let mask = match source {
+            ContactSource::Main(_, pole) => 1u8 << pole,
+            ContactSource::AuxBreak(_) if data.mirror => u8::MAX,
+            _ => 0,
+        };
+        if data.welded & mask != 0 {
+            Some(End::Fault)
+        } else if own & mask != 0 {
+            Some(End::Damaged)
+        } else {
+            None
+        }
+    }
+
     /// Where a travelling armature is.
     fn travel(&self, i: usize) -> End {
         let delays = self.design.contactors[i].data.delays;
@@ -224,13 +263,15 @@ impl Look<'_> {
         let (c, s) = (&self.design.contactors[i], &self.state.contactors[i]);
         let a = s.armature;
         let link = Link::new(subject, a.main_shut());
-        let attracted = s.attracted && !c.data.coil_open;
+        let attracted = s.attracted && !c.data.coil_open && !s.coil.burnt;
         let coil = Flip::new(Subject::Coil(c.tag.clone()), attracted);
         let hand = Flip::new(Subject::Hand(c.tag.clone()), s.pushed);
         let pulled = attracted || s.pushed;
-        let blocked = c.data.interlocked.filter(|&o| self.state.contactors[o].armature.main_shut());
+        let blocked = c.data.interlocked.filter(|&o| {
+            let other = &self.state.contactors[o];
+            other.armature.main_shut() || (other.welded | self.design.contactors[o].data.welded) != 0
+        });
         match (a.place, pulled) {
-            (_, false) if c.data.welded && a.main_shut() => link.end(End::Fault),
             (Place::In, true) => link.because(match (attracted, s.pushed) {
                 (true, true) => vec![coil, hand],
                 (true, false) => vec![coil],

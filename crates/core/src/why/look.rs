@@ -10,8 +10,8 @@ use crate::devices::field::voltages;
 use crate::devices::motor_curve::Feed;
 use crate::instruments::METER_OHM;
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
+use crate::part::CoilCurrent;
 use crate::state::State;
-use crate::step::contactors::{DROP_OUT, PICK_UP};
 use crate::step::contacts;
 use crate::step::controllers::{AC_VOLTS, SUPPLY_VOLTS};
 use crate::step::dc_supplies::INPUT_FROM;
@@ -233,8 +233,9 @@ impl<'a> Look<'a> {
         Some(match load {
             Load::Coil(t) => {
                 let i = place(&d.contactors, t)?;
-                let part = ac / rated(d.contactors[i].data.contactor.coil_mv);
-                (part >= PICK_UP || part >= DROP_OUT && s.contactors[i].attracted, ac)
+                let coil = &d.contactors[i].data.electrics;
+                let volts = if coil.current == CoilCurrent::Dc { dc.abs() } else { ac };
+                (coil.attracts(coil.part(dc, ac), s.contactors[i].attracted), volts)
             }
             Load::Lamp(t) => {
                 let least = LIT_FROM * rated(d.lamps[place(&d.lamps, t)?].data.lamp.rated_mv);

@@ -133,6 +133,7 @@ impl End {
             End::Cold => f.write_str(", by its test slide, or it has cooled since"),
             End::Melted | End::Missing | End::Holds(_) => Ok(()),
             End::Fault => f.write_str(", by a fault"),
+            End::Damaged => f.write_str(": it is damaged, welded or burnt"),
             End::Destroyed => f.write_str(": over-voltage has destroyed it"),
             End::Time { of, elapsed_ms, whole_ms } => of.tell(f, *elapsed_ms, *whole_ms),
             End::NextScan => f.write_str(", until the next scan"),
@@ -164,6 +165,7 @@ impl Timing {
         let what = match self {
             Timing::Closing => ": it is closing",
             Timing::Releasing => ": it is releasing",
+            Timing::TimerRelay => ": its timer relay counts",
             Timing::Relay => ": its relay is changing over",
             Timing::Brake => ": it is under way",
             Timing::Filter => ": its filter is running",

@@ -1,6 +1,6 @@
 //! Reads tables of a TOML file key by key; what does not fit is noted with its place and the reading goes on.
 
-use super::Problem;
+use super::{Problem, types};
 use sealin_core::Terminal;
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
@@ -21,6 +21,8 @@ pub(super) struct Reader<'t> {
 /// A table that is read, with the keys that have been asked for.
 pub(super) struct Table<'a, 't> {
     table: &'a DeTable<'t>,
+    /// Keys of its type, which it has unless it gives its own.
+    base: Option<&'a DeTable<'t>>,
     /// Where it stands, bytes.
     pub at: Range<usize>,
     known: Vec<&'static str>,
@@ -198,6 +200,24 @@ impl<'t> Reader<'t> {
         if t.take(key).is_some() { self.word(t, key, words) } else { 0 }
     }
 
+    /// Reads `type`: from now on the table has the keys of that type of this kind of device, unless it gives its own.
+    /// The values of types are all sound (a test reads each), so that what is wrong is always in the table itself.
+    pub fn type_of(&mut self, t: &mut Table<'_, 't>, kind: &str) {
+        let Some(value) = t.take("type") else { return };
+        let name = self.value_text(value, 80);
+        t.base = types::find(kind, &name);
+        if t.base.is_none() {
+            let known = types::names(kind);
+            let message = if known.is_empty() {
+                format!("there are no types of a {kind}; give its own keys")
+            } else {
+                let known: Vec<String> = known.iter().map(|n| format!("\"{n}\"")).collect();
+                format!("`{name}` is no type of a {kind}; there is: {}", known.join(", "))
+            };
+            self.wrong(&value.span(), message);
+        }
+    }
+
     /// A list of texts; missing is empty.
     pub fn texts(
         &mut self,
@@ -355,7 +375,7 @@ impl<'t> Reader<'t> {
 
 impl<'a, 't> Table<'a, 't> {
     pub fn new(table: &'a DeTable<'t>, at: Range<usize>) -> Self {
-        Table { table, at, known: Vec::new() }
+        Table { table, base: None, at, known: Vec::new() }
     }
 
     /// The value of a key; the key counts as known from now on.
@@ -363,7 +383,20 @@ impl<'a, 't> Table<'a, 't> {
         if !self.known.contains(&key) {
             self.known.push(key);
         }
-        self.table.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v)
+        let layers = [Some(self.table), self.base];
+        layers.into_iter().flatten().find_map(|t| t.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v))
+    }
+
+    /// Whether it has the key, or its type has.
+    pub fn has(&self, key: &str) -> bool {
+        let layers = [Some(self.table), self.base];
+        layers.into_iter().flatten().any(|t| t.iter().any(|(k, _)| k.get_ref() == key))
+    }
+
+    /// The keys that have been asked for.
+    #[cfg(test)]
+    pub fn known(&self) -> &[&'static str] {
+        &self.known
     }
 
     /// Where the value of a key stands; the table itself when it is missing.

@@ -2,7 +2,7 @@
 //!
 //! Drawn from the plan alone, with nothing switched or energised: a question of the wiring schedule, not of the bench.
 
-use sealin_core::part::{Controller, Kind, Part};
+use sealin_core::part::{CoilCurrent, Contactor, Controller, Kind, Part, Relay};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -228,7 +228,7 @@ fn conducting(part: &Part) -> Vec<(String, String)> {
         |all: &[(&str, &str)]| pairs.extend(all.iter().map(|(a, b)| (a.to_string(), b.to_string())));
     match &part.kind {
         Kind::Supply(_) => add(&[("L1", "L2"), ("L2", "L3")]),
-        Kind::Contactor(_) => add(&[("A1", "A2")]),
+        Kind::Contactor(_) | Kind::Relay(_) => add(&[("A1", "A2")]),
         Kind::Overload(_) => add(&[("1", "2"), ("3", "4"), ("5", "6")]),
         Kind::Transformer(t) => add(&[t.primary().into(), t.secondary().into()]),
         Kind::DcSupply(_) => add(&[("L1", "L2"), ("+", "-")]),
@@ -268,7 +268,12 @@ fn hint(parts: &[Part], t: &Terminal) -> Option<Class> {
             let input = c.inputs.iter().any(|g| g.common == name || g.channels.iter().any(|n| n == name));
             (input || Controller::SUPPLY.contains(&name)).then_some(Class::DcControl)
         }
-        (Kind::Contactor(_), "A1" | "A2") => Some(Class::AcControl),
+        (Kind::Contactor(Contactor { coil, .. }) | Kind::Relay(Relay { coil, .. }), "A1" | "A2") => {
+            Some(match coil.current {
+                CoilCurrent::Ac => Class::AcControl,
+                CoilCurrent::Dc => Class::DcControl,
+            })
+        }
         (Kind::Contactor(_) | Kind::Overload(_), "1" | "2" | "3" | "4" | "5" | "6") => Some(Class::Power),
         (Kind::Motor(_), _) => Some(Class::Power),
         // Up to 50 V AC or 120 V DC is extra-low voltage (IEC 61140); such lamps are fed with DC here.

@@ -75,12 +75,9 @@ fn parts() -> Vec<Part> {
     };
     let contactor = |tag, function, other: &str| {
         let kind = Kind::Contactor(Contactor {
-            coil_mv: 230_000,
-            inrush_mva: 70_000,
-            sealed_mva: 8_000,
             mirror: true,
             interlocked_with: Some(other.into()),
-            delays: ArmatureDelays::default(),
+            ..Contactor::default()
         });
         part(tag, function, Panel, kind)
     };

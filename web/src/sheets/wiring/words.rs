@@ -59,6 +59,12 @@ pub fn plate(part: &Part) -> Vec<String> {
         Kind::Supply(s) => {
             vec![format!("{} {}", volts(s.line_voltage_mv), thousandths(s.frequency_mhz.into(), "Hz"))]
         }
+        Kind::Relay(r) => r
+            .timing
+            .map(|t| milliseconds(t.setting_ms.into()))
+            .into_iter()
+            .chain([volts(r.coil.rated_mv)])
+            .collect(),
         Kind::Brake(b) => {
             vec![volts(b.coil_mv), t!("wiring-torque", torque = thousandths(b.torque_mnm.into(), "N·m"))]
         }

@@ -198,6 +198,7 @@ impl<'a> Builder<'a> {
             Kind::Supply(s) => self.supply(tag, s)?,
             Kind::Switchgear(s) => self.switchgear(tag, s)?,
             Kind::Contactor(c) => self.contactor(tag, c)?,
+            Kind::Relay(r) => self.relay(tag, r)?,
             Kind::Overload(o) => self.overload(tag, o)?,
             Kind::Transformer(t) => self.transformer(tag, t)?,
             Kind::DcSupply(d) => self.dc_supply(tag, d)?,

@@ -34,7 +34,7 @@ pub(super) struct Device {
     pub at: Range<usize>,
 }
 
-const KINDS: [&str; 15] = [
+const KINDS: [&str; 17] = [
     "supply",
     "switchgear",
     "contactor",
@@ -50,6 +50,8 @@ const KINDS: [&str; 15] = [
     "selector",
     "position switch",
     "brake",
+    "relay",
+    "timer relay",
 ];
 
 /// Reads all `[[device]]` tables.
@@ -86,7 +88,9 @@ fn is_tag(tag: &str) -> bool {
 }
 
 fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
-    match r.word(t, "kind", &KINDS) {
+    let kind = r.word(t, "kind", &KINDS);
+    r.type_of(t, KINDS[kind]);
+    match kind {
         0 => Kind::Supply(supply::supply(r, t)),
         1 => Kind::Switchgear(switchgear::switchgear(r, t)),
         2 => Kind::Contactor(contactor::contactor(r, t)),
@@ -101,7 +105,9 @@ fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
         11 => Kind::Control(control::emergency_stop(r, t)),
         12 => Kind::Control(control::selector(r, t)),
         13 => Kind::PositionSwitch(position_switch::position_switch(r, t)),
-        _ => Kind::Brake(brake::brake(r, t)),
+        14 => Kind::Brake(brake::brake(r, t)),
+        15 => Kind::Relay(contactor::relay(r, t, false)),
+        _ => Kind::Relay(contactor::relay(r, t, true)),
     }
 }
 
@@ -111,6 +117,7 @@ pub(super) fn write_kind(w: &mut Writer, kind: &Kind) {
         Kind::Supply(x) => supply::write_supply(w, x),
         Kind::Switchgear(x) => switchgear::write_switchgear(w, x),
         Kind::Contactor(x) => contactor::write_contactor(w, x),
+        Kind::Relay(x) => contactor::write_relay(w, x),
         Kind::Overload(x) => overload::write_overload(w, x),
         Kind::Transformer(x) => supply::write_transformer(w, x),
         Kind::DcSupply(x) => supply::write_dc_supply(w, x),
@@ -138,4 +145,17 @@ fn numbers(w: &mut Writer, kind: u64, values: &[u32]) {
 /// A rated value in thousandths of its unit: up to a million units.
 fn mega<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, key: &'static str) -> u32 {
     r.number(t, key, 1..=1_000_000_000) as u32
+}
+
+/// Reads a device of a type, with more keys of its own. Gives what is wrong, and the keys that its kind knows.
+#[cfg(test)]
+pub(super) fn device_of_type(kind: &str, name: &str, more: &str) -> (Vec<super::Problem>, Vec<String>) {
+    let text = format!("kind = \"{kind}\"\ntype = \"{name}\"\n{more}\n");
+    let document = super::reader::document(&text, 10_000).unwrap();
+    let mut r = Reader::new(&text);
+    let mut t = Table::new(document.get_ref(), 0..0);
+    self::kind(&mut r, &mut t);
+    let known = t.known().iter().map(|k| k.to_string()).collect();
+    r.finish(t);
+    (r.into_problems(), known)
 }

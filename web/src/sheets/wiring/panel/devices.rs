@@ -4,7 +4,10 @@ use super::shape::{Anchor, Bit, Clamp, Edge, Line, Pin, Shape, Size, word_width,
 use super::{machine, symbols};
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
-use sealin_core::part::{Actuator, Control, Controller, Kind, Part, Place, Protection, Strip};
+use sealin_core::part::{
+    Actuator, AuxFunction, Auxiliary, Control, Controller, Kind, Part, Place, Protection, Strip,
+    TimerFunction,
+};
 
 /// Distance between the terminals of a switching device.
 const PITCH: f64 = 19.0;
@@ -24,7 +27,11 @@ pub fn shape(part: &Part, room: f64) -> Shape {
     let inside = part.place == Place::Panel;
     match &part.kind {
         Kind::Switchgear(gear) => switchgear(part, usize::from(gear.poles), gear.protection),
-        Kind::Contactor(_) => contactor(part),
+        Kind::Contactor(c) => electromagnet(part, usize::from(c.poles), &c.auxiliaries, None),
+        Kind::Relay(r) => {
+            let timer = r.timing.map(|t| t.function == TimerFunction::OffDelay);
+            electromagnet(part, 0, &r.contacts, timer)
+        }
         Kind::Overload(_) => overload(part),
         Kind::Transformer(t) => {
             let [a, b] = t.primary();
@@ -72,25 +79,64 @@ fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
     s
 }
 
-fn contactor(part: &Part) -> Shape {
+/// A contactor or relay: coil, main poles, auxiliary contacts side by side. `timer`: of a timer relay, off-delay.
+fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Option<bool>) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 0 { 5.0 } else { 0.0 };
-    let text = word_width(&part.tag, Size::Tag).max(word_width(&part.function, Size::Small).min(38.0));
-    let mut s = Shape::new(x(5) + 13.0 + text + 5.0, TALLER);
-    let (top, bottom) = (LEAD, TALLER - LEAD);
-    for (n, name) in ["A1", "1", "3", "5", "13", "21"].iter().enumerate() {
-        s.pin(name, x(n), Edge::Top, PITCH / 2.0);
-    }
-    for (n, name) in ["A2", "2", "4", "6", "14", "22"].iter().enumerate() {
-        s.pin(name, x(n), Edge::Bottom, PITCH / 2.0);
-    }
+    let lines = match words::plate(part) {
+        plate if plate.is_empty() => wrapped(&part.function, 38.0),
+        plate => plate,
+    };
+    let text = word_width(&part.tag, Size::Tag)
+        .max(lines.iter().map(|l| word_width(l, Size::Small)).fold(0.0, f64::max).min(38.0));
+    let columns = 1 + poles + contacts.iter().map(|c| c.upper().len()).sum::<usize>();
+    let last = x(columns - 1);
+    let mut s = Shape::new(last + 13.0 + text + 5.0, TALLER);
+    let (top, bottom, middle) = (LEAD, TALLER - LEAD, TALLER / 2.0);
+    let mut pins = vec![("A1".to_string(), x(0), Edge::Top), ("A2".to_string(), x(0), Edge::Bottom)];
     s.mark(Line::Ink, symbols::coil(x(0), top, bottom));
-    for pole in 1..=3 {
-        s.mark(Line::Ink, symbols::contactor_contact(x(pole), top, bottom));
+    match timer {
+        Some(false) => s.mark(Line::Ink, symbols::slow_operating(x(0), middle)),
+        Some(true) => s.mark(Line::Solid, symbols::slow_releasing(x(0), middle)),
+        None => {}
     }
-    s.mark(Line::Ink, symbols::make_contact(x(4), top, bottom));
-    s.mark(Line::Ink, symbols::break_contact(x(5), top, bottom));
-    s.mark(Line::Link, format!("M{} {}H{}", x(0) + 8.0, TALLER / 2.0, x(5) + 2.0));
-    s.title(x(5) + 13.0, TALLER / 2.0, &part.tag, &wrapped(&part.function, 38.0), Anchor::Start);
+    for pole in 0..poles {
+        let at = x(1 + pole);
+        pins.push(((2 * pole + 1).to_string(), at, Edge::Top));
+        pins.push(((2 * pole + 2).to_string(), at, Edge::Bottom));
+        s.mark(Line::Ink, symbols::contactor_contact(at, top, bottom));
+    }
+    let mut column = 1 + poles;
+    for contact in contacts {
+        let (upper, lower) = (contact.upper(), contact.lower());
+        let (at, end) = (x(column), x(column + upper.len() - 1));
+        let foot = (at + end) / 2.0;
+        pins.extend(upper.iter().enumerate().map(|(k, name)| (name.clone(), x(column + k), Edge::Top)));
+        pins.extend(lower.iter().map(|name| (name.clone(), foot, Edge::Bottom)));
+        s.mark(
+            Line::Ink,
+            match contact.function {
+                AuxFunction::Make | AuxFunction::TimedMake => symbols::make_contact(at, top, bottom),
+                AuxFunction::Break | AuxFunction::TimedBreak => symbols::break_contact(at, top, bottom),
+                AuxFunction::Changeover | AuxFunction::TimedChangeover => {
+                    symbols::changeover_contact(at, end, top, bottom)
+                }
+            },
+        );
+        if contact.function.timed() {
+            s.mark(Line::Ink, symbols::delayed(foot - 8.0, middle, timer == Some(true)));
+        }
+        column += upper.len();
+    }
+    // Terminals are walked along the upper edge, then along the lower one.
+    for edge in [Edge::Top, Edge::Bottom] {
+        for (name, at, _) in pins.iter().filter(|(_, _, e)| *e == edge) {
+            s.pin(name, *at, edge, PITCH / 2.0);
+        }
+    }
+    if columns > 1 {
+        s.mark(Line::Link, format!("M{} {middle}H{}", x(0) + 8.0, last + 2.0));
+    }
+    s.title(last + 13.0, middle, &part.tag, &lines, Anchor::Start);
     s
 }
 

@@ -365,7 +365,7 @@ fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec<&'a
         let kind = match &part.kind {
             Kind::Strip(_) if is_strip(part) => 3,
             Kind::Controller(_) | Kind::Strip(_) => 1,
-            Kind::Contactor(_) | Kind::Overload(_) => 2,
+            Kind::Contactor(_) | Kind::Relay(_) | Kind::Overload(_) => 2,
             Kind::Switchgear(g)
                 if g.poles == 1 && matches!(g.protection, sealin_core::part::Protection::FuseFast { .. }) =>
             {

@@ -23,6 +23,36 @@ pub fn break_contact(x: f64, top: f64, bottom: f64) -> String {
     format!("{d}M{x} {a}H{}M{x} {b}L{} {}", x + 6.5, x + 5.0, a - 3.0)
 }
 
+/// Changeover contact, break before make (S00230): the break side at `x`, the make side at `end`, the common between.
+pub fn changeover_contact(x: f64, end: f64, top: f64, bottom: f64) -> String {
+    let middle = (top + bottom) / 2.0;
+    let (a, b, foot) = (middle - HALF, middle + HALF, (x + end) / 2.0);
+    format!(
+        "M{x} {top}V{a}H{}M{end} {top}V{a}H{}M{foot} {bottom}V{b}L{} {}",
+        foot - 3.5,
+        foot + 3.5,
+        foot - 5.0,
+        a - 3.0
+    )
+}
+
+/// A contact that is delayed as it operates, or as it is released (S00243, S00244): an arc on its link that catches the
+/// movement which is delayed.
+pub fn delayed(x: f64, y: f64, released: bool) -> String {
+    let bend = if released { -4.0 } else { 4.0 };
+    format!("M{x} {}q{bend} 4 0 8", y - 4.0)
+}
+
+/// Beside a coil that operates slowly (S00312): a crossed box, to the left of a coil at `x`.
+pub fn slow_operating(x: f64, middle: f64) -> String {
+    format!("M{} {}h-4v12h4M{} {}l4 12m0 -12l-4 12", x - 8.0, middle - 6.0, x - 12.0, middle - 6.0)
+}
+
+/// Beside a coil that releases slowly (S00311): a filled box, to the left of a coil at `x`.
+pub fn slow_releasing(x: f64, middle: f64) -> String {
+    format!("M{} {}h-4v12h4Z", x - 8.0, middle - 6.0)
+}
+
 /// Main make contact of a contactor (S00284): the contactor function is the half circle at the fixed contact.
 pub fn contactor_contact(x: f64, top: f64, bottom: f64) -> String {
     let (a, _, _) = leads(x, top, bottom, HALF);

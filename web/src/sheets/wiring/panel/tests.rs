@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::sheets::wiring::fixture::{paddle, t};
+use sealin_core::part::{Auxiliary, Coil, Contactor, RELAY_DELAYS, Relay, Suppressor, TimerFunction, Timing};
 
 fn paddle_panel() -> (Vec<Part>, Panel) {
     let (parts, _) = paddle();
@@ -21,6 +22,46 @@ fn every_terminal_has_a_place() {
             let on_edge = (clamp.at.y == area.y || clamp.at.y == area.bottom() || clamp.at.x == area.right())
                 && area.distance(clamp.at) == 0.0;
             assert!(on_edge, "{terminal} sits on the outline");
+        }
+    }
+}
+
+/// Changeover contacts and auxiliary blocks: every terminal once, on the edge, with room for a pointer.
+#[test]
+fn relays_and_extra_auxiliaries_have_all_their_terminals() {
+    let contacts =
+        |names: &[&str]| -> Vec<Auxiliary> { names.iter().map(|n| Auxiliary::parse(n).unwrap()).collect() };
+    let relay = |names: &[&str], timing| {
+        Kind::Relay(Relay {
+            coil: Coil::dc(24_000, 900, Suppressor::Diode),
+            contacts: contacts(names),
+            linked: false,
+            delays: RELAY_DELAYS,
+            bounce_ms: 0,
+            timing,
+        })
+    };
+    let timing = Some(Timing { function: TimerFunction::OnDelay, setting_ms: 500 });
+    let auxiliaries = contacts(&["13-14", "21-22", "31-32", "43-44"]);
+    for kind in [
+        relay(&["11-12-14", "21-22-24"], None),
+        relay(&["15-16-18"], timing),
+        Kind::Contactor(Contactor { auxiliaries: auxiliaries.clone(), ..Contactor::default() }),
+        Kind::Contactor(Contactor { auxiliaries, poles: 0, ..Contactor::default() }),
+    ] {
+        let part = Part { tag: "KF2".into(), function: "interposing".into(), place: Place::Panel, kind };
+        let shape = devices::shape(&part, 0.0);
+        let mut names: Vec<String> = shape.pins.iter().map(|p| p.name.clone()).collect();
+        assert_eq!(names, part.terminals());
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), shape.pins.len());
+        for (i, a) in shape.pins.iter().enumerate() {
+            assert!((0.0..=shape.w).contains(&a.clamps[0].at.x));
+            for b in shape.pins[i + 1..].iter().filter(|b| b.clamps[0].edge == a.clamps[0].edge) {
+                let apart = (a.clamps[0].at.x - b.clamps[0].at.x).abs();
+                assert!(apart >= a.half + b.half - 0.1, "{} and {}", a.name, b.name);
+            }
         }
     }
 }
