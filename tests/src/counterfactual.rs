@@ -166,7 +166,7 @@ impl What<'_> {
                 let Some(Kind::Contactor(c)) = self.design.part(tag).map(|p| &p.kind) else {
                     panic!("{tag}")
                 };
-                let part = ac * 1000.0 / f64::from(c.coil_mv);
+                let part = ac * 1000.0 / f64::from(c.coil.rated_mv);
                 if part >= 0.75 { true } else { part >= 0.5 && self.attracted(tag) }
             }
             // Lit from 0.6 of the rated voltage.
