@@ -76,6 +76,22 @@ pub fn circuit(model: MotorModel) -> Circuit {
     }
 }
 
+/// Circuit of a parameter set on a mains of this frequency, mHz: reactances and synchronous speed go with it.
+pub fn circuit_at(model: MotorModel, millihertz: u32) -> Circuit {
+    let rated = match model {
+        MotorModel::Kw4At400V => 50_000,
+        MotorModel::Hp5At460V => 60_000,
+    };
+    let mut c = circuit(model);
+    if millihertz != rated {
+        let part = f64::from(millihertz) / f64::from(rated);
+        for value in [&mut c.x1, &mut c.x2, &mut c.xm, &mut c.synchronous] {
+            *value *= part;
+        }
+    }
+    c
+}
+
 /// Admittance of one sequence at a slip, and torque per square of the phase voltage.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sequence {

@@ -13,7 +13,7 @@ impl Builder<'_> {
     pub(super) fn cables(&mut self, parts: &[Part], conductors: &[Conductor], plan: &Plan) {
         let mut cables: Vec<&Cable> = plan.cables.iter().collect();
         cables.sort_by(|a, b| a.tag.cmp(&b.tag));
-        let omega = angular_frequency(parts);
+        let omega = 2.0 * std::f64::consts::PI * f64::from(self.millihertz) / 1000.0;
         for cable in cables {
             let ends: Vec<[Node; 2]> = cable
                 .cores
@@ -43,11 +43,11 @@ impl Builder<'_> {
     }
 }
 
-/// Angular frequency of the mains, rad/s: that of the first supply by tag.
-fn angular_frequency(parts: &[Part]) -> f64 {
+/// Frequency of the mains, mHz: that of the first supply by tag.
+pub(super) fn mains_millihertz(parts: &[Part]) -> u32 {
     let supply = parts.iter().find_map(|p| match &p.kind {
         Kind::Supply(s) => Some(s.frequency_mhz),
         _ => None,
     });
-    2.0 * std::f64::consts::PI * f64::from(supply.unwrap_or(USUAL_MHZ)) / 1000.0
+    supply.unwrap_or(USUAL_MHZ)
 }

@@ -13,7 +13,7 @@ impl Builder<'_> {
     pub(super) fn motor(&mut self, tag: &str, m: &Motor) -> Result<(), BuildError> {
         self.check_machine(tag, m)?;
         let nodes = ["U1", "V1", "W1"].map(|n| self.node(tag, n));
-        let circuit = circuit(m.model);
+        let circuit = circuit_at(m.model, self.millihertz);
         // Star resistance R1 per phase as a delta of 3·R1 between the terminals.
         for (a, b) in [(0, 1), (1, 2), (2, 0)] {
             self.elements.push(Element::DcOnly {

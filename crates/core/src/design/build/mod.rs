@@ -12,7 +12,7 @@ mod switchgear;
 
 use super::*;
 use crate::devices::cable::conductor_ohm;
-use crate::devices::motor::circuit;
+use crate::devices::motor::circuit_at;
 use crate::network::{CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
 use crate::part::{Supply, Switchgear, Transformer};
 use crate::plan::Plan;
@@ -92,6 +92,8 @@ impl Design {
 
 struct Builder<'a> {
     faults: &'a BTreeSet<Fault>,
+    /// Mains frequency, mHz.
+    millihertz: u32,
     nodes: BTreeMap<Terminal, Node>,
     elements: Vec<Element>,
     ports: Vec<[Node; 3]>,
@@ -127,6 +129,7 @@ impl<'a> Builder<'a> {
         }
         Builder {
             faults,
+            millihertz: cable::mains_millihertz(parts),
             nodes,
             elements: Vec::new(),
             ports: Vec::new(),
