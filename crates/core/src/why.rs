@@ -282,7 +282,7 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
             }
         }
         SignalSource::Contact(i) => contact(d, i),
-        SignalSource::Coil(i) | SignalSource::Hums(i) | SignalSource::Burnt(i) => {
+        SignalSource::Coil(i) | SignalSource::Hums(i) | SignalSource::CoilBurnt(i) => {
             Subject::Coil(d.contactors[i].tag.clone())
         }
         SignalSource::MainClosed(i) | SignalSource::Welded(i) => {

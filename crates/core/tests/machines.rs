@@ -13,12 +13,10 @@ fn part(tag: &str, kind: Kind) -> Part {
 
 fn contactor(other: &str) -> Kind {
     Kind::Contactor(Contactor {
-        coil_mv: 400_000,
-        inrush_mva: 70_000,
-        sealed_mva: 7_500,
+        coil: Coil::ac(400_000, 70_000, 7_500),
         mirror: true,
         interlocked_with: Some(other.into()),
-        delays: ArmatureDelays::default(),
+        ..Contactor::default()
     })
 }
 

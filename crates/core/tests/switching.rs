@@ -1,7 +1,9 @@
 //! Contactors and relays that are abused: what a person is told, and what a new device puts right. The same laws with
 //! figures only are in `tests/cases/core`.
 
-use sealin_core::part::{Contactor, Kind, Motor, MotorModel, Part, Place, Protection, Supply, Switchgear};
+use sealin_core::part::{
+    Contactor, Kind, Machine, Motor, MotorModel, Part, Place, Protection, Supply, Switchgear,
+};
 use sealin_core::step::{CoilCause, WeldCause};
 use sealin_core::{Bench, BenchAct, Conductor, Insulation, Note, Plan, Terminal};
 
@@ -42,8 +44,13 @@ fn fuses(rated_ma: u32) -> Part {
 
 /// Fuses, a reversing pair worked by hand, a 4 kW motor.
 fn reversing(rated_ma: u32) -> Bench {
-    let motor =
-        Motor { model: MotorModel::Kw4At400V, rated_ma: 8_200, load_inertia_kgmm2: 0, load_friction_mnm: 0 };
+    let motor = Motor {
+        model: MotorModel::Kw4At400V,
+        rated_ma: 8_200,
+        load_inertia_kgmm2: 0,
+        load_friction_mnm: 0,
+        machine: Machine::default(),
+    };
     let parts = vec![
         supply(),
         fuses(rated_ma),

@@ -30,7 +30,7 @@ pub enum SignalSource {
     /// An AC coil hums.
     Hums(usize),
     /// A coil has burnt out.
-    Burnt(usize),
+    CoilBurnt(usize),
     /// A main pole has welded.
     Welded(usize),
     /// An overload has tripped.
@@ -97,7 +97,7 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         all.push((format!("{}.coil", c.tag), SignalSource::Coil(i)));
         all.push((format!("{}.closed", c.tag), SignalSource::MainClosed(i)));
         all.push((format!("{}.hums", c.tag), SignalSource::Hums(i)));
-        all.push((format!("{}.burnt", c.tag), SignalSource::Burnt(i)));
+        all.push((format!("{}.burnt", c.tag), SignalSource::CoilBurnt(i)));
         if !c.data.poles.is_empty() {
             all.push((format!("{}.welded", c.tag), SignalSource::Welded(i)));
         }

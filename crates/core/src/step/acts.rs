@@ -86,6 +86,10 @@ fn replace(design: &Design, state: &mut State, tag: &str) {
     } else if let Some(i) = design.switches.iter().position(|s| s.tag == tag) {
         let s = &mut state.switches[i];
         (s.open_poles, s.heat) = ([false; 3], Default::default());
+    } else if let Some(i) = design.motors.iter().position(|m| m.tag == tag) {
+        state.motors[i].winding = Default::default();
+        // A new winding changes the network.
+        state.stale = true;
     } else if let Some(i) = design.overloads.iter().position(|o| o.tag == tag) {
         let s = &mut state.overloads[i];
         (s.tripped, s.heat, s.sum, s.since) = (false, [0.0; 3], [0.0; 3], state.tick);
