@@ -27,7 +27,7 @@ pub struct Bench {
 }
 
 /// What is to be seen at a motor.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Default, Clone, Copy, Debug, PartialEq)]
 pub struct MotorView {
     /// Speed, min⁻¹, positive clockwise seen from the drive end.
     pub rpm: f64,

@@ -122,7 +122,7 @@ mod tests {
     use super::*;
 
     fn motor(amperes: [f64; 3], rpm: f64, torque_nm: f64, jammed: bool) -> MotorView {
-        MotorView { rpm, amperes, torque_nm, jammed }
+        MotorView { rpm, amperes, torque_nm, jammed, ..MotorView::default() }
     }
 
     /// Figures of the 4 kW set: locked 50.6 A and 58 N·m; with one line open 43.8 A and no torque; at rated load

@@ -22,7 +22,7 @@ pub(super) fn welded(design: &Design, state: &State, contactor: usize) -> u8 {
 
 /// Main poles and make contacts touch: the armature is in, and they have not just bounced off.
 pub(super) fn touching(s: &ContactorState) -> bool {
-    s.armature.main_shut() && s.bounce % 2 == 0
+    s.armature.main_shut() && s.bounce.is_multiple_of(2)
 }
 
 /// The motors' current, A, up to which no reading of a coil or pole comes out otherwise.
