@@ -469,7 +469,8 @@ fn every_link_holds_on_random_states() {
             let design = trial.bench.design.clone();
             for _ in 0..2 {
                 let signal = random.pick(&design.signals).name.clone();
-                let asked = subject(&design, &signal).unwrap();
+                // Nothing asks why a winding is hot.
+                let Some(asked) = subject(&design, &signal) else { continue };
                 try_chain(&trial, &asked, &mut tally);
             }
             let terminals: Vec<&Terminal> = design.terminals().collect();

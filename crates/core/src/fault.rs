@@ -41,6 +41,11 @@ pub enum Fault {
         /// Tag of the contactor, relay or brake.
         part: String,
     },
+    /// The mechanical interlock does not hold this contactor's armature back any more.
+    InterlockBroken {
+        /// Tag of the contactor.
+        part: String,
+    },
     /// An input channel reads 0 whatever its voltage.
     ChannelDead {
         /// Tag of the controller.
@@ -91,6 +96,7 @@ impl fmt::Display for Fault {
             Fault::StuckClosed { part, contact } => write!(f, "{part} {contact} stuck closed"),
             Fault::PolesWelded { part } => write!(f, "{part} poles welded"),
             Fault::CoilOpen { part } => write!(f, "{part} coil open"),
+            Fault::InterlockBroken { part } => write!(f, "{part} interlock broken"),
             Fault::ChannelDead { part, input } => write!(f, "{part} {input} dead"),
             Fault::ButtonStuck { part } => write!(f, "{part} stuck in"),
             Fault::PhaseMissing { part, phase } => write!(f, "{part} {phase} missing"),
@@ -109,6 +115,7 @@ impl Fault {
             ["conductor", id, "open"] => Ok(Fault::ConductorOpen { conductor: own(id) }),
             [part, "poles", "welded"] => Ok(Fault::PolesWelded { part: own(part) }),
             [part, "coil", "open"] => Ok(Fault::CoilOpen { part: own(part) }),
+            [part, "interlock", "broken"] => Ok(Fault::InterlockBroken { part: own(part) }),
             [part, "stuck", "in"] => Ok(Fault::ButtonStuck { part: own(part) }),
             [part, "phases", "swapped"] => Ok(Fault::PhasesSwapped { part: own(part) }),
             [part, phase, "missing"] => Ok(Fault::PhaseMissing { part: own(part), phase: own(phase) }),
@@ -130,7 +137,7 @@ impl Fault {
             [part, input, "dead"] => Ok(Fault::ChannelDead { part: own(part), input: own(input) }),
             _ => Err(format!(
                 "`{text}` is no fault; expected `conductor ID open`, `TAG 13-14 stuck open`, \
-                 `TAG 13-14 stuck closed`, `TAG 13-14 dirty OHMS`, `TAG poles welded`, `TAG coil open`, \
+                 `TAG 13-14 stuck closed`, `TAG 13-14 dirty OHMS`, `TAG poles welded`, `TAG coil open`, `TAG interlock broken`, \
                  `TAG I4 dead`, \
                  `TAG L2 missing`, `TAG phases swapped` or `TAG stuck in`"
             )),
@@ -187,6 +194,10 @@ impl Fault {
             Fault::CoilOpen { part: t } => match part(t)?.kind {
                 Kind::Contactor(_) | Kind::Relay(_) | Kind::Brake(_) => Ok(()),
                 _ => Err(format!("`{t}` is no contactor, relay or brake")),
+            },
+            Fault::InterlockBroken { part: t } => match &part(t)?.kind {
+                Kind::Contactor(c) if c.interlocked_with.is_some() => Ok(()),
+                _ => Err(format!("`{t}` is no contactor with a mechanical interlock")),
             },
             Fault::ChannelDead { part: t, input } => match &part(t)?.kind {
                 Kind::Controller(c) if c.inputs.iter().any(|g| g.channels.contains(input)) => Ok(()),
@@ -258,6 +269,9 @@ impl Fault {
                     all.push(Fault::PolesWelded { part: part() });
                 }
                 all.push(Fault::CoilOpen { part: part() });
+                if c.interlocked_with.is_some() {
+                    all.push(Fault::InterlockBroken { part: part() });
+                }
             }
             Kind::Relay(_) => all.push(Fault::CoilOpen { part: part() }),
             Kind::Controller(c) => {
@@ -290,6 +304,7 @@ mod tests {
             "QA2 21-22 stuck open",
             "QA1 poles welded",
             "QA1 coil open",
+            "QA2 interlock broken",
             "KF1 I4 dead",
             "SF2 stuck in",
             "XD0 L2 missing",

@@ -6,8 +6,8 @@ use crate::project::Project;
 use crate::scenario::Scenario;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BenchAct, BuildError, Measured, Measurement, Trace};
-use std::collections::BTreeMap;
+use sealin_core::{Bench, BenchAct, BuildError, Fault, Measured, Measurement, Trace};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::rc::Rc;
 
@@ -33,6 +33,8 @@ pub struct Fold {
     pub unsafe_acts: Vec<(u64, UnsafeAct)>,
     /// Tick at which something was last switched on: what was proved dead before is so no longer.
     pub switched_on: u64,
+    /// Faults on conductors that have been taken out: they are there again when an undo puts the conductor back.
+    out: BTreeSet<Fault>,
 }
 
 /// A reading that was taken.
@@ -105,6 +107,7 @@ impl Fold {
             records: BTreeMap::new(),
             unsafe_acts: Vec::new(),
             switched_on: 0,
+            out: BTreeSet::new(),
         })
     }
 
@@ -139,6 +142,9 @@ impl Fold {
                 // Only a fault builds the design anew.
                 if !Rc::ptr_eq(&before, &self.bench.design) {
                     self.trace.design_changed(&self.bench);
+                }
+                if *act == BenchAct::ClearAll {
+                    self.out.clear();
                 }
                 if matches!(act, BenchAct::Power(true) | BenchAct::Close(_)) {
                     self.switched_on = entry.at;
@@ -228,17 +234,13 @@ impl Fold {
 
     fn replan(&mut self, project: Project) -> Result<(), String> {
         let mut plan = project.plan(&self.scenario);
-        // Faults stay as they are; one on a conductor that is no more has nothing left to break.
-        plan.faults = self
-            .bench
-            .plan()
-            .faults
-            .iter()
-            .filter(|f| f.fits(&plan.parts, &plan.conductors).is_ok())
-            .cloned()
-            .collect();
+        // Faults stay as they are; one on a conductor that is out goes with it.
+        let all = self.bench.plan().faults.union(&self.out).cloned();
+        let (there, out): (BTreeSet<_>, BTreeSet<_>) =
+            all.partition(|f| f.fits(&plan.parts, &plan.conductors).is_ok());
+        plan.faults = there;
         self.bench.replan(plan).map_err(|e| e.to_string())?;
-        self.project = project;
+        (self.project, self.out) = (project, out);
         self.trace.design_changed(&self.bench);
         Ok(())
     }

@@ -177,9 +177,9 @@ fn position_switch(switch: &PositionSwitch) -> String {
     let one = |((a, b), form): ((String, String), &Form)| {
         let contact = format!("{a}-{b}");
         match form {
-            Form::Make => t!("device-contact-make", contact = contact),
-            Form::Break if switch.positive_opening => t!("device-contact-positive", contact = contact),
-            Form::Break => t!("device-contact-break", contact = contact),
+            Form::Make => t!("device-position-make", contact = contact),
+            Form::Break if switch.positive_opening => t!("device-position-positive", contact = contact),
+            Form::Break => t!("device-position-break", contact = contact),
         }
     };
     let contacts: Vec<String> = switch.contacts().into_iter().zip(&switch.contacts).map(one).collect();

@@ -224,7 +224,7 @@ mod tests {
         act(&mut w, "power on");
         w.carry_out(Command::Step(100)).unwrap();
         assert_eq!(happenings(&w, 9), (Vec::new(), 0));
-        for line in ["inject QA1 poles welded", "push QA2"] {
+        for line in ["inject QA2 interlock broken", "push QA1", "push QA2"] {
             act(&mut w, line);
         }
         w.carry_out(Command::Step(2_000)).unwrap();
@@ -236,6 +236,7 @@ mod tests {
         assert!(cause.contains("QA1") && cause.contains("QA2"), "{cause}");
         let renewal = renewals(&w).into_iter().find(|renewal| renewal.part == "FC2").unwrap();
         act(&mut w, "power off");
+        act(&mut w, "release QA1");
         act(&mut w, "release QA2");
         w.carry_out(Command::Act(renewal.act)).unwrap();
         w.carry_out(Command::Step(100)).unwrap();

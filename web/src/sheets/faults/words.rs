@@ -11,6 +11,7 @@ pub fn what(fault: &Fault) -> String {
         Fault::StuckClosed { contact, .. } => t!("fault-stuck-closed", contact = contact),
         Fault::PolesWelded { .. } => t!("fault-poles-welded").into(),
         Fault::CoilOpen { .. } => t!("fault-coil-open").into(),
+        Fault::InterlockBroken { .. } => t!("fault-interlock-broken").into(),
         Fault::ChannelDead { input, .. } => t!("fault-channel-dead", input = input),
         Fault::ButtonStuck { .. } => t!("fault-button-stuck").into(),
         Fault::PhaseMissing { phase, .. } => t!("fault-phase-missing", phase = phase),
@@ -51,6 +52,7 @@ pub fn place(fault: &Fault, conductors: &[Conductor]) -> String {
         | Fault::StuckClosed { part, .. }
         | Fault::PolesWelded { part }
         | Fault::CoilOpen { part }
+        | Fault::InterlockBroken { part }
         | Fault::ChannelDead { part, .. }
         | Fault::ButtonStuck { part }
         | Fault::PhaseMissing { part, .. }

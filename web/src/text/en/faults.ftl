@@ -21,6 +21,7 @@ fault-stuck-open = { $contact } never closes
 fault-stuck-closed = { $contact } never opens
 fault-poles-welded = main poles welded
 fault-coil-open = coil open
+fault-interlock-broken = mechanical interlock does not hold it back
 fault-channel-dead = input { $input } reads 0 whatever its voltage
 fault-button-stuck = stuck in
 fault-phase-missing = phase { $phase } missing

@@ -170,7 +170,11 @@ impl Builder<'_> {
 
     pub(super) fn interlocks(&mut self) {
         let tags: Vec<String> = self.contactors.iter().map(|c| c.tag.clone()).collect();
+        let faults = self.faults;
         for c in &mut self.contactors {
+            if faults.contains(&Fault::InterlockBroken { part: c.tag.clone() }) {
+                continue;
+            }
             let other = c.data.interlocked_with.as_deref();
             c.data.interlocked = other.and_then(|t| tags.iter().position(|x| x == t));
         }
