@@ -18,7 +18,7 @@ const MOST_TRIPS: usize = 100;
 pub struct Flow {
     /// Tag of the overload.
     pub part: String,
-    /// Tick since which it flows, give or take [`SAME_PART`]; none while nothing does.
+    /// Tick since which it flows, give or take `SAME_PART`; none while nothing does.
     pub since: Option<u64>,
     /// Highest pole as it began, in multiples of the dial.
     pub multiple: f64,

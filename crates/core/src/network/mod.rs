@@ -1,7 +1,7 @@
 //! The network: every conductor, closed contact, coil, lamp, channel and supply as a linear element, solved at DC and
 //! at mains frequency apart and superposed.
 //!
-//! The nodes fall into islands ([`island`]), each solved by itself. A [`Solution`] is a pure function of its [`Key`]:
+//! The nodes fall into islands (`island.rs`), each solved by itself. A [`Solution`] is a pure function of its [`Key`]:
 //! always a full elimination in the same order. The motor is a port: the solution holds the voltages with the motor
 //! absent and the response to a unit current at each of its terminals, so that the motor's own equations close the
 //! loop without another elimination. [`netlist`] writes a network for an outside circuit simulator.
