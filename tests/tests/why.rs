@@ -487,6 +487,5 @@ fn every_link_holds_on_random_states() {
     assert!(unknown * 50 < tally.chains, "{unknown} of {} chains find no set", tally.chains);
     // No fault is hidden, so the drawing explains all.
     assert_eq!(tally.ends.get("Disagrees"), None);
-    // The search is by ways through the circuit; where closing one thing mends what another breaks it can miss a pair.
-    assert!(tally.smaller * 50 <= tally.searched + 49, "{} of {} sets", tally.smaller, tally.searched);
+    assert_eq!(tally.smaller, 0, "of {} sets that were searched for a smaller one", tally.searched);
 }

@@ -387,7 +387,7 @@ impl Bench {
     /// Position of a control device, from 1, faults included.
     pub fn position(&self, tag: &str) -> Option<u8> {
         let i = self.design.controls.iter().position(|c| c.tag == tag)?;
-        Some(if self.design.controls[i].data.stuck { 2 } else { self.state.controls[i].position })
+        Some(crate::step::controls::position(&self.design, &self.state, i))
     }
 
     /// A switching device: lever closed, poles that have opened by over-current.

@@ -151,15 +151,12 @@ fn at(curve: &MotorCurve, speed: f64) -> At {
 mod tests {
     use super::*;
     use crate::store::Command;
-    use crate::store::model::{BenchAct, Scenario, Session};
-    use std::rc::Rc;
+    use crate::store::fixture::{act, workshop};
 
-    fn workshop(acts: &[&str], ticks: u64) -> Workshop {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        let scenario = Rc::new(Scenario::parse(text).unwrap());
-        let mut w = Workshop::new(Session::new(scenario, 1).unwrap());
+    fn after(acts: &[&str], ticks: u64) -> Workshop {
+        let mut w = workshop();
         for line in acts {
-            w.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
+            act(&mut w, line);
         }
         w.carry_out(Command::Step(ticks)).unwrap();
         w
@@ -174,10 +171,10 @@ mod tests {
     /// torque is that of the load.
     #[test]
     fn the_point_lies_on_the_curve_and_on_the_load() {
-        let dead = of(&workshop(&[], 100));
+        let dead = of(&after(&[], 100));
         assert!(dead.dead && dead.curve().is_empty() && dead.doing == Doing::Still);
         assert!((dead.ends.0 / 74.0 - 1.0).abs() < 0.02, "{:?}", dead.ends);
-        let runs = of(&workshop(&["power on", "push QA1"], 2_000));
+        let runs = of(&after(&["power on", "push QA1"], 2_000));
         assert_eq!(runs.doing, Doing::Runs);
         let standing = runs.row(0);
         assert!((53.5..58.2).contains(&standing.torque_nm), "{standing:?}");
@@ -192,8 +189,8 @@ mod tests {
     #[test]
     fn the_other_way_turns_the_curve() {
         let (up, down) = (
-            of(&workshop(&["power on", "jam MA1", "push QA1"], 500)),
-            of(&workshop(&["power on", "jam MA1", "push QA2"], 500)),
+            of(&after(&["power on", "jam MA1", "push QA1"], 500)),
+            of(&after(&["power on", "jam MA1", "push QA2"], 500)),
         );
         let (a, b) = (up.row(50), down.row(-50));
         assert!((a.torque_nm + b.torque_nm).abs() < 0.01 * a.torque_nm.abs(), "{a:?} {b:?}");
@@ -203,14 +200,14 @@ mod tests {
     /// One line open: no torque at standstill, it hums; √3/2 of the locked-rotor current flows in the two others.
     #[test]
     fn with_one_line_open_the_curve_passes_through_nothing() {
-        let mut w = workshop(&["power on"], 100);
+        let mut w = after(&["power on"], 100);
         let wire = w
             .conductors()
             .into_iter()
             .find(|c| c.to.to_string() == "MA1:V1" || c.from.to_string() == "MA1:V1");
         let fault = format!("inject conductor {} open", wire.unwrap().id);
         for line in [fault.as_str(), "push QA1"] {
-            w.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
+            act(&mut w, line);
         }
         w.carry_out(Command::Step(500)).unwrap();
         let hums = of(&w);

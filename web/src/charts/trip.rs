@@ -213,18 +213,7 @@ fn curve(seconds: impl Fn(f64) -> Option<f64>) -> Vec<(f64, f64)> {
 mod tests {
     use super::*;
     use crate::store::Command;
-    use crate::store::model::{BenchAct, Scenario, Session};
-    use std::rc::Rc;
-
-    fn workshop() -> Workshop {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        let scenario = Rc::new(Scenario::parse(text).unwrap());
-        Workshop::new(Session::new(scenario, 1).unwrap())
-    }
-
-    fn act(workshop: &mut Workshop, line: &str) {
-        workshop.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
-    }
+    use crate::store::fixture::{act, workshop};
 
     /// Up to a step of heat, 0.1 s, lies between the current and the heat that it has brought.
     ///

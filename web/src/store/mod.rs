@@ -5,6 +5,8 @@
 
 pub mod checks;
 pub mod command;
+#[cfg(test)]
+pub mod fixture;
 pub mod hand;
 pub mod marking;
 pub mod model;

@@ -41,15 +41,8 @@ impl Rest {
 
 #[cfg(test)]
 mod tests {
-    use crate::store::model::{BenchAct, Scenario, Session};
+    use crate::store::fixture::{act, workshop};
     use crate::store::{Command, Speed, Workshop};
-    use std::rc::Rc;
-
-    fn workshop() -> Workshop {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        let scenario = Rc::new(Scenario::parse(text).unwrap());
-        Workshop::new(Session::new(scenario, 1).unwrap())
-    }
 
     fn frames(w: &mut Workshop, frames: u32) {
         for _ in 0..frames {
@@ -74,7 +67,7 @@ mod tests {
     fn heat_on_its_way_is_waited_for() {
         let mut w = workshop();
         for line in ["power on", "push QA1"] {
-            w.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
+            act(&mut w, line);
         }
         w.carry_out(Command::Step(5_000)).unwrap();
         w.carry_out(Command::Speed(Speed(10_000))).unwrap();

@@ -198,18 +198,7 @@ fn current_before(workshop: &Workshop, tick: u64, tag: &str) -> Option<String> {
 mod tests {
     use super::*;
     use crate::store::Command;
-    use crate::store::model::{Scenario, Session};
-    use std::rc::Rc;
-
-    fn workshop() -> Workshop {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        let scenario = Rc::new(Scenario::parse(text).unwrap());
-        Workshop::new(Session::new(scenario, 1).unwrap())
-    }
-
-    fn act(workshop: &mut Workshop, line: &str) {
-        workshop.carry_out(Command::Act(BenchAct::parse(line).unwrap())).unwrap();
-    }
+    use crate::store::fixture::{act, workshop};
 
     #[test]
     fn poles_are_listed_as_a_person_lists_them() {

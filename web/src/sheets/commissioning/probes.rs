@@ -259,13 +259,7 @@ impl Probes {
 mod tests {
     use super::*;
     use crate::store::Command;
-    use crate::store::model::{Scenario, Session};
-    use std::rc::Rc;
-
-    fn workshop() -> Workshop {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        Workshop::new(Session::new(Rc::new(Scenario::parse(text).unwrap()), 1).unwrap())
-    }
+    use crate::store::fixture::workshop;
 
     fn first(workshop: &Workshop) -> Probes {
         Probes::first(&workshop.scenario().parts, &workshop.conductors()[0].id)

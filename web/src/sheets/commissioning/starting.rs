@@ -84,18 +84,15 @@ fn controller(workshop: &Workshop, tag: &str) -> String {
 mod tests {
     use super::*;
     use crate::store::Command;
-    use crate::store::model::{BenchAct, Scenario, Session};
-    use std::rc::Rc;
+    use crate::store::fixture::{act, workshop};
 
     /// The job's figures: 0.5 s of the 24 V supply, then 0.5 s of the controller.
     #[test]
     fn the_start_is_told_step_by_step() {
-        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
-        let scenario = Rc::new(Scenario::parse(text).unwrap());
-        let mut w = Workshop::new(Session::new(scenario, 1).unwrap());
+        let mut w = workshop();
         let told = |w: &Workshop| (supply(w, "TB1"), controller(w, "KF1"));
         let off = told(&w);
-        w.carry_out(Command::Act(BenchAct::parse("power on").unwrap())).unwrap();
+        act(&mut w, "power on");
         w.carry_out(Command::Step(200)).unwrap();
         let first = told(&w);
         assert!(first.0 != off.0 && first.1 == off.1, "{first:?}");

@@ -2,14 +2,8 @@
 
 use super::*;
 use crate::store::checks::{CheckEvent, Marked, Marks};
+use crate::store::fixture::workshop;
 use crate::store::pace::Speed;
-use sealin_exercise::shipped;
-
-fn workshop() -> Workshop {
-    let text = shipped::get("paddle-closed-loop").unwrap();
-    let scenario = Rc::new(Scenario::parse(text).unwrap());
-    Workshop::new(Session::new(scenario, 1).unwrap())
-}
 
 fn power_up(workshop: &mut Workshop) {
     workshop.carry_out(Command::Act(BenchAct::Power(true))).unwrap();
