@@ -21,8 +21,8 @@ pub(super) struct Reader<'t> {
 /// A table that is read, with the keys that have been asked for.
 pub(super) struct Table<'a, 't> {
     table: &'a DeTable<'t>,
-    /// Keys of its type, which it has unless it gives its own.
-    base: Option<&'a DeTable<'t>>,
+    /// Keys of its types, which it has unless it gives its own.
+    bases: Vec<&'a DeTable<'t>>,
     /// Where it stands, bytes.
     pub at: Range<usize>,
     known: Vec<&'static str>,
@@ -200,22 +200,24 @@ impl<'t> Reader<'t> {
         if t.take(key).is_some() { self.word(t, key, words) } else { 0 }
     }
 
-    /// Reads `type`: from now on the table has the keys of that type of this kind of device, unless it gives its own.
-    /// The values of types are all sound (a test reads each), so that what is wrong is always in the table itself.
-    pub fn type_of(&mut self, t: &mut Table<'_, 't>, kind: &str) {
-        let Some(value) = t.take("type") else { return };
+    /// Reads the key that names a type: from now on the table has the keys of that type of this kind of device, unless it
+    /// gives its own. The values of types are all sound (a test reads each), so that what is wrong is always in the table
+    /// itself.
+    pub fn type_of(&mut self, t: &mut Table<'_, 't>, key: &'static str, kind: &str) {
+        let Some(value) = t.take(key) else { return };
         let name = self.value_text(value, 80);
-        t.base = types::find(kind, &name);
-        if t.base.is_none() {
-            let known = types::names(kind);
-            let message = if known.is_empty() {
-                format!("there are no types of a {kind}; give its own keys")
-            } else {
-                let known: Vec<String> = known.iter().map(|n| format!("\"{n}\"")).collect();
-                format!("`{name}` is no type of a {kind}; there is: {}", known.join(", "))
-            };
-            self.wrong(&value.span(), message);
+        if let Some(base) = types::find(kind, &name) {
+            t.bases.push(base);
+            return;
         }
+        let known = types::names(kind);
+        let message = if known.is_empty() {
+            format!("there are no types of a {kind}; give its own keys")
+        } else {
+            let known: Vec<String> = known.iter().map(|n| format!("\"{n}\"")).collect();
+            format!("`{name}` is no type of a {kind}; there is: {}", known.join(", "))
+        };
+        self.wrong(&value.span(), message);
     }
 
     /// A list of texts; missing is empty.
@@ -375,7 +377,7 @@ impl<'t> Reader<'t> {
 
 impl<'a, 't> Table<'a, 't> {
     pub fn new(table: &'a DeTable<'t>, at: Range<usize>) -> Self {
-        Table { table, base: None, at, known: Vec::new() }
+        Table { table, bases: Vec::new(), at, known: Vec::new() }
     }
 
     /// The value of a key; the key counts as known from now on.
@@ -383,14 +385,17 @@ impl<'a, 't> Table<'a, 't> {
         if !self.known.contains(&key) {
             self.known.push(key);
         }
-        let layers = [Some(self.table), self.base];
-        layers.into_iter().flatten().find_map(|t| t.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v))
+        self.layers().find_map(|t| t.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v))
     }
 
     /// Whether it has the key, or its type has.
     pub fn has(&self, key: &str) -> bool {
-        let layers = [Some(self.table), self.base];
-        layers.into_iter().flatten().any(|t| t.iter().any(|(k, _)| k.get_ref() == key))
+        self.layers().any(|t| t.iter().any(|(k, _)| k.get_ref() == key))
+    }
+
+    /// Its own keys, then those of its types.
+    fn layers(&self) -> impl Iterator<Item = &'a DeTable<'t>> {
+        [self.table].into_iter().chain(self.bases.iter().copied())
     }
 
     /// The keys that have been asked for.

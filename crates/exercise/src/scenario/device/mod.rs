@@ -89,7 +89,7 @@ fn is_tag(tag: &str) -> bool {
 
 fn kind<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Kind {
     let kind = r.word(t, "kind", &KINDS);
-    r.type_of(t, KINDS[kind]);
+    r.type_of(t, "type", KINDS[kind]);
     match kind {
         0 => Kind::Supply(supply::supply(r, t)),
         1 => Kind::Switchgear(switchgear::switchgear(r, t)),
@@ -147,15 +147,30 @@ fn mega<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, key: &'static str) -> u32
     r.number(t, key, 1..=1_000_000_000) as u32
 }
 
-/// Reads a device of a type, with more keys of its own. Gives what is wrong, and the keys that its kind knows.
+/// Reads a device from its keys. Gives what is wrong, the keys that its kind knows, and what it is, once it has been built
+/// beside a motor MA1 with a way.
 #[cfg(test)]
-pub(super) fn device_of_type(kind: &str, name: &str, more: &str) -> (Vec<super::Problem>, Vec<String>) {
-    let text = format!("kind = \"{kind}\"\ntype = \"{name}\"\n{more}\n");
-    let document = super::reader::document(&text, 10_000).unwrap();
-    let mut r = Reader::new(&text);
-    let mut t = Table::new(document.get_ref(), 0..0);
-    self::kind(&mut r, &mut t);
-    let known = t.known().iter().map(|k| k.to_string()).collect();
-    r.finish(t);
-    (r.into_problems(), known)
+pub(super) fn device_of(
+    keys: &str,
+) -> (Vec<super::Problem>, Vec<String>, Result<Kind, sealin_core::BuildError>) {
+    let read = |text: &str| {
+        let document = super::reader::document(text, 10_000).unwrap();
+        let mut r = Reader::new(text);
+        let mut t = Table::new(document.get_ref(), 0..0);
+        let kind = self::kind(&mut r, &mut t);
+        let known: Vec<String> = t.known().iter().map(|k| k.to_string()).collect();
+        r.finish(t);
+        (r.into_problems(), known, kind)
+    };
+    let (problems, known, kind) = read(keys);
+    let hoist = "kind = \"motor\"\ntype = \"4 kW 400 V 50 Hz\"\nmachine = \"hoist, 500 kg on 6 m\"\n";
+    let part = |tag: &str, kind: &Kind| Part {
+        tag: tag.to_string(),
+        function: String::new(),
+        place: Place::Panel,
+        kind: kind.clone(),
+    };
+    let parts = vec![part("X1", &kind), part("MA1", &read(hoist).2)];
+    let built = sealin_core::Bench::new(sealin_core::Plan { parts, ..Default::default() });
+    (problems, known, built.map(|_| kind))
 }

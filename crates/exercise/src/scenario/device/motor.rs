@@ -7,13 +7,15 @@ use sealin_core::part::{Machine, Motor, MotorModel, Travel};
 /// Longest way, µm: 1 km.
 const MOST_UM: u64 = 1_000_000_000;
 
+/// The machine may be a type of its own, named by `machine`; without any the shaft is bare.
 pub(super) fn motor<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Motor {
+    r.type_of(t, "machine", "machine");
     Motor {
         model: [MotorModel::Kw4At400V, MotorModel::Hp5At460V]
             [r.word(t, "model", &["4 kW 400 V 50 Hz", "5 hp 460 V 60 Hz"])],
         rated_ma: mega(r, t, "rated_ma"),
-        load_inertia_kgmm2: r.number(t, "load_inertia_kgmm2", 0..=100_000_000) as u32,
-        load_friction_mnm: r.number(t, "load_friction_mnm", 0..=1_000_000) as u32,
+        load_inertia_kgmm2: r.number_or(t, "load_inertia_kgmm2", 0..=100_000_000, 0) as u32,
+        load_friction_mnm: r.number_or(t, "load_friction_mnm", 0..=1_000_000, 0) as u32,
         machine: machine(r, t),
     }
 }
