@@ -3,7 +3,7 @@
 
 use crate::generate::Random;
 use sealin_core::{Conductor, Insulation, Plan, Terminal};
-use sealin_ladder::{Network, Output, Program, VarKind};
+use sealin_ladder::{Contact, Network, Output, Program, VarKind};
 
 /// Damages a plan in a few places; with luck in none.
 pub fn wrong(plan: &Plan, random: &mut Random) -> Plan {
@@ -60,15 +60,15 @@ fn damage(program: &mut Program, random: &mut Random) {
 /// Makes contact `which` one of the other kind, or one of another bit.
 fn contact(logic: &mut Network, which: u64, index: &mut u64, kind: bool, bit: &str) {
     match logic {
-        Network::Contact { var, negated } => {
+        Network::Contact(Contact::Bit { var, test }) => {
             if *index == which {
-                if kind { *negated = !*negated } else { *var = bit.to_string() }
+                if kind { *test = test.opposite() } else { *var = bit.to_string() }
             }
             *index += 1;
         }
         Network::Series(parts) | Network::Parallel(parts) => {
             parts.iter_mut().for_each(|p| contact(p, which, index, kind, bit));
         }
-        Network::True | Network::False => {}
+        _ => {}
     }
 }

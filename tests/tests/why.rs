@@ -10,7 +10,9 @@ use sealin_core::part::Kind;
 use sealin_core::state::Awake;
 use sealin_core::why::{End, Flip, Link, Load, Subject, ask, subject, why};
 use sealin_core::{Bench, BenchAct, Plan, Terminal};
-use sealin_ladder::{Area, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, compile, reason};
+use sealin_ladder::{
+    Area, Contact, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, compile, reason,
+};
 use sealin_tests::counterfactual::What;
 use sealin_tests::generate::{Random, paddle, with_reference};
 use sealin_tests::wrong::wrong;
@@ -364,16 +366,16 @@ fn turned_program(program: &Program, target: &str, flips: &[&Seen]) -> Program {
 
 fn turn(logic: &mut Network, contact: u32, index: &mut u32) {
     match logic {
-        Network::Contact { negated, .. } => {
+        Network::Contact(Contact::Bit { test, .. }) => {
             if *index == contact {
-                *negated = !*negated;
+                *test = test.opposite();
             }
             *index += 1;
         }
         Network::Series(parts) | Network::Parallel(parts) => {
             parts.iter_mut().for_each(|p| turn(p, contact, index));
         }
-        Network::True | Network::False => {}
+        _ => {}
     }
 }
 

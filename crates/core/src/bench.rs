@@ -11,6 +11,7 @@ use crate::part::{Kind, Protection};
 use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, pass_over, quiet_ticks, step};
+use sealin_ladder::Contact;
 use std::rc::Rc;
 
 /// The whole simulated machine at one instant.
@@ -288,6 +289,13 @@ impl Bench {
     /// Value of a signal by name.
     pub fn signal(&self, name: &str) -> Option<bool> {
         self.design.signal(name).map(|n| self.state.signal(n))
+    }
+
+    /// Whether a contact of the program passes, by rung and index in it; an edge contact as in the last scan. False
+    /// without a controller.
+    pub fn contact_passes(&self, rung: u32, index: u32, contact: &Contact) -> bool {
+        let memory = self.state.controllers.first().map(|c| &c.memory);
+        memory.is_some_and(|memory| self.design.compiled().passes(memory, rung, index, contact))
     }
 
     /// A contactor: place of the armature, coil attracting, pushed by hand.

@@ -1,6 +1,9 @@
 //! The program's meaning as bytes, for a hash.
 
-use crate::model::{Area, Network, Output, Program, VarKind};
+use crate::block::Block;
+use crate::model::{
+    Area, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Test, VarKind,
+};
 
 /// Appends the program in normal form: fields in order, integers as LEB128, text as its length in bytes and UTF-8.
 ///
@@ -28,7 +31,7 @@ pub fn canonical_bytes(program: &Program, out: &mut Vec<u8>) {
         }
         out.push(match var.kind {
             VarKind::Bool => 0,
-            VarKind::Ton => 1,
+            VarKind::Block(block) => 1 + block_tag(block),
         });
         out.push(u8::from(var.initial));
         out.push(u8::from(var.retain));
@@ -42,10 +45,16 @@ pub fn canonical_bytes(program: &Program, out: &mut Vec<u8>) {
 
 fn network(logic: &Network, out: &mut Vec<u8>) {
     match logic {
-        Network::Contact { var, negated } => {
-            out.push(if *negated { 1 } else { 0 });
+        Network::Contact(Contact::Bit { var, test }) => {
+            out.push(match test {
+                Test::Open => 0,
+                Test::Closed => 1,
+                Test::Rising => 6,
+                Test::Falling => 7,
+            });
             text(var, out);
         }
+        Network::Contact(Contact::Compare(comparison)) => compare(comparison, out),
         Network::Series(parts) => group(2, parts, out),
         Network::Parallel(parts) => group(3, parts, out),
         Network::True => out.push(4),
@@ -61,18 +70,82 @@ fn group(tag: u8, parts: &[Network], out: &mut Vec<u8>) {
     }
 }
 
+fn compare(Comparison { value, relation, with }: &Comparison, out: &mut Vec<u8>) {
+    out.push(8);
+    text(value, out);
+    out.push(match relation {
+        Relation::Less => 0,
+        Relation::AtMost => 1,
+        Relation::Greater => 2,
+        Relation::AtLeast => 3,
+        Relation::Equal => 4,
+        Relation::NotEqual => 5,
+    });
+    match with {
+        Operand::Constant(figure) => constant(*figure, out),
+        Operand::Value(name) => {
+            out.push(2);
+            text(name, out);
+        }
+    }
+}
+
+fn constant(figure: Constant, out: &mut Vec<u8>) {
+    match figure {
+        Constant::Time(time_ms) => {
+            out.push(0);
+            integer(u64::from(time_ms), out);
+        }
+        Constant::Count(count) => {
+            out.push(1);
+            out.extend_from_slice(&count.to_le_bytes());
+        }
+    }
+}
+
+/// The number of a block in this form; the on-delay timer is 0 since it was the first.
+fn block_tag(block: Block) -> u8 {
+    match block {
+        Block::Ton => 0,
+        Block::Tof => 1,
+        Block::Tp => 2,
+        Block::Ctu => 3,
+        Block::Ctd => 4,
+        Block::Ctud => 5,
+        Block::Sr => 6,
+        Block::Rs => 7,
+        Block::RTrig => 8,
+        Block::FTrig => 9,
+    }
+}
+
 fn output(output: &Output, out: &mut Vec<u8>) {
     let (tag, name) = match output {
         Output::Coil { var } => (0, var),
         Output::Negated { var } => (1, var),
         Output::Set { var } => (2, var),
         Output::Reset { var } => (3, var),
-        Output::Ton { instance, .. } => (4, instance),
+        Output::Block(call) if call.block == Block::Ton => (4, &call.instance),
+        Output::Rising { var } => (5, var),
+        Output::Falling { var } => (6, var),
+        Output::Block(call) => (7 + block_tag(call.block), &call.instance),
     };
     out.push(tag);
     text(name, out);
-    if let Output::Ton { preset_ms, .. } = output {
-        integer(u64::from(*preset_ms), out);
+    let Output::Block(call) = output else { return };
+    for input in &call.further {
+        match input {
+            None => out.push(0),
+            Some(logic) => {
+                out.push(1);
+                network(logic, out);
+            }
+        }
+    }
+    match call.preset {
+        Some(Constant::Time(time_ms)) => integer(u64::from(time_ms), out),
+        Some(Constant::Count(count)) => out.extend_from_slice(&count.to_le_bytes()),
+        None => {}
     }
 }
 

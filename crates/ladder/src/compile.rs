@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use crate::block::Block;
 use crate::compiled::{
     BitRef, Compiled, END_GROUP, END_TERM, END_WRITE, Image, Stretch, Timer, VarInfo, Word,
 };
-use crate::model::{Area, Network, Output, Program, VarKind};
+use crate::model::{Area, Call, Constant, Contact, Network, Output, Program, Test, VarKind};
 
 /// Compiles a program for a scan period in milliseconds (0 is taken as 1).
 ///
@@ -76,7 +77,7 @@ fn place_variables(program: &Program, compiled: &mut Compiled) -> u32 {
                     }
                 }
             }
-            VarKind::Ton => {
+            VarKind::Block(_) => {
                 slot = next_timer_slot;
                 next_timer_slot += 2;
                 timer = compiled.timers.len() as u32;
@@ -138,12 +139,15 @@ impl Lowering {
                 let part = self.part(logic);
                 self.write(&[vec![vec![part ^ 1, target << 1]]], target);
             }
-            Output::Ton { instance, preset_ms } => self.timer(logic, instance, *preset_ms),
+            Output::Block(Call { instance, preset: Some(Constant::Time(preset_ms)), .. }) => {
+                self.timer(logic, instance, *preset_ms);
+            }
+            _ => {}
         }
     }
 
     fn timer(&mut self, logic: &Network, instance: &str, preset_ms: u32) {
-        let Some(index) = self.var(instance, VarKind::Ton).map(|var| var.timer) else { return };
+        let Some(index) = self.var(instance, VarKind::Block(Block::Ton)).map(|var| var.timer) else { return };
         let timer = &mut self.compiled.timers[index as usize];
         timer.preset_ms = preset_ms;
         timer.full = preset_ms.div_ceil(self.compiled.period_ms).saturating_add(1);
@@ -185,9 +189,10 @@ impl Lowering {
     /// A word's source for a network: a contact as it is, anything else by way of a bit written before.
     fn part(&mut self, logic: &Network) -> u32 {
         match logic {
-            Network::Contact { var, negated } => {
+            Network::Contact(Contact::Compare(_)) => self.zero << 1,
+            Network::Contact(Contact::Bit { var, test }) => {
                 let slot = self.compiled.slots.get(&var.to_ascii_uppercase()).map_or(self.zero, |bit| bit.0);
-                slot << 1 | u32::from(*negated)
+                slot << 1 | u32::from(*test == Test::Closed)
             }
             Network::True => self.zero << 1 | 1,
             Network::False => self.zero << 1,

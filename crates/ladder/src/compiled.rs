@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::model::{Address, VarKind};
+use crate::model::{Address, Contact, Test, VarKind};
 
 /// What a program keeps from one scan to the next: plain data in integers of fixed width.
 ///
@@ -166,7 +166,7 @@ impl Compiled {
     fn take_over(&self, var: &VarInfo, old: &Compiled, before: &VarInfo, memory: &Memory, next: &mut Memory) {
         match var.kind {
             VarKind::Bool => next.bits[var.slot as usize] = memory.bits[before.slot as usize],
-            VarKind::Ton => {
+            VarKind::Block(_) => {
                 let count = memory.timers[before.timer as usize];
                 let timer = self.timers[var.timer as usize];
                 let count = if count == 0 || timer.full == 0 {
@@ -241,12 +241,21 @@ impl Compiled {
     /// time grows by whole scan periods and stops at the preset time. A timer that no rung calls has 0 for both.
     pub fn timer(&self, memory: &Memory, name: &str) -> Option<(u32, u32)> {
         let var =
-            self.vars.iter().find(|var| var.kind == VarKind::Ton && var.name.eq_ignore_ascii_case(name))?;
+            self.vars.iter().find(|var| var.kind != VarKind::Bool && var.name.eq_ignore_ascii_case(name))?;
         let count = u64::from(*memory.timers.get(var.timer as usize)?);
         let preset_ms = self.timers[var.timer as usize].preset_ms;
         let elapsed_ms = (count.saturating_sub(1) * u64::from(self.period_ms)).min(u64::from(preset_ms));
         // At most `preset_ms`, so it fits.
         Some((elapsed_ms as u32, preset_ms))
+    }
+
+    /// Whether a contact passes with the bits and values of this memory; an edge contact as in the last scan. `rung` and
+    /// `index` say which it is, as [`Rung::each_contact`](crate::Rung::each_contact) counts.
+    pub fn passes(&self, memory: &Memory, _rung: u32, _index: u32, contact: &Contact) -> bool {
+        match contact {
+            Contact::Bit { var, test } => self.value(memory, var).unwrap_or(false) != (*test == Test::Closed),
+            Contact::Compare(_) => false,
+        }
     }
 
     /// Whether no timer is advancing. If besides a scan gives back the memory it was given, every further scan with

@@ -1,18 +1,18 @@
 //! Changes to a rung, by value: each takes a rung and gives the changed one in normal form.
 //!
-//! Contacts are numbered in reading order from 0, as in [`layout`](crate::layout). Every function gives none if there is
+//! Contacts are numbered in reading order from 0 through all networks of the rung, as in [`Rung::each_contact`]. Every function gives none if there is
 //! no contact of that number. Comment and output stay as they are.
 
-use crate::model::{Network, Rung};
+use crate::model::{Comparison, Contact, Network, Output, Rung};
 
 /// Puts a contact or network in series, left of contact `index`.
 pub fn insert_before(rung: &Rung, index: u32, part: Network) -> Option<Rung> {
-    at(rung, index, |contact| Some(Network::Series(vec![part, contact])))
+    at(rung, index, |contact| Some(Network::Series(vec![part, Network::Contact(contact)])))
 }
 
 /// Puts a contact or network in series, right of contact `index`.
 pub fn insert_after(rung: &Rung, index: u32, part: Network) -> Option<Rung> {
-    at(rung, index, |contact| Some(Network::Series(vec![contact, part])))
+    at(rung, index, |contact| Some(Network::Series(vec![Network::Contact(contact), part])))
 }
 
 /// Puts a contact or network in series at the right end, before the output. On a rung that is a plain link it takes the
@@ -22,34 +22,48 @@ pub fn append(rung: &Rung, part: Network) -> Rung {
         Network::True => part,
         logic => Network::Series(vec![logic, part]),
     };
-    with(rung, logic)
+    with(rung, 0, logic)
 }
 
 /// Puts a network side by side with the contacts from `first` to `last`, both included, below them.
 ///
 /// What it goes around is the shortest run of neighbours in series that holds both contacts; where they lie in branches of
-/// one group it becomes a further branch of that group, below the branches from one to the other.
+/// one group it becomes a further branch of that group, below the branches from one to the other. None if they lie in
+/// networks of different inputs of a block.
 pub fn branch_around(rung: &Rung, first: u32, last: u32, part: Network) -> Option<Rung> {
     let (first, last) = (first.min(last), first.max(last));
-    if last >= rung.logic.contacts() {
-        return None;
-    }
-    Some(with(rung, around(&rung.logic, first, last, part)))
+    let (place, network, from) = holder(rung, first)?;
+    let (last_place, _, to) = holder(rung, last)?;
+    (place == last_place).then(|| with(rung, place, around(network, from, to, part)))
 }
 
-/// Turns contact `index` from normally open to normally closed, or back.
+/// Turns contact `index` to its opposite: normally open and closed, rising and falling edge, a comparison and its
+/// opposite.
 pub fn negate(rung: &Rung, index: u32) -> Option<Rung> {
-    at(rung, index, |contact| match contact {
-        Network::Contact { var, negated } => Some(Network::Contact { var, negated: !negated }),
-        other => Some(other),
+    at(rung, index, |contact| {
+        Some(Network::Contact(match contact {
+            Contact::Bit { var, test } => Contact::Bit { var, test: test.opposite() },
+            Contact::Compare(comparison) => {
+                let relation = comparison.relation.opposite();
+                Contact::Compare(Comparison { relation, ..comparison })
+            }
+        }))
     })
 }
 
-/// Lets contact `index` read another bit.
+/// Puts another contact in the place of contact `index`.
+pub fn replace(rung: &Rung, index: u32, contact: Contact) -> Option<Rung> {
+    at(rung, index, |_| Some(Network::Contact(contact)))
+}
+
+/// Lets contact `index` read another bit, or compare another value.
 pub fn rename(rung: &Rung, index: u32, name: &str) -> Option<Rung> {
-    at(rung, index, |contact| match contact {
-        Network::Contact { negated, .. } => Some(Network::Contact { var: name.to_owned(), negated }),
-        other => Some(other),
+    at(rung, index, |contact| {
+        let name = name.to_owned();
+        Some(Network::Contact(match contact {
+            Contact::Bit { test, .. } => Contact::Bit { var: name, test },
+            Contact::Compare(comparison) => Contact::Compare(Comparison { value: name, ..comparison }),
+        }))
     })
 }
 
@@ -59,41 +73,61 @@ pub fn delete(rung: &Rung, index: u32) -> Option<Rung> {
     at(rung, index, |_| None)
 }
 
-fn with(rung: &Rung, logic: Network) -> Rung {
-    Rung { comment: rung.comment.clone(), logic: logic.normal(), output: rung.output.clone() }
+/// The rung with its network `place` (0 the one on its line, then those of a block's further inputs) changed.
+fn with(rung: &Rung, place: usize, logic: Network) -> Rung {
+    let mut changed = rung.clone();
+    match (&mut changed.output, place.checked_sub(1)) {
+        (Output::Block(call), Some(further)) => {
+            if let Some(input) = call.further.iter_mut().flatten().nth(further) {
+                *input = logic.normal();
+            }
+        }
+        _ => changed.logic = logic.normal(),
+    }
+    changed
 }
 
-fn at(rung: &Rung, index: u32, change: impl FnOnce(Network) -> Option<Network>) -> Option<Rung> {
-    if index >= rung.logic.contacts() {
-        return None;
+/// The network that holds contact `index`: its place in [`Rung::networks`], itself, and the index within it.
+fn holder(rung: &Rung, index: u32) -> Option<(usize, &Network, u32)> {
+    let mut before = 0;
+    for (place, network) in rung.networks().enumerate() {
+        let count = network.contacts();
+        if index < before + count {
+            return Some((place, network, index - before));
+        }
+        before += count;
     }
+    None
+}
+
+fn at(rung: &Rung, index: u32, change: impl FnOnce(Contact) -> Option<Network>) -> Option<Rung> {
+    let (place, network, mut left) = holder(rung, index)?;
     let mut change = Some(change);
-    let mut left = index;
-    let logic = replace(&rung.logic, &mut left, &mut |contact| match change.take() {
+    let logic = change_one(network, &mut left, &mut |contact| match change.take() {
         Some(change) => change(contact),
-        None => Some(contact),
+        None => Some(Network::Contact(contact)),
     });
-    Some(with(rung, logic.unwrap_or(Network::True)))
+    Some(with(rung, place, logic.unwrap_or(Network::True)))
 }
 
 /// The network with the contact that `left` counts down to changed; none if that leaves nothing.
-fn replace(
+fn change_one(
     logic: &Network,
     left: &mut u32,
-    change: &mut dyn FnMut(Network) -> Option<Network>,
+    change: &mut dyn FnMut(Contact) -> Option<Network>,
 ) -> Option<Network> {
     let mut each = |parts: &[Network]| -> Option<Vec<Network>> {
-        let kept: Vec<Network> = parts.iter().filter_map(|part| replace(part, left, change)).collect();
+        let kept: Vec<Network> = parts.iter().filter_map(|part| change_one(part, left, change)).collect();
         // A group that was empty before stays; one that has become empty goes.
         (parts.is_empty() || !kept.is_empty()).then_some(kept)
     };
     match logic {
         Network::Series(parts) => each(parts).map(Network::Series),
         Network::Parallel(parts) => each(parts).map(Network::Parallel),
-        Network::Contact { .. } => {
+        Network::Contact(contact) => {
             let found = *left == 0;
             *left = left.wrapping_sub(1);
-            if found { change(logic.clone()) } else { Some(logic.clone()) }
+            if found { change(contact.clone()) } else { Some(logic.clone()) }
         }
         leaf => Some(leaf.clone()),
     }

@@ -1,7 +1,8 @@
 //! Programs and input sequences made by rule from a seed, for tests and benchmarks. The same seed gives the same program
 //! on every machine.
 
-use crate::model::{Address, Area, Network, Output, Program, Rung, Var, VarKind};
+use crate::block::Block;
+use crate::model::{Address, Area, Call, Network, Output, Program, Rung, Test, Var, VarKind};
 
 /// A source of numbers that look random and depend on the seed alone: SplitMix64 (Steele, Lea and Flood, "Fast splittable
 /// pseudorandom number generators", OOPSLA 2014).
@@ -84,7 +85,7 @@ pub fn program(seed: u64, shape: &Shape) -> Program {
     let vars = variables(&mut numbers, shape);
     let readable: Vec<String> = vars
         .iter()
-        .map(|var| if var.kind == VarKind::Ton { format!("{}.Q", var.name) } else { var.name.clone() })
+        .map(|var| if var.kind != VarKind::Bool { format!("{}.Q", var.name) } else { var.name.clone() })
         .collect();
     let writable: Vec<&str> = vars
         .iter()
@@ -94,7 +95,7 @@ pub fn program(seed: u64, shape: &Shape) -> Program {
         .map(|var| var.name.as_str())
         .collect();
     let timers: Vec<&str> =
-        vars.iter().filter(|var| var.kind == VarKind::Ton).map(|var| var.name.as_str()).collect();
+        vars.iter().filter(|var| var.kind != VarKind::Bool).map(|var| var.name.as_str()).collect();
     let every = (shape.rungs / (shape.timers + 1)).max(1);
     let mut rungs = Vec::with_capacity(shape.rungs as usize);
     for index in 0..shape.rungs {
@@ -105,9 +106,7 @@ pub fn program(seed: u64, shape: &Shape) -> Program {
         let timer = if index % every == every - 1 { timers.get((index / every) as usize) } else { None };
         let var = writable[numbers.below(writable.len() as u32) as usize].to_owned();
         let output = match timer {
-            Some(instance) => {
-                Output::Ton { instance: (*instance).to_owned(), preset_ms: preset_ms(&mut numbers) }
-            }
+            Some(instance) => Output::Block(Call::timer(*instance, Block::Ton, preset_ms(&mut numbers))),
             None if !shape.varied => Output::Coil { var },
             None => match numbers.below(8) {
                 0 => Output::Negated { var },
@@ -160,7 +159,7 @@ fn variables(numbers: &mut Numbers, shape: &Shape) -> Vec<Var> {
         add(format!("step{index}"), address, VarKind::Bool, numbers);
     }
     for index in 0..shape.timers {
-        add(format!("wait{index}"), None, VarKind::Ton, numbers);
+        add(format!("wait{index}"), None, VarKind::Block(Block::Ton), numbers);
     }
     vars
 }
@@ -197,7 +196,8 @@ fn network(
             return if numbers.one_in(2) { Network::True } else { Network::False };
         }
         let var = readable[numbers.below(readable.len() as u32) as usize].clone();
-        return Network::Contact { var, negated: numbers.one_in(3) };
+        let test = if numbers.one_in(3) { Test::Closed } else { Test::Open };
+        return Network::bit(var, test);
     }
     let mut left = contacts;
     let mut parts = Vec::new();

@@ -14,7 +14,7 @@
 //! state of what stands at its left end, a vertical link the OR of the horizontal links on its left, and power flows
 //! from left to right only. Point 0 is the left rail, which is always on.
 
-use crate::model::{Network, Output, Rung};
+use crate::model::{Contact, Network, Output, Rung};
 
 /// A rung laid out. All indices are into its own lists.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -55,10 +55,8 @@ pub struct Item {
 pub enum ItemKind {
     /// A contact.
     Contact {
-        /// The bit it reads.
-        var: String,
-        /// Whether it is a normally closed contact.
-        negated: bool,
+        /// What it reads, and when it passes.
+        contact: Contact,
         /// Index among the rung's contacts in reading order, as [`edit`](crate::edit) takes it.
         index: u32,
     },
@@ -130,7 +128,7 @@ pub fn lay_out_to(rung: &Rung, columns: u32) -> RungLayout {
         Drawing { items: Vec::new(), points: vec![Point::Rail], segments: vec![Vec::new()], contacts: 0 };
     let size = measure(&rung.logic);
     let end = drawing.place(&rung.logic, 0, 0, 0);
-    let is_block = matches!(rung.output, Output::Ton { .. });
+    let is_block = matches!(rung.output, Output::Block(_));
     let extent = if is_block { 2 } else { 1 };
     let columns = columns.max(size.columns + extent);
     let column = columns - extent;
@@ -148,26 +146,29 @@ pub fn lay_out_to(rung: &Rung, columns: u32) -> RungLayout {
     }
 }
 
-/// Which parts of a rung pass power, by a way to read a bit from its name; addresses the layout of [`lay_out`].
+/// Which parts of a rung pass power, by a way to see whether a contact passes (its index in the rung, and itself) and a
+/// way to read a bit from its name; addresses the layout of [`lay_out`].
 ///
 /// The bits are those of one instant, usually after a scan: a bit that a later rung of the same scan has changed is shown
 /// as it is now, not as this rung saw it.
-pub fn passing(rung: &Rung, read: &dyn Fn(&str) -> bool) -> Passing {
-    lay_out(rung).passing(read)
+pub fn passing(rung: &Rung, passes: &dyn Fn(u32, &Contact) -> bool, read: &dyn Fn(&str) -> bool) -> Passing {
+    lay_out(rung).passing(passes, read)
 }
 
 impl RungLayout {
-    /// Which parts pass power, by a way to read a bit from its name.
-    pub fn passing(&self, read: &dyn Fn(&str) -> bool) -> Passing {
+    /// Which parts pass power, by a way to see whether a contact passes and a way to read a bit from its name.
+    pub fn passing(&self, passes: &dyn Fn(u32, &Contact) -> bool, read: &dyn Fn(&str) -> bool) -> Passing {
         let closed: Vec<bool> = self
             .items
             .iter()
             .map(|item| match &item.kind {
-                ItemKind::Contact { var, negated, .. } => read(var) != *negated,
+                ItemKind::Contact { contact, index } => passes(*index, contact),
                 ItemKind::Link => true,
                 ItemKind::Gap => false,
                 ItemKind::Coil(output) => read(output.var()),
-                ItemKind::Block(output) => read(&format!("{}.Q", output.var())),
+                ItemKind::Block(output) => {
+                    output.written().iter().any(|name| name.ends_with(".Q") && read(name))
+                }
             })
             .collect();
         let passes_if_reached = |index: usize| match self.items[index].kind {
@@ -232,16 +233,10 @@ impl Drawing {
     /// end, which is in `row` at the network's full width.
     fn place(&mut self, logic: &Network, column: u32, row: u32, from: u32) -> u32 {
         match logic {
-            Network::Contact { var, negated } => {
+            Network::Contact(contact) => {
                 let index = self.contacts;
                 self.contacts += 1;
-                self.item(
-                    column,
-                    row,
-                    1,
-                    ItemKind::Contact { var: var.clone(), negated: *negated, index },
-                    from,
-                )
+                self.item(column, row, 1, ItemKind::Contact { contact: contact.clone(), index }, from)
             }
             Network::Series(parts) if !parts.is_empty() => {
                 let (mut at, mut column) = (from, column);

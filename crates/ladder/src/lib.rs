@@ -24,6 +24,7 @@
 //! assert_eq!(compiled.value(&memory, "PF1_out"), Some(true));
 //! ```
 
+mod block;
 mod canonical;
 mod compile;
 mod compiled;
@@ -41,12 +42,16 @@ mod remarks;
 mod splice;
 mod time;
 
+pub use block::{Block, Preset};
 pub use canonical::canonical_bytes;
 pub use compile::compile;
 pub use compiled::{BitRef, Compiled, Memory, VarInfo};
 pub use diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
 pub use layout::{RungLayout, lay_out, passing};
-pub use model::{Address, Area, Network, Output, Program, Rung, Var, VarKind};
+pub use model::{
+    Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,
+    Test, Var, VarKind,
+};
 pub use parse::{MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, parse, read};
 pub use print::{print, print_network, print_rung};
 pub use reasons::{Decided, Reason, Seen, reason};

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::block::Block;
+
 /// A program: its variables and its rungs, top to bottom, in the order of evaluation (IEC 61131-3, ladder diagram).
 ///
 /// [`parse`](crate::parse()) gives programs in *normal form*, and for those `parse(print(p)) == p`: names are declared
@@ -41,8 +43,8 @@ pub struct Var {
 pub enum VarKind {
     /// One bit, `BOOL`.
     Bool,
-    /// An instance of the on-delay timer, `TON`.
-    Ton,
+    /// An instance of a standard function block.
+    Block(Block),
 }
 
 impl VarKind {
@@ -50,7 +52,7 @@ impl VarKind {
     pub fn word(self) -> &'static str {
         match self {
             VarKind::Bool => "BOOL",
-            VarKind::Ton => "TON",
+            VarKind::Block(block) => block.word(),
         }
     }
 }
@@ -110,22 +112,40 @@ impl Area {
 pub struct Rung {
     /// What is written about it. Lines are separated by `\n`.
     pub comment: String,
-    /// The contacts, from the left rail to the output.
+    /// The contacts, from the left rail to the output: to a coil, or to the first input of a block.
     pub logic: Network,
     /// What is driven.
     pub output: Output,
 }
 
+impl Rung {
+    /// The networks of the rung in reading order: the one on its line, then those of a block's further inputs.
+    pub fn networks(&self) -> impl Iterator<Item = &Network> {
+        let further = match &self.output {
+            Output::Block(call) => call.further.as_slice(),
+            _ => &[],
+        };
+        std::iter::once(&self.logic).chain(further.iter().flatten())
+    }
+
+    /// The number of contacts in all its networks.
+    pub fn contacts(&self) -> u32 {
+        self.networks().map(Network::contacts).sum()
+    }
+
+    /// Calls `visit` with every contact in reading order: network by network, branches top to bottom, within a branch
+    /// left to right. The count of calls before one is that contact's index in [`layout`](crate::layout) and
+    /// [`edit`](crate::edit).
+    pub fn each_contact<'a>(&'a self, visit: &mut dyn FnMut(&'a Contact)) {
+        self.networks().for_each(|network| network.each_contact(visit));
+    }
+}
+
 /// A series-parallel network of contacts.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Network {
-    /// A contact: normally open passes when its bit is 1, normally closed (`negated`) when its bit is 0.
-    Contact {
-        /// The bit it reads: a variable, or a pin of a block as `rest.Q`.
-        var: String,
-        /// Whether it is a normally closed contact.
-        negated: bool,
-    },
+    /// A contact.
+    Contact(Contact),
     /// One after the other: passes when all pass. Empty passes.
     Series(Vec<Network>),
     /// Side by side, the first on top: passes when any passes. Empty does not pass.
@@ -136,15 +156,191 @@ pub enum Network {
     False,
 }
 
+/// What passes or blocks in a network.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Contact {
+    /// A contact of a bit.
+    Bit {
+        /// The bit it reads: a variable, or a pin of a block as `rest.Q`.
+        var: String,
+        /// When it passes.
+        test: Test,
+    },
+    /// A comparison of a timer's or counter's value, which passes when it holds.
+    Compare(Comparison),
+}
+
+impl Contact {
+    /// The names that it reads: the bit, or the values that it compares.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let (first, second) = match self {
+            Contact::Bit { var, .. } => (var, None),
+            Contact::Compare(Comparison { value, with: Operand::Value(other), .. }) => (value, Some(other)),
+            Contact::Compare(Comparison { value, .. }) => (value, None),
+        };
+        std::iter::once(first.as_str()).chain(second.map(String::as_str))
+    }
+
+    /// The bit that a contact of a bit reads.
+    pub fn bit(&self) -> Option<&str> {
+        match self {
+            Contact::Bit { var, .. } => Some(var),
+            Contact::Compare(_) => None,
+        }
+    }
+}
+
+/// When a contact of a bit passes (IEC 61131-3, ladder diagram, contacts).
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+pub enum Test {
+    /// Normally open: when the bit is 1.
+    Open,
+    /// Normally closed: when the bit is 0.
+    Closed,
+    /// Rising edge: in the scan in which the bit is 1 and was 0 when this contact was last evaluated; as R_TRIG.
+    Rising,
+    /// Falling edge: in the scan in which the bit is 0 and was 1 when this contact was last evaluated; as F_TRIG, which
+    /// also passes in the first scan after a cold restart if the bit is 0 (IEC 61131-3, F_TRIG).
+    Falling,
+}
+
+impl Test {
+    /// Normally open and closed, rising and falling: the other of the two.
+    pub fn opposite(self) -> Test {
+        match self {
+            Test::Open => Test::Closed,
+            Test::Closed => Test::Open,
+            Test::Rising => Test::Falling,
+            Test::Falling => Test::Rising,
+        }
+    }
+
+    /// Whether it remembers the bit from scan to scan.
+    pub fn is_edge(self) -> bool {
+        matches!(self, Test::Rising | Test::Falling)
+    }
+}
+
+/// A comparison as a contact: `parts.CV >= 5`, `rest.ET < T#2s`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Comparison {
+    /// The value on the left: a pin of a block as `parts.CV` or `rest.ET`.
+    pub value: String,
+    /// How they are compared.
+    pub relation: Relation,
+    /// What it is compared with, of the same sort as the value: a count or a duration.
+    pub with: Operand,
+}
+
+/// The standard comparisons (IEC 61131-3, comparison functions).
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+pub enum Relation {
+    /// `<`, LT.
+    Less,
+    /// `<=`, LE.
+    AtMost,
+    /// `>`, GT.
+    Greater,
+    /// `>=`, GE.
+    AtLeast,
+    /// `=`, EQ.
+    Equal,
+    /// `<>`, NE.
+    NotEqual,
+}
+
+impl Relation {
+    /// All of them.
+    pub const ALL: [Relation; 6] = [
+        Relation::Less,
+        Relation::AtMost,
+        Relation::Greater,
+        Relation::AtLeast,
+        Relation::Equal,
+        Relation::NotEqual,
+    ];
+
+    /// Its operator in structured text.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Relation::Less => "<",
+            Relation::AtMost => "<=",
+            Relation::Greater => ">",
+            Relation::AtLeast => ">=",
+            Relation::Equal => "=",
+            Relation::NotEqual => "<>",
+        }
+    }
+
+    /// Its function's name in the standard, as `GE`.
+    pub fn function(self) -> &'static str {
+        match self {
+            Relation::Less => "LT",
+            Relation::AtMost => "LE",
+            Relation::Greater => "GT",
+            Relation::AtLeast => "GE",
+            Relation::Equal => "EQ",
+            Relation::NotEqual => "NE",
+        }
+    }
+
+    /// The one that holds exactly when this does not.
+    pub fn opposite(self) -> Relation {
+        match self {
+            Relation::Less => Relation::AtLeast,
+            Relation::AtMost => Relation::Greater,
+            Relation::Greater => Relation::AtMost,
+            Relation::AtLeast => Relation::Less,
+            Relation::Equal => Relation::NotEqual,
+            Relation::NotEqual => Relation::Equal,
+        }
+    }
+
+    /// Whether it holds.
+    pub fn holds(self, left: i64, right: i64) -> bool {
+        match self {
+            Relation::Less => left < right,
+            Relation::AtMost => left <= right,
+            Relation::Greater => left > right,
+            Relation::AtLeast => left >= right,
+            Relation::Equal => left == right,
+            Relation::NotEqual => left != right,
+        }
+    }
+}
+
+/// What a value is compared with.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Operand {
+    /// A figure.
+    Constant(Constant),
+    /// Another value: a pin of a block.
+    Value(String),
+}
+
+/// A figure in a program.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+pub enum Constant {
+    /// A duration, `TIME`, in milliseconds, at most [`MAX_TIME_MS`](crate::MAX_TIME_MS).
+    Time(u32),
+    /// A count, `INT`.
+    Count(i16),
+}
+
 impl Network {
+    /// A contact of a bit.
+    pub fn bit(var: impl Into<String>, test: Test) -> Self {
+        Network::Contact(Contact::Bit { var: var.into(), test })
+    }
+
     /// A normally open contact of `var`.
     pub fn open(var: impl Into<String>) -> Self {
-        Network::Contact { var: var.into(), negated: false }
+        Network::bit(var, Test::Open)
     }
 
     /// A normally closed contact of `var`.
     pub fn closed(var: impl Into<String>) -> Self {
-        Network::Contact { var: var.into(), negated: true }
+        Network::bit(var, Test::Closed)
     }
 
     /// The same network in normal form: groups of one are replaced by their member, groups of none by a link or a
@@ -179,18 +375,16 @@ impl Network {
     /// The number of contacts.
     pub fn contacts(&self) -> u32 {
         match self {
-            Network::Contact { .. } => 1,
+            Network::Contact(_) => 1,
             Network::Series(parts) | Network::Parallel(parts) => parts.iter().map(Network::contacts).sum(),
             Network::True | Network::False => 0,
         }
     }
 
-    /// Calls `visit` with every contact's bit and whether it is normally closed, in reading order: branches top to
-    /// bottom, within a branch left to right. The count of calls before one is that contact's index in
-    /// [`layout`](crate::layout) and [`edit`](crate::edit).
-    pub fn each_contact<'a>(&'a self, visit: &mut dyn FnMut(&'a str, bool)) {
+    /// Calls `visit` with every contact in reading order: branches top to bottom, within a branch left to right.
+    pub fn each_contact<'a>(&'a self, visit: &mut dyn FnMut(&'a Contact)) {
         match self {
-            Network::Contact { var, negated } => visit(var, *negated),
+            Network::Contact(contact) => visit(contact),
             Network::Series(parts) | Network::Parallel(parts) => {
                 for part in parts {
                     part.each_contact(visit);
@@ -232,23 +426,68 @@ pub enum Output {
         /// The bit written.
         var: String,
     },
-    /// An on-delay timer whose `IN` is what the rung passes. `rest(IN := expr, PT := T#200ms);`
-    Ton {
-        /// The variable of kind [`VarKind::Ton`].
-        instance: String,
-        /// Preset time `PT` in milliseconds, at most [`MAX_TIME_MS`](crate::MAX_TIME_MS).
-        preset_ms: u32,
+    /// A rising-edge coil: the bit is 1 in the scan in which the rung passes and did not in the scan before, else 0.
+    Rising {
+        /// The bit written.
+        var: String,
     },
+    /// A falling-edge coil: the bit is 1 in the scan in which the rung does not pass and did in the scan before, else 0;
+    /// as with F_TRIG also in the first scan after a cold restart in which it does not pass.
+    Falling {
+        /// The bit written.
+        var: String,
+    },
+    /// A function block. `rest(IN := expr, PT := T#200ms);`
+    Block(Call),
+}
+
+/// The call of a function block, whose first input is what the rung passes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Call {
+    /// The variable of kind [`VarKind::Block`].
+    pub instance: String,
+    /// What block it is.
+    pub block: Block,
+    /// What its further inputs are given, in the order of [`Block::inputs`] without the first; none for one that is
+    /// left open and so stays 0.
+    pub further: Vec<Option<Network>>,
+    /// Its preset time `PT` or count `PV`; none exactly for a block without ([`Block::preset`]).
+    pub preset: Option<Constant>,
+}
+
+impl Call {
+    /// The call of a timer.
+    pub fn timer(instance: impl Into<String>, block: Block, preset_ms: u32) -> Self {
+        Call {
+            instance: instance.into(),
+            block,
+            further: Vec::new(),
+            preset: Some(Constant::Time(preset_ms)),
+        }
+    }
 }
 
 impl Output {
     /// The variable that is driven: the coil's bit or the block's instance.
     pub fn var(&self) -> &str {
         match self {
-            Output::Coil { var } | Output::Negated { var } | Output::Set { var } | Output::Reset { var } => {
-                var
+            Output::Coil { var }
+            | Output::Negated { var }
+            | Output::Set { var }
+            | Output::Reset { var }
+            | Output::Rising { var }
+            | Output::Falling { var } => var,
+            Output::Block(call) => &call.instance,
+        }
+    }
+
+    /// The names of the bits that it writes: the coil's bit, or the block's inputs and outputs as `rest.IN`.
+    pub fn written(&self) -> Vec<String> {
+        match self {
+            Output::Block(Call { instance, block, .. }) => {
+                block.bits().map(|pin| format!("{instance}.{pin}")).collect()
             }
-            Output::Ton { instance, .. } => instance,
+            coil => vec![coil.var().to_owned()],
         }
     }
 }

@@ -1,7 +1,9 @@
 //! The program as structured text, in one canonical form.
 
 use crate::lex::normal_comment;
-use crate::model::{Network, Output, Program, Rung, Var, VarKind};
+use crate::model::{
+    Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Rung, Test, Var, VarKind,
+};
 use crate::time::print_time;
 
 /// Longest line of a rung that is kept on one line, in characters; a longer one is broken before each outer operator.
@@ -43,9 +45,8 @@ pub fn print_rung(rung: &Rung) -> String {
         Output::Negated { var } => (format!("{var} := NOT ("), ");".to_owned()),
         Output::Set { var } => ("IF ".to_owned(), format!(" THEN {var} := TRUE; END_IF;")),
         Output::Reset { var } => ("IF ".to_owned(), format!(" THEN {var} := FALSE; END_IF;")),
-        Output::Ton { instance, preset_ms } => {
-            (format!("{instance}(IN := "), format!(", PT := {});", print_time(*preset_ms)))
-        }
+        Output::Rising { var } | Output::Falling { var } => (format!("{var} := "), ";".to_owned()),
+        Output::Block(call) => around_call(call),
     };
     let whole = print_network(&rung.logic);
     let is_short = before.len() + whole.chars().count() + after.len() <= LINE_CHARS;
@@ -69,8 +70,7 @@ pub fn print_rung(rung: &Rung) -> String {
 /// A network as an expression on one line.
 pub fn print_network(logic: &Network) -> String {
     match logic {
-        Network::Contact { var, negated: false } => var.clone(),
-        Network::Contact { var, negated: true } => format!("NOT {var}"),
+        Network::Contact(contact) => print_contact(contact),
         Network::True => "TRUE".to_owned(),
         Network::False => "FALSE".to_owned(),
         Network::Series(parts) if parts.is_empty() => "TRUE".to_owned(),
@@ -78,6 +78,44 @@ pub fn print_network(logic: &Network) -> String {
         Network::Series(parts) => parts.iter().map(member_of_series).collect::<Vec<_>>().join(" AND "),
         Network::Parallel(parts) => parts.iter().map(print_network).collect::<Vec<_>>().join(" OR "),
     }
+}
+
+/// A contact as an operand.
+fn print_contact(contact: &Contact) -> String {
+    match contact {
+        Contact::Bit { var, test: Test::Closed } => format!("NOT {var}"),
+        Contact::Bit { var, .. } => var.clone(),
+        Contact::Compare(Comparison { value, relation, with }) => {
+            let with = match with {
+                Operand::Constant(figure) => print_constant(*figure),
+                Operand::Value(name) => name.clone(),
+            };
+            format!("{value} {} {with}", relation.sign())
+        }
+    }
+}
+
+fn print_constant(figure: Constant) -> String {
+    match figure {
+        Constant::Time(time_ms) => print_time(time_ms),
+        Constant::Count(count) => count.to_string(),
+    }
+}
+
+/// What stands before and behind the first input of a call.
+fn around_call(call: &Call) -> (String, String) {
+    let pins = call.block.inputs();
+    let mut after = String::new();
+    for (pin, input) in pins[1..].iter().zip(&call.further) {
+        if let Some(logic) = input {
+            after.push_str(&format!(", {pin} := {}", print_network(logic)));
+        }
+    }
+    if let (Some(preset), Some(figure)) = (call.block.preset(), call.preset) {
+        after.push_str(&format!(", {} := {}", preset.pin(), print_constant(figure)));
+    }
+    after.push_str(");");
+    (format!("{}({} := ", call.instance, pins[0]), after)
 }
 
 fn member_of_series(part: &Network) -> String {

@@ -8,8 +8,9 @@ mod reading;
 
 use std::collections::BTreeMap;
 
+use crate::block::Block;
 use crate::compiled::{Compiled, Memory};
-use crate::model::{Address, Area, Network, Output, Program, VarKind};
+use crate::model::{Address, Area, Contact, Network, Output, Program, Test, VarKind};
 use reading::Reading;
 
 /// Why a bit has its value.
@@ -122,7 +123,7 @@ pub fn reason(
 }
 
 fn is_ton(program: &Program, instance: &str) -> bool {
-    program.vars.iter().any(|v| v.kind == VarKind::Ton && v.name.eq_ignore_ascii_case(instance))
+    program.vars.iter().any(|v| v.kind == VarKind::Block(Block::Ton) && v.name.eq_ignore_ascii_case(instance))
 }
 
 type Bits = BTreeMap<String, bool>;
@@ -146,7 +147,9 @@ impl<'a> Story<'a> {
             note(var.name.to_ascii_uppercase());
         }
         for rung in &program.rungs {
-            rung.logic.each_contact(&mut |var, _| note(var.to_ascii_uppercase()));
+            rung.each_contact(&mut |contact| {
+                contact.bit().into_iter().for_each(|var| note(var.to_ascii_uppercase()))
+            });
             for name in written(&rung.output) {
                 note(name);
             }
@@ -197,7 +200,9 @@ impl<'a> Story<'a> {
                     free.push(name);
                 }
             };
-            rung.logic.each_contact(&mut |var, _| read(var.to_ascii_uppercase()));
+            rung.each_contact(&mut |contact| {
+                contact.bit().into_iter().for_each(|var| read(var.to_ascii_uppercase()))
+            });
             if let Output::Set { var } | Output::Reset { var } = &rung.output {
                 read(var.to_ascii_uppercase());
             }
@@ -241,20 +246,20 @@ fn value(bits: &Bits, var: &str) -> bool {
 
 /// Names of the bits that an output writes, in capitals.
 fn written(output: &Output) -> Vec<String> {
-    let var = output.var().to_ascii_uppercase();
-    match output {
-        Output::Coil { .. } | Output::Negated { .. } | Output::Set { .. } | Output::Reset { .. } => vec![var],
-        Output::Ton { .. } => vec![format!("{var}.IN"), format!("{var}.Q")],
-    }
+    output.written().iter().map(|name| name.to_ascii_uppercase()).collect()
 }
 
 /// Whether a network passes, by a way to read contact `index` of name `var`.
 fn passes(logic: &Network, index: &mut u32, read: &mut dyn FnMut(u32, &str) -> bool) -> bool {
     match logic {
-        Network::Contact { var, negated } => {
+        Network::Contact(Contact::Compare(_)) => {
+            *index += 1;
+            false
+        }
+        Network::Contact(Contact::Bit { var, test }) => {
             let bit = read(*index, var);
             *index += 1;
-            bit != *negated
+            bit != (*test == Test::Closed)
         }
         // Every contact is visited, so that the index counts all.
         Network::Series(parts) => parts.iter().filter(|p| !passes(p, index, read)).count() == 0,

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{Area, Network, Output, Program, VarKind};
+use crate::model::{Area, Contact, Network, Output, Program, Test, VarKind};
 
 /// One thing to look at, and why.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -134,7 +134,7 @@ fn holds_without_answer(areas: &Areas, logic: &Network, coil: &str) -> Option<bo
 /// Whether a normally open contact of `coil` is in series with the whole branch.
 fn holds_plainly(branch: &Network, coil: &str) -> bool {
     match branch {
-        Network::Contact { var, negated } => !negated && var.eq_ignore_ascii_case(coil),
+        Network::Contact(Contact::Bit { var, test: Test::Open }) => var.eq_ignore_ascii_case(coil),
         Network::Series(parts) => parts.iter().any(|part| holds_plainly(part, coil)),
         _ => false,
     }
@@ -142,15 +142,15 @@ fn holds_plainly(branch: &Network, coil: &str) -> bool {
 
 fn reads(logic: &Network, name: &str) -> bool {
     let mut found = false;
-    logic.each_contact(&mut |var, _| found |= var.eq_ignore_ascii_case(name));
+    logic.each_contact(&mut |contact| found |= contact.names().any(|read| read.eq_ignore_ascii_case(name)));
     found
 }
 
-/// The contacts of inputs that every path through the network goes by, with whether each is normally closed.
-fn inputs_in_series(areas: &Areas, logic: &Network) -> BTreeSet<(String, bool)> {
+/// The contacts of inputs that every path through the network goes by, with when each passes.
+fn inputs_in_series(areas: &Areas, logic: &Network) -> BTreeSet<(String, Test)> {
     match logic {
-        Network::Contact { var, negated } if areas.area(var) == Some(Area::Input) => {
-            BTreeSet::from([(var.to_ascii_uppercase(), *negated)])
+        Network::Contact(Contact::Bit { var, test }) if areas.area(var) == Some(Area::Input) => {
+            BTreeSet::from([(var.to_ascii_uppercase(), *test)])
         }
         Network::Series(parts) => parts.iter().flat_map(|part| inputs_in_series(areas, part)).collect(),
         Network::Parallel(branches) => common(branches.iter().map(|branch| inputs_in_series(areas, branch))),
@@ -159,7 +159,7 @@ fn inputs_in_series(areas: &Areas, logic: &Network) -> BTreeSet<(String, bool)> 
 }
 
 /// What is in all of the sets; nothing if there are none.
-fn common(mut sets: impl Iterator<Item = BTreeSet<(String, bool)>>) -> BTreeSet<(String, bool)> {
+fn common(mut sets: impl Iterator<Item = BTreeSet<(String, Test)>>) -> BTreeSet<(String, Test)> {
     let first = sets.next().unwrap_or_default();
     sets.fold(first, |known, set| known.intersection(&set).cloned().collect())
 }
@@ -168,9 +168,11 @@ fn unused(program: &Program, found: &mut Vec<Remark>) {
     let mut read: Vec<String> = Vec::new();
     let mut written: Vec<String> = Vec::new();
     for rung in &program.rungs {
-        rung.logic.each_contact(&mut |var, _| {
+        rung.each_contact(&mut |contact| {
             // A block's pin counts as the block.
-            read.push(var.split('.').next().unwrap_or(var).to_ascii_uppercase());
+            read.extend(
+                contact.names().map(|name| name.split('.').next().unwrap_or(name).to_ascii_uppercase()),
+            );
         });
         written.push(rung.output.var().to_ascii_uppercase());
     }
@@ -189,10 +191,10 @@ fn unused(program: &Program, found: &mut Vec<Remark>) {
                 "A name without use makes the next reader look for one. Take it out, or put it to its use.",
             ),
             (true, false) if area == Some(Area::Input) => continue,
-            (true, false) if var.kind == VarKind::Ton => (
+            (true, false) if var.kind != VarKind::Bool => (
                 Rule::NeverWritten,
                 format!("{shown} is read but never called"),
-                "A timer that no rung calls never starts; its Q stays 0.",
+                "A block that no rung calls does nothing; its outputs stay 0.",
             ),
             (true, false) => (
                 Rule::NeverWritten,

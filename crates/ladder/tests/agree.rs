@@ -20,7 +20,7 @@ fn agrees(program: &Program, period_ms: u32, inputs: &[u64]) -> u64 {
         for var in &program.vars {
             let names = match var.kind {
                 VarKind::Bool => vec![var.name.clone()],
-                VarKind::Ton => vec![format!("{}.IN", var.name), format!("{}.Q", var.name)],
+                VarKind::Block(_) => vec![format!("{}.IN", var.name), format!("{}.Q", var.name)],
             };
             for name in names {
                 let value = compiled.value(&memory, &name);
@@ -31,7 +31,7 @@ fn agrees(program: &Program, period_ms: u32, inputs: &[u64]) -> u64 {
                     print(program)
                 );
             }
-            if var.kind == VarKind::Ton {
+            if var.kind != VarKind::Bool {
                 let (elapsed_ms, preset_ms) = compiled.timer(&memory, &var.name).expect("a timer");
                 assert_eq!(u64::from(elapsed_ms), definition.elapsed_ms(&var.name, u64::from(preset_ms)));
             }
@@ -71,7 +71,7 @@ fn the_thousand_rungs_are_as_large_as_they_say_and_agree() {
     assert_eq!(program.rungs.len(), 1000);
     assert!((6_700..7_300).contains(&contacts), "{contacts} contacts");
     assert_eq!(program.rungs.iter().map(|rung| depth(&rung.logic)).max(), Some(6));
-    let timers = program.rungs.iter().filter(|rung| matches!(rung.output, sealin_ladder::Output::Ton { .. }));
+    let timers = program.rungs.iter().filter(|rung| matches!(rung.output, sealin_ladder::Output::Block(_)));
     assert_eq!(timers.count(), 50);
     assert_eq!(program, thousand_rungs(1));
     // Bits, IN and Q of each timer, one constant and one idle bit, at most a part a contact of one rung; timers of 4 bytes.

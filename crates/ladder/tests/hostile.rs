@@ -14,7 +14,7 @@ fn survives(source: &str) {
     for (index, rung) in reading.program.rungs.iter().enumerate() {
         let place = reading.rung_places[index];
         assert!(source.is_char_boundary(place.start as usize) && source.is_char_boundary(place.end as usize));
-        sealin_ladder::passing(rung, &|_| true);
+        sealin_ladder::passing(rung, &|_, _| true, &|_| true);
     }
     if let Ok(program) = parse(source) {
         let printed = print(&program);
@@ -178,7 +178,7 @@ fn texts_with_pieces_moved_dropped_and_put_in() {
 
 #[test]
 fn a_program_made_otherwise_compiles_and_runs() {
-    use sealin_ladder::{Network, Output, Program, Rung};
+    use sealin_ladder::{Block, Call, Network, Output, Program, Rung};
     let rung = |logic, output| Rung { comment: "*) (*".to_owned(), logic, output };
     let program = Program {
         name: "p".to_owned(),
@@ -187,7 +187,7 @@ fn a_program_made_otherwise_compiles_and_runs() {
             rung(Network::Series(Vec::new()), Output::Set { var: "nowhere".to_owned() }),
             rung(
                 Network::Parallel(vec![Network::Parallel(Vec::new()), Network::Series(vec![Network::True])]),
-                Output::Ton { instance: "nowhere".to_owned(), preset_ms: u32::MAX },
+                Output::Block(Call::timer("nowhere", Block::Ton, u32::MAX)),
             ),
         ],
         ..Program::default()

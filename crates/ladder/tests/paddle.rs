@@ -1,6 +1,6 @@
 //! The two programs of the paddle gear job: read, printed, run. Expectations are worked out by hand from the rungs.
 
-use sealin_ladder::{Compiled, Memory, Output, compile, parse, print, read};
+use sealin_ladder::{Block, Call, Compiled, Memory, Output, compile, parse, print, read};
 
 const OPEN_LOOP: &str = include_str!("cases/paddle/open-loop.st");
 const REFERENCE: &str = include_str!("cases/paddle/reference.st");
@@ -37,7 +37,7 @@ fn comments_stay_with_their_rung_and_variable() {
         program.rungs[2].comment,
         "3\nboth pressed: neither counts\nlet go before QA1 answered: start again"
     );
-    assert_eq!(program.rungs[1].output, Output::Ton { instance: "rest".to_owned(), preset_ms: 200 });
+    assert_eq!(program.rungs[1].output, Output::Block(Call::timer("rest", Block::Ton, 200)));
     assert_eq!(program.rungs[5].comment, "6");
     assert_eq!(read(REFERENCE).rung_places[2].line, 19);
 }

@@ -4,7 +4,8 @@
 
 use sealin_ladder::generate::{Numbers, Shape, program};
 use sealin_ladder::{
-    Compiled, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, VarKind, compile, parse, reason,
+    Compiled, Contact, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, VarKind, compile,
+    parse, reason,
 };
 
 const REFERENCE: &str = include_str!("cases/paddle/reference.st");
@@ -173,16 +174,16 @@ fn turned(program: &Program, target: &str, flips: &[&Seen]) -> Program {
 
 fn turn(logic: &mut Network, contact: u32, index: &mut u32) {
     match logic {
-        Network::Contact { negated, .. } => {
+        Network::Contact(Contact::Bit { test, .. }) => {
             if *index == contact {
-                *negated = !*negated;
+                *test = test.opposite();
             }
             *index += 1;
         }
         Network::Series(parts) | Network::Parallel(parts) => {
             parts.iter_mut().for_each(|p| turn(p, contact, index));
         }
-        Network::True | Network::False => {}
+        _ => {}
     }
 }
 

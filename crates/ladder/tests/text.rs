@@ -2,7 +2,7 @@
 //! worked out by hand.
 
 use sealin_ladder::generate::Numbers;
-use sealin_ladder::{Network, Output, Program, compile, parse, print, print_network};
+use sealin_ladder::{Block, Call, Constant, Network, Output, Program, compile, parse, print, print_network};
 
 const HEAD: &str =
     "PROGRAM p VAR a AT %IX0.0 : BOOL; b AT %IX0.1 : BOOL; c AT %IX0.2 : BOOL; d AT %IX0.3 : BOOL;
@@ -64,12 +64,8 @@ fn outputs() {
         ("q := TRUE;", Output::Coil { var: q() }, "TRUE"),
         ("IF a THEN q := TRUE; END_IF;", Output::Set { var: q() }, "a"),
         ("if NOT (a or b) then q := FALSE; end_if;", Output::Reset { var: q() }, "NOT a AND NOT b"),
-        ("t(IN := a, PT := T#200ms);", Output::Ton { instance: "t".to_owned(), preset_ms: 200 }, "a"),
-        (
-            "T(PT := TIME#1s500ms, IN := a OR b);",
-            Output::Ton { instance: "t".to_owned(), preset_ms: 1500 },
-            "a OR b",
-        ),
+        ("t(IN := a, PT := T#200ms);", Output::Block(Call::timer("t", Block::Ton, 200)), "a"),
+        ("T(PT := TIME#1s500ms, IN := a OR b);", Output::Block(Call::timer("t", Block::Ton, 1500)), "a OR b"),
     ];
     for (text, output, logic) in cases {
         let program = program(text);
@@ -97,7 +93,10 @@ fn durations() {
     ];
     for (text, time_ms) in cases {
         let program = program(&format!("t(IN := a, PT := {text});"));
-        let Output::Ton { preset_ms, .. } = program.rungs[0].output else { panic!("{text}") };
+        let Output::Block(Call { preset: Some(Constant::Time(preset_ms)), .. }) = program.rungs[0].output
+        else {
+            panic!("{text}")
+        };
         assert_eq!(preset_ms, time_ms, "{text}");
         assert_eq!(parse(&print(&program)), Ok(program), "{text}");
     }

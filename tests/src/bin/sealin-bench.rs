@@ -13,7 +13,7 @@ use std::process::ExitCode;
 use std::time::Instant;
 
 use sealin_exercise::laps::Laps;
-use sealin_ladder::{Network, Output, Program, compile, generate};
+use sealin_ladder::{Call, Constant, Contact, Network, Output, Program, Test, compile, generate};
 use sealin_tests::generate::{paddle, presses_and_reversals};
 
 /// Measurements of which the median is reported.
@@ -138,7 +138,7 @@ fn scan_1000_rungs() -> Finding {
 
 fn count_contacts(logic: &Network) -> usize {
     match logic {
-        Network::Contact { .. } => 1,
+        Network::Contact(_) => 1,
         Network::Series(parts) | Network::Parallel(parts) => parts.iter().map(count_contacts).sum(),
         Network::True | Network::False => 0,
     }
@@ -187,9 +187,10 @@ impl Tree {
             Output::Set { var } => Write::Set(place(var)),
             Output::Reset { var } => Write::Reset(place(var)),
             // On in the scan in which it starts, `Q` after the preset time has passed by whole periods.
-            Output::Ton { instance, preset_ms } => {
+            Output::Block(Call { instance, preset: Some(Constant::Time(preset_ms)), .. }) => {
                 Write::Timer(place(instance), preset_ms.div_ceil(period_ms) + 1)
             }
+            _ => panic!("the program has plain coils and timers"),
         };
         let of_area = |area| {
             let vars = program.vars.iter().enumerate();
@@ -236,7 +237,8 @@ impl Node {
     fn new(logic: &Network, place: &dyn Fn(&str) -> usize) -> Node {
         let all = |parts: &[Network]| parts.iter().map(|part| Node::new(part, place)).collect();
         match logic {
-            Network::Contact { var, negated } => Node::Contact(place(var), *negated),
+            Network::Contact(Contact::Bit { var, test }) => Node::Contact(place(var), *test == Test::Closed),
+            Network::Contact(_) => panic!("the program has no comparison"),
             Network::Series(parts) => Node::All(all(parts)),
             Network::Parallel(parts) => Node::Any(all(parts)),
             Network::True => Node::Fixed(true),

@@ -2,7 +2,7 @@
 
 use super::follow::{Channel, Wiring};
 use crate::store::model::{Conductor, Kind, Part, Terminal};
-use sealin_ladder::{Program, RungLayout, lay_out};
+use sealin_ladder::{Contact, Program, RungLayout, lay_out};
 
 /// The loop of one contactor. What is missing in it is not wired or not programmed.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,10 +42,13 @@ impl Loop {
         Loop { contactor: contactor.to_string(), input, output, rung, input_name, output_name }
     }
 
-    /// Whether the rung passes, by a way to read a bit; none without a rung.
-    pub fn passes(&self, read: &dyn Fn(&str) -> bool) -> Option<bool> {
-        let (_, layout) = self.rung.as_ref()?;
-        layout.passing(read).items.last().copied()
+    /// Whether the rung passes, by a way to see whether a contact of a rung passes: the rung's index, the contact's, and
+    /// the contact. None without a rung.
+    pub fn passes(&self, contact: &dyn Fn(u32, u32, &Contact) -> bool) -> Option<bool> {
+        let (number, layout) = self.rung.as_ref()?;
+        let rung = *number as u32 - 1;
+        let passes = |index: u32, of: &Contact| contact(rung, index, of);
+        layout.passing(&passes, &|_| false).items.last().copied()
     }
 }
 
@@ -73,13 +76,19 @@ mod tests {
         assert_eq!(whole.input_name.as_deref(), Some("QA1_in"));
         assert_eq!(whole.output_name.as_deref(), Some("QA1_out"));
         assert_eq!(whole.rung.as_ref().unwrap().0, 1);
-        assert_eq!([whole.passes(&|_| true), whole.passes(&|_| false)], [Some(true), Some(false)]);
+        assert_eq!(
+            [whole.passes(&|_, _, _| true), whole.passes(&|_, _, _| false)],
+            [Some(true), Some(false)]
+        );
     }
 
     #[test]
     fn what_is_missing_is_none() {
         let open = Loop::of(&parts(), &conductors(&[]), &program(""), "QA1");
-        assert_eq!((open.input.clone(), open.output.clone(), open.passes(&|_| true)), (None, None, None));
+        assert_eq!(
+            (open.input.clone(), open.output.clone(), open.passes(&|_, _, _| true)),
+            (None, None, None)
+        );
         let wires = conductors(&[("KF1:Q0", "QA1:A2")]);
         let no_rung = Loop::of(&parts(), &wires, &program(""), "QA1");
         assert!(no_rung.output.is_some() && no_rung.rung.is_none());

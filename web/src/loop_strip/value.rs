@@ -76,7 +76,7 @@ pub fn value(whole: &Loop, stage: Stage, workshop: &Workshop) -> Value {
                 .controllers
                 .iter()
                 .any(|c| c.phase == sealin_core::state::ControllerPhase::Running);
-            match whole.passes(&|name| bench.signal(name).unwrap_or(false)) {
+            match whole.passes(&|rung, index, contact| bench.contact_passes(rung, index, contact)) {
                 Some(passes) if scanning => words(passes, t!("loop-passes"), t!("loop-blocks")),
                 Some(_) => Value { text: t!("loop-stands").to_string(), on: false },
                 None => missing(),

@@ -123,7 +123,7 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         for var in d.compiled.variables() {
             let names = match var.kind {
                 VarKind::Bool => vec![var.name.clone()],
-                VarKind::Ton => vec![format!("{}.IN", var.name), format!("{}.Q", var.name)],
+                VarKind::Block(block) => block.bits().map(|pin| format!("{}.{pin}", var.name)).collect(),
             };
             for name in names {
                 if let Some(bit) = d.compiled.bit(&name) {

@@ -2,6 +2,7 @@
 
 use super::words::is_reserved;
 use super::{Declared, Parser, Reported, Span};
+use crate::block::Block;
 use crate::lex::{Kind, Position};
 use crate::model::{Address, Area, Var, VarKind};
 
@@ -87,7 +88,7 @@ impl Parser<'_> {
         }
         let kind_at = self.start();
         let kind = self.var_kind()?;
-        if let (VarKind::Ton, Some(address)) = (kind, address) {
+        if let (VarKind::Block(_), Some(address)) = (kind, address) {
             self.error_at(kind_at, format!("BOOL is expected: {address} is one bit"), None);
             return self.end_declaration();
         }
@@ -187,7 +188,7 @@ impl Parser<'_> {
         };
         let kind = match word.to_ascii_uppercase().as_str() {
             "BOOL" => VarKind::Bool,
-            "TON" => VarKind::Ton,
+            "TON" => VarKind::Block(Block::Ton),
             _ => {
                 let hint = Some(format!("{word} is not known to this controller"));
                 return Err(self.error_at(at, "BOOL or TON is expected", hint));

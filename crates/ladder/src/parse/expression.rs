@@ -4,7 +4,7 @@ use super::words::{is_reserved, nearest};
 use super::{MAX_NESTING, Parser, Reported};
 use crate::diagnostic::MAX_DIAGNOSTICS;
 use crate::lex::Kind;
-use crate::model::{Network, VarKind};
+use crate::model::{Network, Test, VarKind};
 
 /// An expression as written, before NOT over a group is pushed down to the contacts.
 pub(super) enum Expr {
@@ -23,7 +23,7 @@ impl Expr {
     pub(super) fn network(&self, wanted: bool) -> Option<Network> {
         let all = |parts: &[Expr]| parts.iter().map(|part| part.network(wanted)).collect::<Option<Vec<_>>>();
         Some(match self {
-            Expr::Bit(var) => Network::Contact { var: var.clone(), negated: !wanted },
+            Expr::Bit(var) => Network::bit(var.clone(), if wanted { Test::Open } else { Test::Closed }),
             Expr::Constant(value) if *value == wanted => Network::True,
             Expr::Constant(_) => Network::False,
             Expr::Not(inner, _) => inner.network(!wanted)?,
@@ -223,17 +223,17 @@ impl Parser<'_> {
                     None,
                 );
             }
-            (Some(name), Some(VarKind::Ton), Some(pin)) if pin.eq_ignore_ascii_case("Q") => {
+            (Some(name), Some(VarKind::Block(_)), Some(pin)) if pin.eq_ignore_ascii_case("Q") => {
                 return Expr::Bit(format!("{name}.Q"));
             }
-            (Some(name), Some(VarKind::Ton), Some(pin)) => {
+            (Some(name), Some(VarKind::Block(_)), Some(pin)) => {
                 let hint = match pin.to_ascii_uppercase().as_str() {
                     "ET" | "PT" => format!("{pin} is a time; a contact reads {name}.Q"),
                     _ => format!("a contact reads {name}.Q"),
                 };
                 self.error_at(pin_at, format!("{name}.Q is expected"), Some(hint));
             }
-            (Some(name), Some(VarKind::Ton), None) => {
+            (Some(name), Some(VarKind::Block(_)), None) => {
                 let hint = Some(format!("{name} is a timer; a contact reads its output"));
                 self.error_at(at, format!("{name}.Q is expected"), hint);
             }

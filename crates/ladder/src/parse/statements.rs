@@ -3,8 +3,9 @@
 use super::expression::Expr;
 use super::words::is_reserved;
 use super::{Parser, Reported, Span};
+use crate::block::Block;
 use crate::lex::{Kind, Position};
-use crate::model::{Area, Network, Output, Rung, VarKind};
+use crate::model::{Area, Call, Network, Output, Rung, VarKind};
 
 /// Statements that a ladder has no picture for, and the word that ends each.
 const NOT_DRAWABLE: [(&str, &str); 6] = [
@@ -166,7 +167,7 @@ impl Parser<'_> {
         let var = &self.vars[declared.index];
         let (name, kind, address) = (var.name.clone(), var.kind, var.address);
         match (kind, address) {
-            (VarKind::Ton, _) => {
+            (VarKind::Block(_), _) => {
                 let hint = Some(format!("a timer is called: {name}(IN := …, PT := T#200ms);"));
                 self.error_at(at, format!("a BOOL is expected on the left; {name} is a timer"), hint);
                 None
@@ -185,7 +186,7 @@ impl Parser<'_> {
     fn block_call(&mut self, first: usize, word: &str, at: Position) -> Result<(), Reported> {
         let key = word.to_ascii_uppercase();
         let instance = match self.by_name.get(&key).map(|declared| &self.vars[declared.index]) {
-            Some(var) if var.kind == VarKind::Ton => Some(var.name.clone()),
+            Some(var) if var.kind != VarKind::Bool => Some(var.name.clone()),
             Some(var) => {
                 let message = format!(":= is expected after {}, which is a BOOL", var.name);
                 self.error_at(at, message, None);
@@ -221,7 +222,7 @@ impl Parser<'_> {
         }
         self.called.insert(key, at.line);
         if let (Some(logic), Some(Some(preset_ms))) = (pins.input, pins.preset_ms) {
-            self.add(first, logic, Output::Ton { instance, preset_ms });
+            self.add(first, logic, Output::Block(Call::timer(instance, Block::Ton, preset_ms)));
         }
         Ok(())
     }

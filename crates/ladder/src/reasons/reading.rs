@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Bits, Decided, MOST_TRIES, Seen, Story, combinations, passes, value};
-use crate::model::{Network, Output, Rung};
+use crate::model::{Contact, Network, Output, Rung, Test};
 
 /// A bit at one moment of the scan, as a thing that can be turned over.
 pub(super) struct Symbol {
@@ -41,7 +41,8 @@ impl<'a> Reading<'a> {
                 return;
             }
             let mut index = 0u32;
-            story.program.rungs[k].logic.each_contact(&mut |var, _| {
+            story.program.rungs[k].each_contact(&mut |contact| {
+                let Some(var) = contact.bit() else { return };
                 let place = (k as u32, index);
                 index += 1;
                 let name = var.to_ascii_uppercase();
@@ -190,10 +191,11 @@ impl<'a> Reading<'a> {
 /// Fewest contacts to turn over, each by itself, so that a network passes or not; none if nothing can.
 fn cheapest(logic: &Network, index: &mut u32, pass: bool, bits: &[bool]) -> Option<Vec<u32>> {
     let (parts, all) = match logic {
-        Network::Contact { negated, .. } => {
+        Network::Contact(contact) => {
             let here = *index;
             *index += 1;
-            let passes = bits.get(here as usize).copied().unwrap_or(false) != *negated;
+            let closed = matches!(contact, Contact::Bit { test: Test::Closed, .. });
+            let passes = bits.get(here as usize).copied().unwrap_or(false) != closed;
             return Some(if passes == pass { Vec::new() } else { vec![here] });
         }
         Network::True => return pass.then(Vec::new),

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use sealin_ladder::{Area, Network, Output, Program, VarKind};
+use sealin_ladder::{Area, Call, Constant, Contact, Network, Output, Program, Test, VarKind};
 
 /// A program and everything it remembers.
 pub struct ByDefinition<'a> {
@@ -26,7 +26,7 @@ impl<'a> ByDefinition<'a> {
                 VarKind::Bool => {
                     bits.insert(var.name.clone(), var.initial);
                 }
-                VarKind::Ton => {
+                VarKind::Block(_) => {
                     bits.insert(format!("{}.IN", var.name), false);
                     bits.insert(format!("{}.Q", var.name), false);
                     started_ms.insert(var.name.clone(), None);
@@ -55,7 +55,10 @@ impl<'a> ByDefinition<'a> {
                 Output::Set { var } if passes => self.write(var, true),
                 Output::Reset { var } if passes => self.write(var, false),
                 Output::Set { .. } | Output::Reset { .. } => {}
-                Output::Ton { instance, preset_ms } => self.call_ton(instance, passes, u64::from(*preset_ms)),
+                Output::Block(Call { instance, preset: Some(Constant::Time(preset_ms)), .. }) => {
+                    self.call_ton(instance, passes, u64::from(*preset_ms));
+                }
+                other => panic!("{other:?}"),
             }
         }
         let mut image = 0;
@@ -98,7 +101,8 @@ impl<'a> ByDefinition<'a> {
 
     fn passes(&self, logic: &Network) -> bool {
         match logic {
-            Network::Contact { var, negated } => self.bits[var] != *negated,
+            Network::Contact(Contact::Bit { var, test }) => self.bits[var] != (*test == Test::Closed),
+            Network::Contact(contact) => panic!("{contact:?}"),
             Network::Series(parts) => parts.iter().all(|part| self.passes(part)),
             Network::Parallel(parts) => parts.iter().any(|part| self.passes(part)),
             Network::True => true,

@@ -64,14 +64,16 @@ pub fn append(source: &str, reading: &Reading, rung: usize, name: &str) -> Optio
     Some(Changed { source: replace_rung(source, reading, rung, &new)?, contact })
 }
 
-/// The names that a contact can read: variables in their order, and the `Q` of each timer.
+/// The names that a contact can read: variables in their order, and the outputs of each block.
 pub fn readable(program: &Program) -> Vec<String> {
     program
         .vars
         .iter()
-        .map(|var| match var.kind {
-            VarKind::Bool => var.name.clone(),
-            VarKind::Ton => format!("{}.Q", var.name),
+        .flat_map(|var| match var.kind {
+            VarKind::Bool => vec![var.name.clone()],
+            VarKind::Block(block) => {
+                block.outputs().iter().map(|pin| format!("{}.{pin}", var.name)).collect()
+            }
         })
         .collect()
 }

@@ -67,7 +67,10 @@ impl Facts {
             facts.rows.push(Facts::row(&wiring, address, name, row, channel));
         }
         for var in program.vars.iter().filter(|var| var.address.is_none()) {
-            let pin = if var.kind == VarKind::Ton { ".Q" } else { "" };
+            let pin = match var.kind {
+                VarKind::Bool => String::new(),
+                VarKind::Block(block) => format!(".{}", block.outputs()[0]),
+            };
             facts.rows.push(Row {
                 address: String::new(),
                 name: Some(var.name.clone()),

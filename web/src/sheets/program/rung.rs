@@ -9,7 +9,7 @@ use crate::hooks::use_live;
 use crate::services::live::Binding;
 use crate::t;
 use sealin_ladder::layout::{Item, ItemKind};
-use sealin_ladder::{Output, Rung, print_time};
+use sealin_ladder::{Call, Constant, Contact, Output, Rung, Test, print_time};
 use std::rc::Rc;
 use web_sys::SvgElement;
 use yew::prelude::*;
@@ -46,12 +46,13 @@ pub struct RungProps {
 pub fn RungDrawing(props: &RungProps) -> Html {
     let folded = use_memo((props.rung.clone(), props.columns), |(rung, columns)| fold(rung, *columns));
     let nodes = use_memo(folded.clone(), |folded| Nodes::new(folded));
-    let deps = (folded.clone(), props.runs, props.facts.clone());
+    let number = props.index as u32;
+    let deps = (folded.clone(), props.runs, number, props.facts.clone());
     use_live(deps, {
         let nodes = nodes.clone();
-        move |(folded, runs, facts)| {
+        move |(folded, runs, number, facts)| {
             let labels = folded.layout.items.iter().map(|item| label(&item.kind)).collect();
-            let live = RungLive::new(folded.clone(), nodes, *runs, facts.clone(), labels);
+            let live = RungLive::new(folded.clone(), nodes, *runs, *number, facts.clone(), labels);
             vec![Binding::frame(Rc::new(move |workshop| live.draw(workshop)))]
         }
     });
@@ -151,16 +152,18 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
     let (left, top) = (LEFT + folded.items[n].0 as i32 * CELL_X, folded.items[n].1 as i32 * CELL_Y);
     let (x, y) = (left + CELL_X / 2, top + LINE_Y);
     let (name, symbol, bit_x) = match &item.kind {
-        ItemKind::Contact { var, negated, .. } => {
+        ItemKind::Contact { contact, .. } => {
             let lead = symbols::lead(x, y, nodes.leads[n].clone());
-            (var.as_str(), html! { <>{ lead }{ symbols::contact(x, y, *negated) }</> }, x + 13)
+            let closed = matches!(contact, Contact::Bit { test: Test::Closed, .. });
+            let name = contact.names().next().unwrap_or_default();
+            (name, html! { <>{ lead }{ symbols::contact(x, y, closed) }</> }, x + 13)
         }
         ItemKind::Link => return html! { <g ref={nodes.items[n].clone()}>{ symbols::link(x, y) }</g> },
         ItemKind::Gap => return html! { <g ref={nodes.items[n].clone()}>{ symbols::gap(x, y) }</g> },
         ItemKind::Coil(output) => (output.var(), symbols::coil(x, y, output), x + 18),
         ItemKind::Block(output) => {
             let preset = match output {
-                Output::Ton { preset_ms, .. } => print_time(*preset_ms),
+                Output::Block(Call { preset: Some(Constant::Time(preset_ms)), .. }) => print_time(*preset_ms),
                 _ => String::new(),
             };
             (output.var(), symbols::timer(left, y, &preset, nodes.elapsed.clone()), left + 2 * CELL_X - 19)
@@ -196,8 +199,12 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
 /// What an item is, in words.
 fn label(kind: &ItemKind) -> String {
     match kind {
-        ItemKind::Contact { var, negated: false, .. } => t!("program-normally-open", name = var),
-        ItemKind::Contact { var, negated: true, .. } => t!("program-normally-closed", name = var),
+        ItemKind::Contact { contact: Contact::Bit { var, test: Test::Closed }, .. } => {
+            t!("program-normally-closed", name = var)
+        }
+        ItemKind::Contact { contact, .. } => {
+            t!("program-normally-open", name = contact.names().next().unwrap_or_default())
+        }
         ItemKind::Coil(Output::Set { var }) => t!("program-set-coil", name = var),
         ItemKind::Coil(Output::Reset { var }) => t!("program-reset-coil", name = var),
         ItemKind::Coil(Output::Negated { var }) => t!("program-negated-coil", name = var),

@@ -6,7 +6,7 @@ use crate::store::Workshop;
 use crate::t;
 use sealin_core::state::ControllerPhase as Phase;
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::print_time;
+use sealin_ladder::{Contact, print_time};
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::Element;
@@ -65,6 +65,8 @@ pub struct RungLive {
     folded: Rc<Folded>,
     nodes: Rc<Nodes>,
     runs: bool,
+    /// Index of the rung in the program.
+    number: u32,
     facts: Rc<Facts>,
     labels: Vec<String>,
     last: RefCell<Last>,
@@ -76,6 +78,7 @@ impl RungLive {
         folded: Rc<Folded>,
         nodes: Rc<Nodes>,
         runs: bool,
+        number: u32,
         facts: Rc<Facts>,
         labels: Vec<String>,
     ) -> Self {
@@ -84,7 +87,7 @@ impl RungLive {
             wires: vec![None; nodes.wires.len()],
             ..Last::default()
         };
-        RungLive { folded, nodes, runs, facts, labels, last: RefCell::new(last) }
+        RungLive { folded, nodes, runs, number, facts, labels, last: RefCell::new(last) }
     }
 
     /// Once a frame.
@@ -93,11 +96,12 @@ impl RungLive {
         let read = |name: &str| bench.signal(name).unwrap_or(false);
         let scanning = bench.state.controllers.iter().any(|c| c.phase == Phase::Running);
         let power = self.runs && scanning;
-        let passing = power.then(|| self.folded.layout.passing(&read));
+        let passes = |index: u32, contact: &Contact| bench.contact_passes(self.number, index, contact);
+        let passing = power.then(|| self.folded.layout.passing(&passes, &read));
         let mut last = self.last.borrow_mut();
         for (n, item) in self.folded.layout.items.iter().enumerate() {
             let name = match &item.kind {
-                ItemKind::Contact { var, .. } => Some(var.clone()),
+                ItemKind::Contact { contact, .. } => contact.bit().map(str::to_string),
                 ItemKind::Coil(output) => Some(output.var().to_string()),
                 ItemKind::Block(output) => Some(format!("{}.Q", output.var())),
                 ItemKind::Link | ItemKind::Gap => None,

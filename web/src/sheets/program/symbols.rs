@@ -79,7 +79,7 @@ pub fn coil(x: i32, y: i32, output: &Output) -> Html {
         Output::Negated { .. } => {
             html! { <path class="rung-symbol" d={format!("M{} {}l12 -20", x - 6, y + 10)} /> }
         }
-        Output::Coil { .. } | Output::Ton { .. } => Html::default(),
+        _ => Html::default(),
     };
     html! { <><path class="rung-symbol" d={d} />{ inside }</> }
 }
