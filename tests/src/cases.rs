@@ -16,7 +16,8 @@
 //! ```
 //!
 //! Lines: any act of the bench; `wait TIME`; `until [not] SIGNAL between TIME and TIME`; `hold [not] SIGNAL for TIME`;
-//! `until-rpm MOTOR SPEED within TIME`; `expect [not] SIGNAL`; and figures, `QUANTITY … = VALUE ± TOLERANCE` or `QUANTITY … between VALUE and VALUE`, where
+//! `until-rpm MOTOR SPEED within TIME`; `expect [not] SIGNAL`; `count SIGNAL for TIME between N and N`, how often it rises;
+//! `told TEXT` and `not-told TEXT`, whether a note so far holds the text; and figures, `QUANTITY … = VALUE ± TOLERANCE` or `QUANTITY … between VALUE and VALUE`, where
 //! the tolerance is a number or a percentage. Acts in lines that follow each other fall in one tick. The quantity is one of [`QUANTITIES`]. A time is a number with
 //! `ms`, `s`, `min` or `h`.
 
@@ -93,11 +94,12 @@ pub fn run_case(file: &Path) -> Result<(), String> {
         }
     }
     let rigs = file.parent().unwrap_or(Path::new(".")).join("rigs");
-    let mut bench = Bench::new(plan(&case, &rigs)?).map_err(|e| e.to_string())?;
+    let bench = Bench::new(plan(&case, &rigs)?).map_err(|e| e.to_string())?;
     let steps = case["steps"].as_str().unwrap_or_default();
-    let (mut lines, mut acted) = (0, false);
+    let mut lines = 0;
+    let mut run = Run { bench, acted: false, notes: Vec::new() };
     for line in steps.lines().map(|l| l.split('#').next().unwrap_or("").trim()).filter(|l| !l.is_empty()) {
-        step(&mut bench, &mut acted, line).map_err(|e| format!("`{line}`: {e}"))?;
+        run.step(line).map_err(|e| format!("`{line}`: {e}"))?;
         lines += usize::from(expects(line));
     }
     if lines == 0 { Err("a case that expects nothing".into()) } else { Ok(()) }
@@ -105,7 +107,7 @@ pub fn run_case(file: &Path) -> Result<(), String> {
 
 fn expects(line: &str) -> bool {
     let first = line.split_whitespace().next().unwrap_or("");
-    ["until", "hold", "expect"].contains(&first)
+    ["until", "hold", "expect", "count", "told", "not-told"].contains(&first)
         || QUANTITIES.iter().any(|q| q.split(' ').next() == Some(first))
 }
 
@@ -181,76 +183,124 @@ fn time(text: &str) -> Result<u64, String> {
     Ok((number * factor).round() as u64)
 }
 
-fn advance(bench: &mut Bench, ms: u64) {
-    bench.run_until(bench.tick() + ms, &mut |_, _, _| {});
+/// A case that runs.
+struct Run {
+    bench: Bench,
+    /// An act waits for its tick.
+    acted: bool,
+    /// What has been told.
+    notes: Vec<String>,
 }
 
-fn signal(bench: &Bench, name: &str) -> Result<bool, String> {
-    bench.signal(name).ok_or_else(|| format!("there is no signal `{name}`"))
-}
+impl Run {
+    fn advance(&mut self, ms: u64) {
+        let notes = &mut self.notes;
+        let target = self.bench.tick() + ms;
+        self.bench.run_until(target, &mut |_, _, events| {
+            notes.extend(events.notes.iter().map(ToString::to_string));
+        });
+    }
 
-/// Runs up to `ms` until the signal has the value. Returns the ticks it took.
-fn run_to(bench: &mut Bench, name: &str, value: bool, ms: u64) -> Result<Option<u64>, String> {
-    signal(bench, name)?;
-    let start = bench.tick();
-    while bench.tick() < start + ms {
-        // The tick of a pending act is the first in which the signal can be so.
-        if bench.skip_quiet(start + ms) == 0 {
-            bench.step();
-        }
-        if signal(bench, name)? == value {
-            return Ok(Some(bench.tick() - start));
+    /// One tick, or those in which nothing happens up to `end`.
+    fn go_on(&mut self, end: u64) {
+        if self.bench.skip_quiet(end) == 0 {
+            let events = self.bench.step();
+            self.notes.extend(events.notes.iter().map(ToString::to_string));
         }
     }
-    Ok(None)
-}
 
-fn step(bench: &mut Bench, acted: &mut bool, line: &str) -> Result<(), String> {
-    let words: Vec<&str> = line.split_whitespace().collect();
-    let (value, rest) = match words.as_slice() {
-        ["until" | "hold" | "expect", "not", rest @ ..] => (false, rest),
-        [_, rest @ ..] => (true, rest),
-        [] => return Ok(()),
-    };
-    let looks = expects(line) && !["until", "hold"].contains(&words[0]);
-    if std::mem::take(acted) && looks {
-        // What was done shows after its tick.
-        advance(bench, 1);
+    fn signal(&self, name: &str) -> Result<bool, String> {
+        self.bench.signal(name).ok_or_else(|| format!("there is no signal `{name}`"))
     }
-    match (words[0], rest) {
-        ("wait", [ms]) => {
-            advance(bench, time(ms)?);
-            Ok(())
-        }
-        ("until", [name, "between", least, "and", most]) => {
-            let (least, most) = (time(least)?, time(most)?);
-            match run_to(bench, name, value, most)? {
-                Some(ms) if ms >= least => Ok(()),
-                Some(ms) => Err(format!("already after {ms} ms")),
-                None => Err(format!("not within {most} ms")),
+
+    /// Runs up to `ms` until the signal has the value. Returns the ticks it took.
+    fn run_to(&mut self, name: &str, value: bool, ms: u64) -> Result<Option<u64>, String> {
+        self.signal(name)?;
+        let start = self.bench.tick();
+        while self.bench.tick() < start + ms {
+            // The tick of a pending act is the first in which the signal can be so.
+            self.go_on(start + ms);
+            if self.signal(name)? == value {
+                return Ok(Some(self.bench.tick() - start));
             }
         }
-        ("hold", [name, "for", ms]) => match run_to(bench, name, !value, time(ms)?)? {
-            None => Ok(()),
-            Some(ms) => Err(format!("only for {ms} ms")),
-        },
-        ("expect", [name]) if signal(bench, name)? == value => Ok(()),
-        ("expect", [name]) => Err(format!("`{name}` is {}", u8::from(!value))),
-        ("until-rpm", [tag, rpm, "within", ms]) => {
-            let (wanted, end) =
-                (rpm.parse::<f64>().map_err(|_| format!("`{rpm}` is no speed"))?, bench.tick() + time(ms)?);
-            while bench.tick() < end {
-                if bench.motor(tag).is_some_and(|m| m.rpm.abs() >= wanted) {
-                    return Ok(());
+        Ok(None)
+    }
+
+    /// How often the signal rises within `ms`.
+    fn count(&mut self, name: &str, ms: u64) -> Result<u64, String> {
+        let (mut last, mut rises) = (self.signal(name)?, 0);
+        let end = self.bench.tick() + ms;
+        while self.bench.tick() < end {
+            self.go_on(end);
+            let now = self.signal(name)?;
+            rises += u64::from(now && !last);
+            last = now;
+        }
+        Ok(rises)
+    }
+
+    fn step(&mut self, line: &str) -> Result<(), String> {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let (value, rest) = match words.as_slice() {
+            ["until" | "hold" | "expect", "not", rest @ ..] => (false, rest),
+            [_, rest @ ..] => (true, rest),
+            [] => return Ok(()),
+        };
+        let looks = expects(line) && !["until", "hold", "count"].contains(&words[0]);
+        if std::mem::take(&mut self.acted) && looks {
+            // What was done shows after its tick.
+            self.advance(1);
+        }
+        match (words[0], rest) {
+            ("wait", [ms]) => {
+                self.advance(time(ms)?);
+                Ok(())
+            }
+            ("until", [name, "between", least, "and", most]) => {
+                let (least, most) = (time(least)?, time(most)?);
+                match self.run_to(name, value, most)? {
+                    Some(ms) if ms >= least => Ok(()),
+                    Some(ms) => Err(format!("already after {ms} ms")),
+                    None => Err(format!("not within {most} ms")),
                 }
-                bench.step();
             }
-            Err(format!("{:?} at the end", bench.motor(tag).map(|m| m.rpm)))
-        }
-        (first, _) if QUANTITIES.iter().any(|q| q.split(' ').next() == Some(first)) => figure(bench, &words),
-        _ => {
-            *acted = true;
-            bench.act(BenchAct::parse(line)?)
+            ("hold", [name, "for", ms]) => match self.run_to(name, !value, time(ms)?)? {
+                None => Ok(()),
+                Some(ms) => Err(format!("only for {ms} ms")),
+            },
+            ("expect", [name]) if self.signal(name)? == value => Ok(()),
+            ("expect", [name]) => Err(format!("`{name}` is {}", u8::from(!value))),
+            ("count", [name, "for", ms, "between", least, "and", most]) => {
+                let number = |text: &str| text.parse::<u64>().map_err(|_| format!("`{text}` is no number"));
+                let range = number(least)?..=number(most)?;
+                let found = self.count(name, time(ms)?)?;
+                if range.contains(&found) { Ok(()) } else { Err(format!("{found} times")) }
+            }
+            ("told" | "not-told", text) => {
+                let text = text.join(" ");
+                let told = self.notes.iter().any(|note| note.contains(&text));
+                let all = || format!("told so far: {}", self.notes.join(" | "));
+                if told == (words[0] == "told") { Ok(()) } else { Err(all()) }
+            }
+            ("until-rpm", [tag, rpm, "within", ms]) => {
+                let wanted = rpm.parse::<f64>().map_err(|_| format!("`{rpm}` is no speed"))?;
+                let end = self.bench.tick() + time(ms)?;
+                while self.bench.tick() < end {
+                    if self.bench.motor(tag).is_some_and(|m| m.rpm.abs() >= wanted) {
+                        return Ok(());
+                    }
+                    self.go_on(self.bench.tick());
+                }
+                Err(format!("{:?} at the end", self.bench.motor(tag).map(|m| m.rpm)))
+            }
+            (first, _) if QUANTITIES.iter().any(|q| q.split(' ').next() == Some(first)) => {
+                figure(&self.bench, &words)
+            }
+            _ => {
+                self.acted = true;
+                self.bench.act(BenchAct::parse(line)?)
+            }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::devices::armature::{Armature, Relay};
 use crate::devices::brake::BrakeState;
+use crate::devices::chatter::ChatterState;
 use crate::devices::coil::CoilState;
 use crate::devices::overload::OverloadState;
 use crate::devices::protection::PoleHeat;
@@ -157,6 +158,8 @@ pub struct ContactorState {
     pub poles: [PoleState; 3],
     /// The coil.
     pub coil: CoilState,
+    /// Whether the armature chatters.
+    pub chatter: ChatterState,
     /// The time of a timer relay.
     pub timer: TimerState,
 }

@@ -46,7 +46,7 @@ pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
 pub use quiet::{pass_over, quiet, quiet_ticks};
-pub use wear::{CoilCause, WeldCause};
+pub use wear::{ChatterCause, CoilCause, WeldCause};
 
 /// What a tick has brought.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -107,6 +107,13 @@ pub enum Note {
         /// Why.
         cause: WeldCause,
     },
+    /// The armature of a contactor or relay has begun to chatter.
+    Chatters {
+        /// Tag of the contactor or relay.
+        part: String,
+        /// Why.
+        cause: ChatterCause,
+    },
     /// A coil burnt out; it is open from now on.
     CoilBurnt {
         /// Tag of the contactor or relay.
@@ -158,6 +165,13 @@ impl fmt::Display for Note {
                  switches it off",
                 pole_names(poles)
             ),
+            Note::Chatters { part, cause } => {
+                write!(
+                    f,
+                    "{part} chatters, its armature goes in and out again and again: {cause}. What its contacts make and \
+                     break so often heats them until they weld"
+                )
+            }
             Note::CoilBurnt { part, seconds, cause } => {
                 write!(f, "the coil of {part} has burnt out: ")?;
                 match cause {
@@ -204,7 +218,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     }
     let switching = state.awake.contactors;
     if switching {
-        changed |= contactors::tick(design, state);
+        changed |= contactors::tick(design, state, &mut events);
     }
     if state.awake.dc_supplies {
         changed |= dc_supplies::tick(design, state);

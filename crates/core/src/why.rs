@@ -285,7 +285,7 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
         SignalSource::Coil(i) | SignalSource::Hums(i) | SignalSource::CoilBurnt(i) => {
             Subject::Coil(d.contactors[i].tag.clone())
         }
-        SignalSource::MainClosed(i) | SignalSource::Welded(i) => {
+        SignalSource::MainClosed(i) | SignalSource::Welded(i) | SignalSource::Chatters(i) => {
             Subject::Armature(d.contactors[i].tag.clone())
         }
         SignalSource::Tripped(i) => Subject::Latch(d.overloads[i].tag.clone()),

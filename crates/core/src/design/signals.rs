@@ -29,6 +29,8 @@ pub enum SignalSource {
     MainClosed(usize),
     /// An AC coil hums.
     Hums(usize),
+    /// An armature goes in and out again and again.
+    Chatters(usize),
     /// A coil has burnt out.
     CoilBurnt(usize),
     /// A main pole has welded.
@@ -97,6 +99,7 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         all.push((format!("{}.coil", c.tag), SignalSource::Coil(i)));
         all.push((format!("{}.closed", c.tag), SignalSource::MainClosed(i)));
         all.push((format!("{}.hums", c.tag), SignalSource::Hums(i)));
+        all.push((format!("{}.chatters", c.tag), SignalSource::Chatters(i)));
         all.push((format!("{}.burnt", c.tag), SignalSource::CoilBurnt(i)));
         if !c.data.poles.is_empty() {
             all.push((format!("{}.welded", c.tag), SignalSource::Welded(i)));

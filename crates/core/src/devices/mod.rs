@@ -4,6 +4,7 @@ pub mod armature;
 pub mod brake;
 pub mod cable;
 pub mod channel;
+pub mod chatter;
 pub mod coil;
 pub mod field;
 pub mod machine;

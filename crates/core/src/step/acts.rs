@@ -79,6 +79,7 @@ fn replace(design: &Design, state: &mut State, tag: &str) {
         s.welded = 0;
         s.poles.iter_mut().for_each(|pole| (pole.surge, pole.kelvin) = (0.0, 0.0));
         (s.coil.heat, s.coil.strained, s.coil.burnt) = (0.0, 0, false);
+        s.chatter = Default::default();
     } else if let Some(i) = design.controllers.iter().position(|c| c.tag == tag) {
         state.controllers[i].destroyed = 0;
         // The channels are read anew.

@@ -1,6 +1,8 @@
 //! Contactors and relays: the coil's voltage against pick-up and drop-out, the armature's travel, timers.
 
 use super::volts::{Volts, least};
+use super::wear::ChatterCause;
+use super::{Events, Note};
 use crate::design::{ContactorData, Design, Tagged};
 use crate::devices::armature::Place;
 use crate::devices::coil::{HEARD_FROM, Level};
@@ -59,6 +61,9 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> b
             _ => Level::Dead,
         };
         state.awake.contactors |= level != s.coil.level;
+        if s.attracted && !attracted {
+            s.chatter.let_go_percent = (part * 100.0 + 0.5) as u8;
+        }
         changed |= attracted != s.attracted;
         s.attracted = attracted;
         s.coil.level = level;
@@ -75,8 +80,8 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> b
 }
 
 /// Armatures, in the order of the tags: with both coils on, the first takes the mechanical interlock. Returns whether a
-/// coil begins to hum or stops.
-pub(super) fn tick(design: &Design, state: &mut State) -> bool {
+/// coil begins to hum or stops, or an armature to chatter.
+pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> bool {
     let mut changed = false;
     let tick = state.tick;
     for (i, c) in design.contactors.iter().enumerate() {
@@ -96,6 +101,7 @@ pub(super) fn tick(design: &Design, state: &mut State) -> bool {
             (true, false) => s.bounce = 0,
             _ => {}
         }
+        changed |= chatter(c, s, on, tick, events);
         step_timer(s, &c.data, on, tick);
         state.awake.contacts |= before != (touching(s), s.armature.place, s.timer.contact.place);
         let hums = hums(s, &c.data, blocked);
@@ -103,6 +109,22 @@ pub(super) fn tick(design: &Design, state: &mut State) -> bool {
         s.coil.hums = hums;
     }
     state.awake.contactors = !still(design, state);
+    changed
+}
+
+/// Counts how often a coil draws and lets go by itself. Returns whether its armature begins or ends to chatter.
+fn chatter(
+    c: &Tagged<ContactorData>,
+    s: &mut ContactorState,
+    on: bool,
+    tick: u64,
+    events: &mut Events,
+) -> bool {
+    let changed = s.chatter.step(on && c.data.timing.is_none(), tick);
+    if changed && s.chatter.chatters() {
+        let cause = ChatterCause::of(&c.data.electrics, s.chatter.let_go_percent);
+        events.notes.push(Note::Chatters { part: c.tag.clone(), cause });
+    }
     changed
 }
 
@@ -126,6 +148,8 @@ fn hums(s: &ContactorState, data: &ContactorData, blocked: bool) -> bool {
     let loose = match s.armature.place {
         Place::In => s.coil.level == Level::Low,
         Place::Out => !s.attracted,
+        // Held short of its rest by welded poles.
+        Place::ReleasedAllOpen => !s.attracted && s.armature.elapsed >= data.delays.break_close_ms,
         Place::ClosingAllOpen => blocked && s.armature.elapsed >= data.delays.main_close_ms,
         _ => false,
     };
@@ -155,13 +179,16 @@ fn timing(s: &ContactorState, data: &ContactorData, on: bool) -> bool {
 pub(super) fn still(design: &Design, state: &State) -> bool {
     design.contactors.iter().zip(&state.contactors).enumerate().all(|(i, (c, s))| {
         let (pulled, blocked, held) = drives(design, state, i);
+        let on = attracts(design, state, i);
         let mut next = s.armature;
         next.step(pulled, blocked, held, c.data.delays);
         next == s.armature
             && s.bounce == 0
             && s.making == 0
+            && !s.chatter.chatters()
+            && (s.chatter.draws == on || c.data.timing.is_some())
             && s.coil.hums == hums(s, &c.data, blocked)
-            && !timing(s, &c.data, attracts(design, state, i))
+            && !timing(s, &c.data, on)
             && s.poles.iter().all(|p| p.surge == 0.0)
     })
 }

@@ -48,6 +48,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
             }
         }
         SignalSource::Hums(i) => state.contactors[i].coil.hums,
+        SignalSource::Chatters(i) => state.contactors[i].chatter.chatters(),
         SignalSource::CoilBurnt(i) => state.contactors[i].coil.burnt,
         SignalSource::Welded(i) => state.contactors[i].welded != 0,
         SignalSource::Tripped(i) => state.overloads[i].tripped,

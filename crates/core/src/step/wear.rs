@@ -4,7 +4,7 @@ use super::contactors::welded;
 use super::volts::Volts;
 use super::{Cache, Events, Note};
 use crate::design::Design;
-use crate::devices::coil::Level;
+use crate::devices::coil::{CoilData, HEARD_FROM, Level};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::weld::{LET_THROUGH, MAKING_TICKS};
 use crate::network::CONTACT_OHM;
@@ -27,6 +27,11 @@ pub enum WeldCause {
     },
     /// They touched while hot from too much switching.
     Hot,
+    /// They touched while hot from the operations of a chattering armature.
+    Chatter {
+        /// Operations up to then.
+        operations: u16,
+    },
 }
 
 impl fmt::Display for WeldCause {
@@ -37,6 +42,48 @@ impl fmt::Display for WeldCause {
                 write!(f, "a short circuit of {amperes} A flowed through them for too long")
             }
             WeldCause::Hot => f.write_str("they were still hot from switching large currents too often"),
+            WeldCause::Chatter { operations } => {
+                write!(f, "they were hot from {operations} operations of the chattering armature")
+            }
+        }
+    }
+}
+
+/// Why an armature chatters.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ChatterCause {
+    /// The voltage of its coil falls below the drop-out each time it moves in.
+    Sag {
+        /// Voltage at which it lets go, percent of the rated one.
+        percent: u8,
+        /// Its drop-out, percent of the rated voltage.
+        drop_out: u8,
+    },
+    /// The circuit of its coil opens each time it moves in.
+    Switched,
+}
+
+impl ChatterCause {
+    /// Of a coil that lets go at this percentage of its rated voltage.
+    pub(super) fn of(coil: &CoilData, percent: u8) -> ChatterCause {
+        if f64::from(percent) < 100.0 * HEARD_FROM {
+            return ChatterCause::Switched;
+        }
+        ChatterCause::Sag { percent, drop_out: (coil.drop_out * 100.0 + 0.5) as u8 }
+    }
+}
+
+impl fmt::Display for ChatterCause {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ChatterCause::Sag { percent, drop_out } => write!(
+                f,
+                "each time it moves in, the voltage of its coil falls to {percent} %, below the {drop_out} % at which it lets \
+                 go, and is back when it has let go. The supply is too weak for what is switched on with it"
+            ),
+            ChatterCause::Switched => f.write_str(
+                "each time it moves in, the circuit of its coil opens, and closes when it has let go",
+            ),
         }
     }
 }
@@ -70,7 +117,10 @@ pub(super) fn poles_tick(design: &Design, state: &mut State, cache: &mut Cache, 
         let (touches, making) = (s.making == MAKING_TICKS, s.making != 0);
         s.making = s.making.saturating_sub(1);
         let mut fresh = 0u8;
-        let mut cause = WeldCause::Hot;
+        let mut cause = match s.chatter.operations {
+            operations if s.chatter.chatters() => WeldCause::Chatter { operations },
+            _ => WeldCause::Hot,
+        };
         for (k, (bit, &pair)) in data.mains.clone().zip(&data.poles).enumerate() {
             // A pole that is welded or held by a fault neither makes nor breaks.
             if already >> k & 1 != 0 || design.contacts[bit].forced.is_some() {

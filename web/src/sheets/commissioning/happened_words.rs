@@ -95,15 +95,15 @@ fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
         // In the bench's own words; the device is the first tag in them, and stands before them.
         let text = note.to_string();
         let part = part_of(&text, workshop).unwrap_or_default();
-        let what = text.strip_prefix(part.as_str()).unwrap_or(&text).trim_start_matches([' ', ':']);
-        Happening {
-            tick,
-            what: format!("{}.", what.trim_end_matches('.')),
-            part,
-            cause: None,
-            advice: t!("happened-advice-damage"),
-        }
+        let what = own_words(&text, &part);
+        Happening { tick, what, part, cause: None, advice: t!("happened-advice-damage") }
     })
+}
+
+/// What the bench says, without the tag that stands before it.
+fn own_words(text: &str, part: &str) -> String {
+    let what = text.strip_prefix(part).unwrap_or(text).trim_start_matches([' ', ':']);
+    format!("{}.", what.trim_end_matches('.'))
 }
 
 /// What opened, tripped or would not reset, of which the bench can also say why.
@@ -127,6 +127,9 @@ fn known(workshop: &Workshop, tick: u64, note: &Note) -> Option<Happening> {
         ),
         Note::ResetRefused { part } => {
             (part, t!("happened-refused").into(), None, t!("happened-advice-refused"))
+        }
+        Note::Chatters { part, .. } => {
+            (part, own_words(&note.to_string(), part), None, t!("happened-advice-chatters"))
         }
         Note::ResetByItself { part } => {
             (part, t!("happened-by-itself").into(), None, t!("happened-advice-by-itself"))

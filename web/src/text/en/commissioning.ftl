@@ -57,6 +57,7 @@ happened-cause-heat = The current was { $multiple } the dial for { $after }.
 happened-advice-opened = Isolate, find the cause and clear it; only then put in new links or switch on again.
 happened-advice-trip = Find out why the current was so high, let it cool, then reset.
 happened-advice-refused = Let it cool; the diagram of the overload says how long.
+happened-advice-chatters = Switch it off before it welds. Its coil needs a supply that stands the inrush of all that comes on with it, or a circuit that its own contact does not open.
 happened-advice-damage = Isolate, find the cause and clear it, then replace what is damaged.
 
 at-hand-title = The machine now
