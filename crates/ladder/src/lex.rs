@@ -31,14 +31,28 @@ pub(crate) enum Kind {
     Address(String),
     /// A duration in ms; none where it was wrong and has been reported.
     Time(Option<u32>),
-    /// `TRUE`, `FALSE`, `BOOL#1`, `0` and the like.
+    /// `TRUE`, `FALSE`, `BOOL#1` and the like.
     Bool(bool),
-    /// Any other number or literal, as spelled.
+    /// A number, as spelled, its sign before it left to the parser: `5`, `16#1F`, `INT#-5`; also `0` and `1`, which may stand for a bit.
+    Number(String),
+    /// Any other literal, as spelled.
     Literal(String),
     /// A mark such as `:=` or `(`.
     Mark(&'static str),
     /// The end of the text.
     End,
+}
+
+impl Kind {
+    /// The value of `TRUE`, `FALSE`, `0` or `1`.
+    pub fn bit(&self) -> Option<bool> {
+        match self {
+            Kind::Bool(value) => Some(*value),
+            Kind::Number(text) if text == "0" => Some(false),
+            Kind::Number(text) if text == "1" => Some(true),
+            _ => None,
+        }
+    }
 }
 
 /// A comment with its place.
@@ -145,12 +159,7 @@ impl Lexer<'_> {
                 self.push(Kind::Address(format!("%{body}")), start);
             } else if c.is_ascii_digit() {
                 let text = self.take_while(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '#'));
-                let kind = match text.as_str() {
-                    "0" => Kind::Bool(false),
-                    "1" => Kind::Bool(true),
-                    _ => Kind::Literal(text),
-                };
-                self.push(kind, start);
+                self.push(Kind::Number(text), start);
             } else if c == '\'' || c == '"' {
                 self.string(c, start);
             } else if let Some(mark) = MARKS.iter().find(|mark| self.rest().starts_with(**mark)) {
@@ -250,7 +259,7 @@ impl Lexer<'_> {
         if self.peek() == Some('#') {
             self.step();
             let signed = self.take_while(|c| c == '-' || c == '+');
-            let body = self.take_while(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_'));
+            let body = self.take_while(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '#'));
             let kind = match (text.to_ascii_uppercase().as_str(), body.to_ascii_uppercase().as_str()) {
                 ("T" | "TIME", _) => match read_time(&format!("{signed}{body}")) {
                     Ok(time_ms) => Kind::Time(Some(time_ms)),
@@ -261,6 +270,7 @@ impl Lexer<'_> {
                 },
                 ("BOOL", "TRUE" | "1") if signed.is_empty() => Kind::Bool(true),
                 ("BOOL", "FALSE" | "0") if signed.is_empty() => Kind::Bool(false),
+                ("INT", _) => Kind::Number(format!("{text}#{signed}{body}")),
                 _ => Kind::Literal(format!("{text}#{signed}{body}")),
             };
             self.push(kind, start);

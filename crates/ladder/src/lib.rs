@@ -28,6 +28,7 @@ mod block;
 mod canonical;
 mod compile;
 mod compiled;
+mod count;
 mod diagnostic;
 pub mod edit;
 #[cfg(feature = "generate")]

@@ -1,5 +1,7 @@
 //! Reads structured text (IEC 61131-3, textual language ST): the part that a ladder can draw.
 
+mod calls;
+mod comparison;
 mod declarations;
 mod expression;
 mod statements;
@@ -195,6 +197,11 @@ impl Parser<'_> {
         if self.next + 1 < self.tokens.len() {
             self.next += 1;
         }
+    }
+
+    /// The variable of a name, whatever the case of its letters.
+    fn declared(&self, name: &str) -> Option<&Var> {
+        self.by_name.get(&name.to_ascii_uppercase()).map(|declared| &self.vars[declared.index])
     }
 
     fn at_end(&self) -> bool {

@@ -6,7 +6,7 @@ use sealin_ladder::{MAX_DIAGNOSTICS, Severity, parse, read};
 /// Line 1 to 4 of every text below; the statement under test begins in line 5.
 const HEAD: &str = "PROGRAM p
 VAR
-    a AT %IX0.0 : BOOL; q AT %QX0.0 : BOOL; fresh : BOOL; t : TON;
+    a AT %IX0.0 : BOOL; q AT %QX0.0 : BOOL; fresh : BOOL; t : TON; n : CTU; ud : CTUD; b1 : SR; e : R_TRIG;
 END_VAR
 ";
 
@@ -52,7 +52,9 @@ const STATEMENTS: &[Case] = &[
     (
         "q := a + fresh;",
         &[(5, 8, "+ cannot be drawn as a rung")],
-        Some("a rung has AND, OR, NOT and parentheses"),
+        Some(
+            "a rung calculates nothing: it has AND, OR, NOT and parentheses, and compares counts and durations",
+        ),
     ),
     ("q := fresch;", &[(5, 6, "fresch is not declared")], Some("is fresh meant?")),
     (
@@ -61,8 +63,16 @@ const STATEMENTS: &[Case] = &[
         Some("declare it between VAR and END_VAR, as motor : BOOL;"),
     ),
     ("motor := a;", &[(5, 1, "motor is not declared")], None),
-    ("q := t;", &[(5, 6, "t.Q is expected")], Some("t is a timer; a contact reads its output")),
-    ("q := t.ET;", &[(5, 7, "t.Q is expected")], Some("ET is a time; a contact reads t.Q")),
+    (
+        "q := t;",
+        &[(5, 6, "t.Q is expected")],
+        Some("t is a timer; a contact reads its output or compares t.ET"),
+    ),
+    (
+        "q := t.ET;",
+        &[(5, 10, "a comparison is expected")],
+        Some("t.ET is a duration: compare it, as t.ET >= T#2s"),
+    ),
     ("q := a.Q;", &[(5, 7, "AND, OR or ; is expected: a is a BOOL and has no pins")], None),
     ("q := %IX0.0;", &[(5, 6, "a name is expected")], Some("%IX0.0 is a")),
     ("q := %IX3.0;", &[(5, 6, "a name is expected")], Some("declare it: name AT %IX3.0 : BOOL;")),
@@ -72,7 +82,11 @@ const STATEMENTS: &[Case] = &[
     ("q(IN := a);", &[(5, 1, ":= is expected after q, which is a BOOL")], None),
     ("t(IN := a);", &[(5, 10, "PT := and a duration is expected")], None),
     ("t(PT := T#1s);", &[(5, 13, "IN := and what starts the timer is expected")], None),
-    ("t(IN := a, PT := 200);", &[(5, 18, "a duration such as T#200ms is expected")], None),
+    (
+        "t(IN := a, PT := 200);",
+        &[(5, 18, "a duration such as T#200ms is expected")],
+        Some("PT is a figure in the program and stays as it is"),
+    ),
     ("t(IN := a PT := T#1s);", &[(5, 11, ", or ) is expected")], None),
     ("t(IN := a, IN := a, PT := T#1s);", &[(5, 12, "IN is given twice")], None),
     ("t(a, T#1s);", &[(5, 3, "IN := or PT := is expected")], None),
@@ -84,7 +98,7 @@ const STATEMENTS: &[Case] = &[
     (
         "t(IN := a, PT := T#1s);\nt(IN := q, PT := T#2s);",
         &[(6, 1, "t is called already, in line 5")],
-        Some("declare another timer for it"),
+        Some("declare another TON for it"),
     ),
     ("u(IN := a, PT := T#1s);", &[(5, 1, "u is not declared")], None),
     ("IF a THEN q := fresh; END_IF;", &[(5, 11, "this IF cannot be drawn as a rung")], None),
@@ -121,9 +135,159 @@ const STATEMENTS: &[Case] = &[
     ("q := a; *)", &[(5, 9, "*) ends a comment that was not begun; (* is expected before it")], None),
 ];
 
+/// Calls of blocks and comparisons.
+const BLOCKS: &[Case] = &[
+    (
+        "q := n;",
+        &[(5, 6, "n.Q is expected")],
+        Some("n is a counter; a contact reads its output or compares n.CV"),
+    ),
+    ("q := b1;", &[(5, 6, "b1.Q1 is expected")], Some("b1 is a bistable; a contact reads its output")),
+    (
+        "q := ud.Q;",
+        &[(5, 8, "ud.QU or ud.QD is expected")],
+        Some("a contact reads ud.QU or ud.QD or compares ud.CV"),
+    ),
+    ("q := b1.Q;", &[(5, 8, "b1.Q1 is expected")], Some("a contact reads b1.Q1")),
+    ("q := e.CV;", &[(5, 7, "e.Q is expected")], Some("a contact reads e.Q")),
+    ("q := n.CU;", &[(5, 7, "n.Q is expected")], Some("CU is an input of n; read what drives it")),
+    ("q := n.PV;", &[(5, 7, "n.Q is expected")], Some("a contact reads n.Q or compares n.CV")),
+    ("q := n.;", &[(5, 8, "a pin such as Q is expected")], None),
+    (
+        "n(R := a, PV := 5);",
+        &[(5, 18, "CU := and what counts up is expected")],
+        Some("CU := FALSE if it is not used"),
+    ),
+    ("n(CU := a, R := a);", &[(5, 18, "PV := and a count is expected")], None),
+    ("b1(R := a);", &[(5, 10, "S1 := and what sets the bit is expected")], None),
+    ("e(CLOCK := a);", &[(5, 3, "CLK is expected, not CLOCK")], None),
+    ("n(CU := a, CD := a, PV := 5);", &[(5, 12, "CU, R or PV is expected, not CD")], None),
+    (
+        "b1(S := a, R1 := q);",
+        &[(5, 4, "S1 or R is expected, not S"), (5, 12, "S1 or R is expected, not R1")],
+        None,
+    ),
+    ("n(CU := a, R := q, R := a, PV := 5);", &[(5, 20, "R is given twice")], None),
+    ("n(CU := a, PV := 5, PV := 6);", &[(5, 21, "PV is given twice")], None),
+    ("n(CU := a, PV := T#5s);", &[(5, 18, "a count such as 5 is expected")], None),
+    (
+        "n(CU := a, PV := fresh);",
+        &[(5, 18, "a count such as 5 is expected")],
+        Some("PV is a figure in the program and stays as it is"),
+    ),
+    ("n(CU := a, PV := 32768);", &[(5, 18, "a count from -32768 to 32767 is expected")], None),
+    ("n(CU := a, PV := -32769);", &[(5, 18, "a count from -32768 to 32767 is expected")], None),
+    ("n(CU := a, PV := 5.0);", &[(5, 18, "a whole number is expected")], None),
+    ("n(CU := a, PV := INT#);", &[(5, 18, "a whole number is expected")], None),
+    ("n(CU := a, PV := 2#102);", &[(5, 18, "a whole number is expected")], None),
+    (
+        "n(CU := a, PV := 99999999999999999999999);",
+        &[(5, 18, "a count from -32768 to 32767 is expected")],
+        None,
+    ),
+    (
+        "n(CU := a, PV := 5, CV => q);",
+        &[(5, 21, "CV => cannot be drawn as a rung")],
+        Some("compare n.CV in the rung that needs it"),
+    ),
+    ("n(a, 5);", &[(5, 3, "CU :=, R := or PV := is expected")], Some("as in n(CU := …, R := …, PV := 5);")),
+    ("n(CU := a, PV := 5) AND a;", &[(5, 21, "; is expected")], None),
+    (
+        "n(CU := zz, R := yy, PV := x);",
+        &[
+            (5, 9, "zz is not declared"),
+            (5, 18, "yy is not declared"),
+            (5, 28, "a count such as 5 is expected"),
+        ],
+        None,
+    ),
+    (
+        "k(CU := a, PV := 5);",
+        &[(5, 1, "k is not declared")],
+        Some("declare a counter between VAR and END_VAR, as k : CTU;"),
+    ),
+    (
+        "k(CLK := a);",
+        &[(5, 1, "k is not declared")],
+        Some("declare an edge detector between VAR and END_VAR, as k : R_TRIG;"),
+    ),
+    (
+        "n := a;",
+        &[(5, 1, "a BOOL is expected on the left; n is a counter")],
+        Some("a counter is called: n(CU := …, R := …, PV := 5);"),
+    ),
+    (
+        "n(CU := a, PV := 1);\nn(CU := q, PV := 2);",
+        &[(6, 1, "n is called already, in line 5")],
+        Some("declare another CTU for it"),
+    ),
+    // Comparisons.
+    ("q := n.CV;", &[(5, 10, "a comparison is expected")], Some("n.CV is a count: compare it, as n.CV >= 5")),
+    ("q := a AND (n.CV OR a);", &[(5, 18, "a comparison is expected")], None),
+    ("q := n.CV >= T#5s;", &[(5, 14, "a count such as 5 is expected")], Some("n.CV is a count")),
+    ("q := t.ET >= 5;", &[(5, 14, "a duration such as T#200ms is expected")], Some("t.ET is a duration")),
+    ("q := t.ET < n.CV;", &[(5, 13, "a duration such as T#200ms is expected")], None),
+    ("q := 5 < t.ET;", &[(5, 10, "a count such as 5 is expected")], None),
+    (
+        "q := n.CV >= a;",
+        &[(5, 14, "a count such as 5 is expected")],
+        Some("n.CV is a count, and is compared with another"),
+    ),
+    ("q := n.CV = TRUE;", &[(5, 13, "a count such as 5 is expected")], None),
+    (
+        "q := a >= 5;",
+        &[(5, 6, "the CV of a counter is expected")],
+        Some(">= compares counts and durations; a bit is read by its name"),
+    ),
+    ("q := a OR fresh < T#1s;", &[(5, 11, "the ET of a timer is expected")], None),
+    (
+        "q := a <> fresh;",
+        &[(5, 8, "<> cannot be drawn as a rung")],
+        Some("a and b differ: a AND NOT b OR NOT a AND b"),
+    ),
+    (
+        "q := a = fresh;",
+        &[(5, 8, "= cannot be drawn as a rung")],
+        Some("a and b are equal: a AND b OR NOT a AND NOT b"),
+    ),
+    (
+        "q := a > fresh;",
+        &[(5, 8, "> cannot be drawn as a rung")],
+        Some("a rung compares counts and durations; bits are joined by AND, OR and NOT"),
+    ),
+    (
+        "q := 5 > 3;",
+        &[(5, 6, "the CV of a counter is expected")],
+        Some("two figures compare the same for ever"),
+    ),
+    ("q := T#1s = T#2s;", &[(5, 6, "the ET of a timer is expected")], None),
+    ("q := 1 < n.CV < 5;", &[(5, 15, "< cannot be drawn as a rung")], Some("join two comparisons with AND")),
+    ("q := n.CV >= 5 = TRUE;", &[(5, 16, "= cannot be drawn as a rung")], None),
+    ("q := n.CV + 1 >= 5;", &[(5, 11, "+ cannot be drawn as a rung")], None),
+    ("q := n.CV >= 2 * 3;", &[(5, 16, "* cannot be drawn as a rung")], None),
+    (
+        "q := n.CV MOD 2 = 0 AND zz;",
+        &[(5, 11, "MOD cannot be drawn as a rung"), (5, 25, "zz is not declared")],
+        None,
+    ),
+    ("q := n.CV >=;", &[(5, 13, "a count or a duration is expected")], Some("nothing stands after >=")),
+    ("q := n.CV >= 40000;", &[(5, 14, "a count from -32768 to 32767 is expected")], None),
+    ("q := n.CV >= 5s;", &[(5, 14, "a whole number is expected")], None),
+    ("q := t.ET >= T#5;", &[(5, 14, "a unit is expected after the number: d, h, m, s or ms")], None),
+    (
+        "q := NOT n.CV >= 5;",
+        &[(5, 6, "a bit or ( is expected after NOT, not n.CV")],
+        Some("NOT takes what stands next to it: NOT (n.CV >= …), or n.CV < …"),
+    ),
+    ("q := -5;", &[(5, 6, "a name or NOT is expected, not -5")], None),
+    ("q := - a;", &[(5, 6, "a name or NOT is expected")], None),
+    ("q := n.CV >= x.CV;", &[(5, 14, "x is not declared")], None),
+    ("IF n.CV >= 5 XOR a THEN q := TRUE; END_IF;", &[(5, 14, "XOR cannot be drawn as a rung")], None),
+];
+
 #[test]
 fn statements() {
-    for (statement, expected, hint) in STATEMENTS {
+    for (statement, expected, hint) in STATEMENTS.iter().chain(BLOCKS) {
         let errors = parse(&format!("{HEAD}{statement}\nEND_PROGRAM\n")).expect_err(statement);
         for (line, column, message) in expected.iter().filter(|(_, _, message)| !message.is_empty()) {
             let found = errors.iter().find(|error| (error.line, error.column) == (*line, *column));
@@ -147,8 +311,8 @@ fn declarations() {
     let cases = [
         ("a : BOOL b : BOOL;", 10, "; is expected"),
         ("a BOOL;", 3, "AT or : is expected"),
-        ("a : INT;", 5, "BOOL or TON is expected"),
-        ("a : ;", 5, "BOOL or TON is expected"),
+        ("a : INT;", 5, "BOOL or a block such as TON is expected"),
+        ("a : ;", 5, "BOOL or a block such as TON is expected"),
         ("a : BOOL; A : BOOL;", 11, "A is declared already, in line 3"),
         ("a AT %IX8.0 : BOOL;", 6, "a byte from 0 to 7 is expected in an address of this area"),
         ("a AT %MX256.0 : BOOL;", 6, "a byte from 0 to 255 is expected in an address of this area"),
@@ -162,6 +326,10 @@ fn declarations() {
         ("a : BOOL := 5;", 13, "TRUE or FALSE is expected"),
         ("a AT %IX0.0 : BOOL := TRUE;", 20, "; is expected: an input has no initial value"),
         ("a : TON := TRUE;", 9, "; is expected: a timer has no initial value"),
+        ("a : CTD := 3;", 9, "; is expected: a counter has no initial value"),
+        ("a : RS := 0;", 8, "; is expected: a bistable has no initial value"),
+        ("CTU : CTU;", 1, "a name is expected"),
+        ("a AT %QX0.0 : F_TRIG;", 15, "BOOL is expected: %QX0.0 is one bit"),
         ("a AT %QX0.0 : TON;", 15, "BOOL is expected: %QX0.0 is one bit"),
         ("AND : BOOL;", 1, "a name is expected"),
         ("a__b : BOOL;", 1, "a__b is not a name"),

@@ -6,7 +6,7 @@ use sealin_ladder::{Block, Call, Constant, Network, Output, Program, compile, pa
 
 const HEAD: &str =
     "PROGRAM p VAR a AT %IX0.0 : BOOL; b AT %IX0.1 : BOOL; c AT %IX0.2 : BOOL; d AT %IX0.3 : BOOL;
-    q AT %QX0.0 : BOOL; t : TON; END_VAR\n";
+    q AT %QX0.0 : BOOL; t : TON; n : CTU; m : CTD; END_VAR\n";
 
 fn program(body: &str) -> Program {
     let source = format!("{HEAD}{body}\nEND_PROGRAM");
@@ -41,6 +41,28 @@ fn precedence_and_de_morgan() {
         ("a AND 1 OR 0", "a AND TRUE OR FALSE"),
         ("a OR BOOL#1", "a OR TRUE"),
         ("t.q OR a", "t.Q OR a"),
+        // A comparison binds tighter than AND and looser than NOT (IEC 61131-3, operators of the ST language).
+        ("n.CV >= 5 AND a OR t.ET < T#2s", "n.CV >= 5 AND a OR t.ET < T#2s"),
+        ("a AND N.cv<>-5", "a AND n.CV <> -5"),
+        ("(n.CV > +1_000)", "n.CV > 1000"),
+        ("n.CV = m.CV AND NOT a", "n.CV = m.CV AND NOT a"),
+        (
+            "n.CV = INT#-3 OR n.CV = 16#1F OR n.CV = int#2#101 OR n.CV = 8#17",
+            "n.CV = -3 OR n.CV = 31 OR n.CV = 5 OR n.CV = 15",
+        ),
+        (
+            "n.CV = -32768 OR n.CV = 32767 OR n.CV = 0 OR n.CV = 1",
+            "n.CV = -32768 OR n.CV = 32767 OR n.CV = 0 OR n.CV = 1",
+        ),
+        ("t.ET = T#0s", "t.ET = T#0ms"),
+        // A figure on the left is turned round.
+        ("5 <= n.CV", "n.CV >= 5"),
+        ("5 < n.CV OR 5 > n.CV OR 5 >= n.CV", "n.CV > 5 OR n.CV < 5 OR n.CV <= 5"),
+        ("-5 = n.CV OR 0 <> n.CV OR T#1s < t.ET", "n.CV = -5 OR n.CV <> 0 OR t.ET > T#1s"),
+        // NOT over a comparison is its opposite.
+        ("a AND NOT (n.CV < 5)", "a AND n.CV >= 5"),
+        ("a AND NOT (n.CV <= 5 OR n.CV > m.CV)", "a AND n.CV > 5 AND n.CV <= m.CV"),
+        ("a AND NOT (n.CV >= 5 AND n.CV = 2 OR n.CV <> 3)", "a AND (n.CV < 5 OR n.CV <> 2) AND n.CV = 3"),
     ];
     for (text, drawn) in cases {
         let program = program(&format!("q := {text};"));
@@ -73,6 +95,71 @@ fn outputs() {
         assert_eq!(program.rungs[0].output, output, "{text}");
         assert_eq!(print_network(&program.rungs[0].logic), logic, "{text}");
         assert_eq!(parse(&print(&program)), Ok(program), "{text}");
+    }
+}
+
+/// Every block with all its pins, with those that may be left out left out, and out of order.
+#[test]
+fn blocks() {
+    // Declared block, call as typed, call as printed.
+    let cases = [
+        ("SR", "x(S1 := a, R := b OR c);", "x(S1 := a, R := b OR c);"),
+        ("RS", "x(r1 := NOT b, s := a);", "x(S := a, R1 := NOT b);"),
+        ("R_TRIG", "x(CLK := a AND b);", "x(CLK := a AND b);"),
+        ("F_TRIG", "X(clk := a);", "x(CLK := a);"),
+        ("CTU", "x(CU := a, R := b OR c, PV := 5);", "x(CU := a, R := b OR c, PV := 5);"),
+        ("CTU", "x(PV := -5, CU := a);", "x(CU := a, PV := -5);"),
+        ("CTD", "x(LD := b, CD := a, PV := 16#7FFF);", "x(CD := a, LD := b, PV := 32767);"),
+        (
+            "CTUD",
+            "x(CU := a, CD := b, R := c, LD := d, PV := 3);",
+            "x(CU := a, CD := b, R := c, LD := d, PV := 3);",
+        ),
+        ("CTUD", "x(CU := a, LD := d AND (b OR c), PV := 0);", "x(CU := a, LD := d AND (b OR c), PV := 0);"),
+        ("CTUD", "x(CU := a, R := FALSE, PV := 1);", "x(CU := a, R := FALSE, PV := 1);"),
+        ("TP", "x(IN := a, PT := T#1s);", "x(IN := a, PT := T#1s);"),
+        ("TON", "x(PT := T#61s, IN := x.ET < T#2s);", "x(IN := x.ET < T#2s, PT := T#1m1s);"),
+        ("TOF", "x(IN := NOT (a OR b), PT := T#0s);", "x(IN := NOT a AND NOT b, PT := T#0ms);"),
+    ];
+    let mut met = std::collections::BTreeSet::new();
+    for (block, typed, printed) in cases {
+        let source = |call: &str| {
+            format!(
+                "PROGRAM p\nVAR\n    x : {block};\n    a : BOOL;\n    b : BOOL;\n    c : BOOL;\n    d : BOOL;\nEND_VAR\n{call}\nEND_PROGRAM\n"
+            )
+        };
+        let program = parse(&source(typed)).expect(typed);
+        assert_eq!(print(&program), source(printed));
+        assert_eq!(parse(&source(printed)), Ok(program), "{printed}");
+        met.insert(block);
+    }
+    assert_eq!(met.len(), Block::ALL.len());
+}
+
+/// What a contact reads of each block: its outputs, in any case of letters.
+#[test]
+fn outputs_of_blocks() {
+    for block in Block::ALL {
+        for pin in block.outputs() {
+            let source = format!(
+                "PROGRAM p VAR x : {}; q : BOOL; END_VAR q := X.{}; END_PROGRAM",
+                block.word(),
+                pin.to_lowercase()
+            );
+            let program = parse(&source).expect(&source);
+            assert_eq!(program.rungs[0].logic, Network::open(format!("x.{pin}")));
+        }
+        if let Some(value) = block.value() {
+            let figure = if value == "ET" { "T#5ms" } else { "5" };
+            let source = format!(
+                "PROGRAM p VAR x : {}; q : BOOL; END_VAR q := x.{value} > {figure}; END_PROGRAM",
+                block.word()
+            );
+            assert_eq!(
+                print_network(&parse(&source).expect(&source).rungs[0].logic),
+                format!("x.{value} > {figure}")
+            );
+        }
     }
 }
 

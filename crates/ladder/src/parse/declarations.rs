@@ -1,6 +1,6 @@
 //! `VAR … END_VAR`.
 
-use super::words::is_reserved;
+use super::words::{is_reserved, noun};
 use super::{Declared, Parser, Reported, Span};
 use crate::block::Block;
 use crate::lex::{Kind, Position};
@@ -96,12 +96,14 @@ impl Parser<'_> {
         if self.is_mark(":=") {
             let at = self.start();
             self.advance();
-            match *self.kind() {
-                Kind::Bool(value) if kind == VarKind::Bool => initial = value,
-                _ if kind == VarKind::Bool => return Err(self.expected("TRUE or FALSE", None)),
-                _ => {
-                    let hint = Some("PT is given where the timer is called".to_owned());
-                    return Err(self.error_at(at, "; is expected: a timer has no initial value", hint));
+            match (self.kind().bit(), kind) {
+                (Some(value), VarKind::Bool) => initial = value,
+                (None, VarKind::Bool) => return Err(self.expected("TRUE or FALSE", None)),
+                (_, VarKind::Block(block)) => {
+                    let hint =
+                        block.preset().map(|preset| format!("{} is given where it is called", preset.pin()));
+                    let message = format!("; is expected: {} has no initial value", noun(block));
+                    return Err(self.error_at(at, message, hint));
                 }
             }
             self.advance();
@@ -184,14 +186,15 @@ impl Parser<'_> {
     fn var_kind(&mut self) -> Result<VarKind, Reported> {
         let at = self.start();
         let Kind::Word(word) = self.kind().clone() else {
-            return Err(self.expected("BOOL or TON", None));
+            return Err(self.expected("BOOL or a block such as TON", None));
         };
-        let kind = match word.to_ascii_uppercase().as_str() {
-            "BOOL" => VarKind::Bool,
-            "TON" => VarKind::Block(Block::Ton),
-            _ => {
-                let hint = Some(format!("{word} is not known to this controller"));
-                return Err(self.error_at(at, "BOOL or TON is expected", hint));
+        let kind = match Block::from_word(&word) {
+            Some(block) => VarKind::Block(block),
+            None if word.eq_ignore_ascii_case("BOOL") => VarKind::Bool,
+            None => {
+                let known = Block::ALL.map(Block::word).join(", ");
+                let hint = Some(format!("{word} is not known to this controller; it has BOOL, {known}"));
+                return Err(self.error_at(at, "BOOL or a block such as TON is expected", hint));
             }
         };
         self.advance();

@@ -1,14 +1,18 @@
-//! Boolean expressions, by precedence: parentheses, NOT, AND, OR.
+//! Boolean expressions, by precedence: parentheses, NOT, comparisons, AND, OR.
 
-use super::words::{is_reserved, nearest};
+use super::words::{is_reserved, nearest, noun};
 use super::{MAX_NESTING, Parser, Reported};
+use crate::block::{Block, Preset};
 use crate::diagnostic::MAX_DIAGNOSTICS;
-use crate::lex::Kind;
-use crate::model::{Network, Test, VarKind};
+use crate::lex::{Kind, Position};
+use crate::model::{Comparison, Contact, Network, Relation, Test, VarKind};
 
 /// An expression as written, before NOT over a group is pushed down to the contacts.
 pub(super) enum Expr {
     Bit(String),
+    Compare(Comparison),
+    /// A count or duration, which is no bit: one side of a comparison.
+    Value(super::comparison::Value),
     Constant(bool),
     /// The opposite; whether what follows NOT stands in parentheses.
     Not(Box<Expr>, bool),
@@ -24,19 +28,23 @@ impl Expr {
         let all = |parts: &[Expr]| parts.iter().map(|part| part.network(wanted)).collect::<Option<Vec<_>>>();
         Some(match self {
             Expr::Bit(var) => Network::bit(var.clone(), if wanted { Test::Open } else { Test::Closed }),
+            Expr::Compare(comparison) => {
+                let mut comparison = comparison.clone();
+                if !wanted {
+                    comparison.relation = comparison.relation.opposite();
+                }
+                Network::Contact(Contact::Compare(comparison))
+            }
             Expr::Constant(value) if *value == wanted => Network::True,
             Expr::Constant(_) => Network::False,
             Expr::Not(inner, _) => inner.network(!wanted)?,
             Expr::And(parts) if wanted => Network::Series(all(parts)?),
             Expr::Or(parts) if !wanted => Network::Series(all(parts)?),
             Expr::And(parts) | Expr::Or(parts) => Network::Parallel(all(parts)?),
-            Expr::Wrong => return None,
+            Expr::Value(_) | Expr::Wrong => return None,
         })
     }
 }
-
-/// Operators that give or take something other than contacts in series and parallel.
-const NOT_DRAWABLE: [&str; 12] = ["=", "<>", "<", ">", "<=", ">=", "+", "-", "*", "/", "**", "XOR"];
 
 impl Parser<'_> {
     /// Reads an expression. An error that the rest can still be read after gives [`Expr::Wrong`] in its place.
@@ -53,13 +61,14 @@ impl Parser<'_> {
     }
 
     fn all_of(&mut self, depth: u32) -> Result<Expr, Reported> {
-        let mut parts = vec![self.opposite(depth)?];
+        let mut parts = vec![self.compared(depth)?];
         loop {
             if self.take_word("AND") || self.take_mark("&") {
-                parts.push(self.opposite(depth)?);
-            } else if self.operator_not_drawable() {
+                parts.push(self.compared(depth)?);
+            } else if self.is_word("XOR") {
+                self.not_drawable("XOR", "a and b differ: a AND NOT b OR NOT a AND b");
                 self.advance();
-                self.opposite(depth)?;
+                self.compared(depth)?;
                 parts.push(Expr::Wrong);
             } else {
                 break;
@@ -68,45 +77,39 @@ impl Parser<'_> {
         Ok(if parts.len() == 1 { parts.swap_remove(0) } else { Expr::And(parts) })
     }
 
-    /// Whether an operator that a rung cannot show comes next; it is then reported.
-    fn operator_not_drawable(&mut self) -> bool {
-        let shown = match self.kind() {
-            Kind::Mark(mark) if NOT_DRAWABLE.contains(mark) => (*mark).to_owned(),
-            Kind::Word(word) if word.eq_ignore_ascii_case("XOR") || word.eq_ignore_ascii_case("MOD") => {
-                word.to_ascii_uppercase()
-            }
-            _ => return false,
-        };
-        let hint = match shown.as_str() {
-            "XOR" | "<>" => "a and b differ: a AND NOT b OR NOT a AND b",
-            "=" if matches!(self.kind_at(1), Kind::Bool(_)) => "a bit stands alone: a, or NOT a",
-            "=" => "a and b are equal: a AND b OR NOT a AND NOT b",
-            _ => "a rung has AND, OR, NOT and parentheses",
-        };
+    /// Reports an operator that a rung cannot show, where it stands.
+    pub(super) fn not_drawable(&mut self, operator: &str, hint: &str) {
         let at = self.start();
-        self.error_at(at, format!("{shown} cannot be drawn as a rung"), Some(hint.to_owned()));
-        true
+        self.error_at(at, format!("{operator} cannot be drawn as a rung"), Some(hint.to_owned()));
     }
 
     /// Reads any number of NOT and what they stand before.
-    fn opposite(&mut self, depth: u32) -> Result<Expr, Reported> {
-        let mut opposite = false;
+    pub(super) fn opposite(&mut self, depth: u32) -> Result<Expr, Reported> {
+        let at = self.start();
+        let (mut any, mut opposite) = (false, false);
         while self.take_word("NOT") {
+            any = true;
             opposite = !opposite;
         }
         let grouped = self.is_mark("(");
         let expr = self.primary(depth)?;
+        if let (true, Expr::Value(value)) = (any, &expr) {
+            let value = value.shown();
+            let hint = format!("NOT takes what stands next to it: NOT ({value} >= …), or {value} < …");
+            self.error_at(at, format!("a bit or ( is expected after NOT, not {value}"), Some(hint));
+            return Ok(Expr::Wrong);
+        }
         Ok(if opposite { Expr::Not(Box::new(expr), grouped) } else { expr })
     }
 
     fn primary(&mut self, depth: u32) -> Result<Expr, Reported> {
+        if let Some(value) = self.kind().bit() {
+            self.advance();
+            return Ok(Expr::Constant(value));
+        }
         match self.kind().clone() {
-            Kind::Bool(value) => {
-                self.advance();
-                Ok(Expr::Constant(value))
-            }
             Kind::Mark("(") => self.group(depth),
-            Kind::Word(word) if !is_reserved(&word) && !self.statement_begins() => Ok(self.bit(&word)),
+            Kind::Word(word) if !is_reserved(&word) && !self.statement_begins() => Ok(self.name(&word)),
             Kind::Address(text) => {
                 let at = self.start();
                 self.advance();
@@ -120,7 +123,7 @@ impl Parser<'_> {
                 self.error_at(at, "a name is expected", Some(hint));
                 Ok(Expr::Wrong)
             }
-            Kind::Literal(text) => {
+            Kind::Literal(text) | Kind::Number(text) => {
                 let at = self.start();
                 self.advance();
                 self.error_at(at, format!("a name or NOT is expected, not {text}"), None);
@@ -148,6 +151,9 @@ impl Parser<'_> {
                 Some(format!("the {what} {word}; take it away or go on"))
             }
             Some(Kind::Mark("&")) => Some("the rung ends with &; take it away or go on".to_owned()),
+            Some(Kind::Mark(sign)) if Relation::ALL.iter().any(|relation| relation.sign() == *sign) => {
+                return self.expected("a count or a duration", Some(format!("nothing stands after {sign}")));
+            }
             _ => match self.kind() {
                 Kind::Word(word) if is_reserved(word) => {
                     Some(format!("{} is a word of the language", word.to_ascii_uppercase()))
@@ -178,73 +184,82 @@ impl Parser<'_> {
         } else {
             format!("the ( of line {}, column {} is still open", opened.line, opened.column)
         };
-        let what = if matches!(self.kind(), Kind::Word(_) | Kind::Bool(_)) { "AND, OR or )" } else { ")" };
+        let what = if matches!(self.kind(), Kind::Word(_) | Kind::Bool(_) | Kind::Number(_)) {
+            "AND, OR or )"
+        } else {
+            ")"
+        };
         Err(self.expected(what, Some(hint)))
     }
 
-    /// Reads a bit's name, and `.Q` after a block's.
-    fn bit(&mut self, word: &str) -> Expr {
+    /// Reads a name and the pin behind a block's: a bit, or a value to compare.
+    fn name(&mut self, word: &str) -> Expr {
         let at = self.start();
         self.advance();
-        let declared =
-            self.by_name.get(&word.to_ascii_uppercase()).map(|declared| &self.vars[declared.index]);
-        let (name, kind) = match declared {
-            Some(var) => (Some(var.name.clone()), Some(var.kind)),
-            None => (None, None),
-        };
+        let declared = self.declared(word).map(|var| (var.name.clone(), var.kind));
         let pin_at = self.start();
-        let pin = if self.is_mark(".") {
+        let mut pin = None;
+        if self.take_mark(".") {
+            let Kind::Word(word) = self.kind().clone() else {
+                self.expected("a pin such as Q", None);
+                return Expr::Wrong;
+            };
             self.advance();
-            match self.kind().clone() {
-                Kind::Word(pin) => {
-                    self.advance();
-                    Some(pin)
-                }
-                _ => {
-                    self.expected("a pin such as Q", None);
-                    return Expr::Wrong;
-                }
-            }
-        } else {
-            None
-        };
+            pin = Some(word);
+        }
         if self.is_mark("(") || self.is_mark("[") {
-            let hint = Some("a block is called on a rung of its own; its Q is read here".to_owned());
+            let hint = Some("a block is called on a rung of its own; its output is read here".to_owned());
             self.error_at(at, format!("{word}(…) cannot be drawn inside a rung"), hint);
             self.skip_group();
             return Expr::Wrong;
         }
-        match (name, kind, pin) {
-            (Some(name), Some(VarKind::Bool), None) => return Expr::Bit(name),
-            (Some(name), Some(VarKind::Bool), Some(_)) => {
-                self.error_at(
-                    pin_at,
-                    format!("AND, OR or ; is expected: {name} is a BOOL and has no pins"),
-                    None,
-                );
+        match (declared, pin) {
+            (Some((name, VarKind::Bool)), None) => return Expr::Bit(name),
+            (Some((name, VarKind::Bool)), Some(_)) => {
+                let message = format!("AND, OR or ; is expected: {name} is a BOOL and has no pins");
+                self.error_at(pin_at, message, None);
             }
-            (Some(name), Some(VarKind::Block(_)), Some(pin)) if pin.eq_ignore_ascii_case("Q") => {
-                return Expr::Bit(format!("{name}.Q"));
+            (Some((name, VarKind::Block(block))), Some(pin)) => {
+                return self.pin(at, pin_at, &name, block, &pin);
             }
-            (Some(name), Some(VarKind::Block(_)), Some(pin)) => {
-                let hint = match pin.to_ascii_uppercase().as_str() {
-                    "ET" | "PT" => format!("{pin} is a time; a contact reads {name}.Q"),
-                    _ => format!("a contact reads {name}.Q"),
-                };
-                self.error_at(pin_at, format!("{name}.Q is expected"), Some(hint));
+            (Some((name, VarKind::Block(block))), None) => {
+                let mut hint = format!("{name} is {}; a contact reads its output", noun(block));
+                if let Some(value) = block.value() {
+                    hint.push_str(&format!(" or compares {name}.{value}"));
+                }
+                self.error_at(at, format!("{} is expected", outputs(&name, block)), Some(hint));
             }
-            (Some(name), Some(VarKind::Block(_)), None) => {
-                let hint = Some(format!("{name} is a timer; a contact reads its output"));
-                self.error_at(at, format!("{name}.Q is expected"), hint);
-            }
-            _ => {
+            (None, _) => {
                 self.not_declared(at, word);
             }
         }
         Expr::Wrong
     }
 
-    pub(super) fn not_declared(&mut self, at: crate::lex::Position, word: &str) -> Reported {
+    /// What a pin of a block stands for where it is read.
+    fn pin(&mut self, at: Position, pin_at: Position, name: &str, block: Block, pin: &str) -> Expr {
+        let pin = pin.to_ascii_uppercase();
+        if block.outputs().contains(&pin.as_str()) {
+            return Expr::Bit(format!("{name}.{pin}"));
+        }
+        if let (Some(value), Some(sort)) = (block.value(), block.preset())
+            && value == pin
+        {
+            return Expr::Value(super::comparison::Value::pin(format!("{name}.{pin}"), sort, at));
+        }
+        let hint = match (block.preset(), block.inputs().contains(&pin.as_str())) {
+            (_, true) => format!("{pin} is an input of {name}; read what drives it"),
+            (Some(Preset::Time), _) => format!("a contact reads {name}.Q or compares {name}.ET"),
+            (Some(Preset::Count), _) => {
+                format!("a contact reads {} or compares {name}.CV", outputs(name, block))
+            }
+            (None, _) => format!("a contact reads {}", outputs(name, block)),
+        };
+        self.error_at(pin_at, format!("{} is expected", outputs(name, block)), Some(hint));
+        Expr::Wrong
+    }
+
+    pub(super) fn not_declared(&mut self, at: Position, word: &str) -> Reported {
         // Beyond the errors that are shown a search for the nearest name would only cost time.
         let searched = if self.diagnostics.len() <= MAX_DIAGNOSTICS { self.vars.as_slice() } else { &[] };
         let near = nearest(word, searched.iter().map(|var| var.name.as_str()));
@@ -270,4 +285,10 @@ impl Parser<'_> {
             }
         }
     }
+}
+
+/// The outputs of a block that a contact reads, as `t.Q` or `n.QU or n.QD`.
+fn outputs(name: &str, block: Block) -> String {
+    let all: Vec<String> = block.outputs().iter().map(|pin| format!("{name}.{pin}")).collect();
+    all.join(" or ")
 }

@@ -1,11 +1,10 @@
 //! `PROGRAM … END_PROGRAM` and the statements in it, each of which is a rung.
 
 use super::expression::Expr;
-use super::words::is_reserved;
+use super::words::{a_call, is_reserved, noun};
 use super::{Parser, Reported, Span};
-use crate::block::Block;
 use crate::lex::{Kind, Position};
-use crate::model::{Area, Call, Network, Output, Rung, VarKind};
+use crate::model::{Area, Network, Output, Rung, VarKind};
 
 /// Statements that a ladder has no picture for, and the word that ends each.
 const NOT_DRAWABLE: [(&str, &str); 6] = [
@@ -160,16 +159,15 @@ impl Parser<'_> {
 
     /// The declared spelling of a name that a coil may write; none where it may not, which is reported.
     fn target(&mut self, word: &str, at: Position) -> Option<String> {
-        let Some(declared) = self.by_name.get(&word.to_ascii_uppercase()) else {
+        let Some(var) = self.declared(word) else {
             self.not_declared(at, word);
             return None;
         };
-        let var = &self.vars[declared.index];
         let (name, kind, address) = (var.name.clone(), var.kind, var.address);
         match (kind, address) {
-            (VarKind::Block(_), _) => {
-                let hint = Some(format!("a timer is called: {name}(IN := …, PT := T#200ms);"));
-                self.error_at(at, format!("a BOOL is expected on the left; {name} is a timer"), hint);
+            (VarKind::Block(block), _) => {
+                let hint = Some(format!("{} is called: {}", noun(block), a_call(&name, block)));
+                self.error_at(at, format!("a BOOL is expected on the left; {name} is {}", noun(block)), hint);
                 None
             }
             (VarKind::Bool, Some(address)) if address.area == Area::Input => {
@@ -179,97 +177,6 @@ impl Parser<'_> {
                 None
             }
             (VarKind::Bool, _) => Some(name),
-        }
-    }
-
-    /// Reads `rest(IN := expr, PT := T#200ms);`.
-    fn block_call(&mut self, first: usize, word: &str, at: Position) -> Result<(), Reported> {
-        let key = word.to_ascii_uppercase();
-        let instance = match self.by_name.get(&key).map(|declared| &self.vars[declared.index]) {
-            Some(var) if var.kind != VarKind::Bool => Some(var.name.clone()),
-            Some(var) => {
-                let message = format!(":= is expected after {}, which is a BOOL", var.name);
-                self.error_at(at, message, None);
-                None
-            }
-            None => {
-                let hint = Some(format!("declare the timer between VAR and END_VAR, as {word} : TON;"));
-                self.error_at(at, format!("{word} is not declared"), hint);
-                None
-            }
-        };
-        self.advance();
-        let Ok(pins) = self.pins(word) else {
-            self.skip_call();
-            return Ok(());
-        };
-        let closed = self.start();
-        self.advance();
-        let missing = match (&pins.input, &pins.preset_ms) {
-            (None, _) => Some("IN := and what starts the timer"),
-            (_, None) => Some("PT := and a duration"),
-            _ => None,
-        };
-        if let (Some(missing), Some(_)) = (missing, &instance) {
-            self.error_at(closed, format!("{missing} is expected"), None);
-        }
-        self.end_statement()?;
-        let Some(instance) = instance else { return Ok(()) };
-        if let Some(line) = self.called.get(&key).copied() {
-            let hint = Some("declare another timer for it".to_owned());
-            self.error_at(at, format!("{word} is called already, in line {line}"), hint);
-            return Ok(());
-        }
-        self.called.insert(key, at.line);
-        if let (Some(logic), Some(Some(preset_ms))) = (pins.input, pins.preset_ms) {
-            self.add(first, logic, Output::Block(Call::timer(instance, Block::Ton, preset_ms)));
-        }
-        Ok(())
-    }
-
-    /// Reads `IN := expr, PT := T#200ms` in any order, up to the closing parenthesis.
-    fn pins(&mut self, word: &str) -> Result<Pins, Reported> {
-        let mut pins = Pins { input: None, preset_ms: None };
-        while !self.is_mark(")") {
-            let pin_at = self.start();
-            let Some(pin) = self.pin_begins() else {
-                let hint = Some("as in rest(IN := clear, PT := T#200ms);".to_owned());
-                return Err(self.expected("IN := or PT :=", hint));
-            };
-            self.advance();
-            let is_output = self.is_mark("=>");
-            self.advance();
-            if is_output {
-                let hint = Some(format!("read {word}.{pin} in the rung that needs it"));
-                return Err(self.error_at(pin_at, format!("{pin} => cannot be drawn as a rung"), hint));
-            }
-            match pin.as_str() {
-                "IN" if pins.input.is_none() => pins.input = Some(self.expression()?.network(true)),
-                "PT" if pins.preset_ms.is_none() => {
-                    let Kind::Time(time_ms) = *self.kind() else {
-                        return Err(self.expected("a duration such as T#200ms", None));
-                    };
-                    pins.preset_ms = Some(time_ms);
-                    self.advance();
-                }
-                "IN" | "PT" => return Err(self.error_at(pin_at, format!("{pin} is given twice"), None)),
-                _ => return Err(self.error_at(pin_at, format!("IN or PT is expected, not {pin}"), None)),
-            }
-            if !self.take_mark(",") && !self.is_mark(")") {
-                let reported = self.expected(", or )", None);
-                if self.pin_begins().is_none() {
-                    return Err(reported);
-                }
-            }
-        }
-        Ok(pins)
-    }
-
-    /// The pin's name in capitals, if `pin :=` or `pin =>` comes next.
-    fn pin_begins(&self) -> Option<String> {
-        match (self.kind(), self.kind_at(1)) {
-            (Kind::Word(pin), Kind::Mark(":=" | "=>")) => Some(pin.to_ascii_uppercase()),
-            _ => None,
         }
     }
 
@@ -291,11 +198,9 @@ impl Parser<'_> {
         }
         let at = self.start();
         let only = "IF draws as a set or reset coil: IF … THEN q := TRUE; END_IF; or the same with FALSE";
-        let simple = match (self.kind().clone(), self.kind_at(1), self.kind_at(2), self.kind_at(3)) {
-            (Kind::Word(word), Kind::Mark(":="), Kind::Bool(value), Kind::Mark(";"))
-                if !is_reserved(&word) =>
-            {
-                Some((word, *value))
+        let simple = match (self.kind().clone(), self.kind_at(1), self.kind_at(2).bit(), self.kind_at(3)) {
+            (Kind::Word(word), Kind::Mark(":="), Some(value), Kind::Mark(";")) if !is_reserved(&word) => {
+                Some((word, value))
             }
             _ => None,
         };
@@ -326,13 +231,17 @@ impl Parser<'_> {
         Ok(())
     }
 
-    fn end_statement(&mut self) -> Result<(), Reported> {
+    pub(super) fn end_statement(&mut self) -> Result<(), Reported> {
         if self.take_mark(";") {
             return Ok(());
         }
         let goes_on =
             matches!(self.kind(), Kind::Word(word) if !is_reserved(word)) && !self.statement_begins();
-        let what = if goes_on || matches!(self.kind(), Kind::Bool(_)) { "AND, OR or ;" } else { ";" };
+        let what = if goes_on || matches!(self.kind(), Kind::Bool(_) | Kind::Number(_)) {
+            "AND, OR or ;"
+        } else {
+            ";"
+        };
         let hint = self.is_mark(")").then(|| "there is one ) too many".to_owned());
         let reported = self.expected(what, hint);
         let next_begins = self.statement_begins() || PART_WORDS.iter().any(|word| self.is_word(word));
@@ -340,7 +249,7 @@ impl Parser<'_> {
         if next_begins { Ok(()) } else { Err(reported) }
     }
 
-    fn add(&mut self, first: usize, logic: Option<Network>, output: Output) {
+    pub(super) fn add(&mut self, first: usize, logic: Option<Network>, output: Output) {
         let Some(logic) = logic else { return };
         let last = self.next - 1;
         let place = self.place(first, last);
@@ -350,7 +259,7 @@ impl Parser<'_> {
 
     /// Goes on after the semicolon of a call, or where another statement begins; its pins look like assignments, but
     /// are none unless a variable has the pin's name.
-    fn skip_call(&mut self) {
+    pub(super) fn skip_call(&mut self) {
         while !self.at_end() && !self.take_mark(";") {
             let is_pin = self.pin_begins().is_some_and(|pin| !self.by_name.contains_key(&pin));
             if !is_pin && (self.statement_begins() || PART_WORDS.iter().any(|word| self.is_word(word))) {
@@ -395,14 +304,6 @@ impl Parser<'_> {
             }
         }
     }
-}
-
-/// What a timer was called with.
-struct Pins {
-    /// What IN is given; none inside where it was wrong and has been reported.
-    input: Option<Option<Network>>,
-    /// What PT is given; none inside where it was wrong and has been reported.
-    preset_ms: Option<Option<u32>>,
 }
 
 /// Whether a word opens a block of declarations, as `VAR` or `VAR_INPUT`.

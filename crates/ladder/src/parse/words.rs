@@ -1,4 +1,6 @@
-//! Words of the language, which no variable can be called.
+//! Words of the language, which no variable can be called, and words for its blocks.
+
+use crate::block::{Block, Preset};
 
 /// Words of IEC 61131-3 (ed. 3, table of keywords) that a variable cannot be called, in capitals and in order.
 const WORDS: [&str; 96] = [
@@ -103,6 +105,27 @@ const WORDS: [&str; 96] = [
 /// Whether a name is a word of the language.
 pub(super) fn is_reserved(name: &str) -> bool {
     WORDS.binary_search(&name.to_ascii_uppercase().as_str()).is_ok()
+}
+
+/// What sort of block it is, in a sentence.
+pub(super) fn noun(block: Block) -> &'static str {
+    match block {
+        Block::Ton | Block::Tof | Block::Tp => "a timer",
+        Block::Ctu | Block::Ctd | Block::Ctud => "a counter",
+        Block::Sr | Block::Rs => "a bistable",
+        Block::RTrig | Block::FTrig => "an edge detector",
+    }
+}
+
+/// How a block is called: `parts(CU := …, R := …, PV := 5);`.
+pub(super) fn a_call(name: &str, block: Block) -> String {
+    let mut pins: Vec<String> = block.inputs().iter().map(|pin| format!("{pin} := …")).collect();
+    match block.preset() {
+        Some(Preset::Time) => pins.push("PT := T#200ms".to_owned()),
+        Some(Preset::Count) => pins.push("PV := 5".to_owned()),
+        None => {}
+    }
+    format!("{name}({});", pins.join(", "))
 }
 
 /// The declared name that is nearest to a mistyped one: at most two letters differ, and fewer than half.
