@@ -1,103 +1,45 @@
 //! Turns rungs into flat instructions.
 
+mod blocks;
+mod places;
+
 use std::collections::BTreeMap;
 
-use crate::block::Block;
-use crate::compiled::{
-    BitRef, Compiled, END_GROUP, END_TERM, END_WRITE, Image, Stretch, Timer, VarInfo, Word,
-};
-use crate::model::{Area, Call, Constant, Contact, Network, Output, Program, Test, VarKind};
+use crate::act::{Act, Compare};
+use crate::compiled::{Compiled, VarInfo};
+use crate::model::{Area, Comparison, Contact, Network, Output, Program, Rung, Test, VarKind};
+use crate::run::{END_GROUP, END_TERM, END_WRITE, Stretch, Word};
 
 /// Compiles a program for a scan period in milliseconds (0 is taken as 1).
 ///
 /// It is total. [`parse`](crate::parse()) has checked names and kinds; in a program made otherwise a name that is not
-/// declared, or not of the kind its place asks for, reads as 0 and is written nowhere. Networks deeper than
-/// [`MAX_NESTING`](crate::MAX_NESTING) are for the caller to keep out.
+/// declared, or not of the kind its place asks for, reads as 0 and is written nowhere, and a comparison of such a name, or
+/// of a count with a duration, does not pass. Networks deeper than [`MAX_NESTING`](crate::MAX_NESTING) are for the caller
+/// to keep out.
 ///
-/// A timer's time is counted in whole scans: `ceil(PT / period)` after the scan in which `IN` rose.
+/// A timer's time is counted in whole scans: `ceil(PT / period)` after the scan in which it started.
 pub fn compile(program: &Program, period_ms: u32) -> Compiled {
-    let period_ms = period_ms.max(1);
-    let mut compiled = Compiled {
-        period_ms,
-        vars: Vec::with_capacity(program.vars.len()),
-        slots: BTreeMap::new(),
-        state_bits: 0,
-        all_bits: 0,
-        timers: Vec::new(),
-        inputs: Vec::new(),
-        outputs: Vec::new(),
-        words: Vec::new(),
-        stretches: Vec::new(),
-    };
-    let next_slot = place_variables(program, &mut compiled);
+    let mut compiled = places::place(program, period_ms.max(1));
     let by_name =
         compiled.vars.iter().enumerate().map(|(index, var)| (var.name.to_ascii_uppercase(), index)).collect();
+    let zero = compiled.state_bits;
+    compiled.all_bits = zero + 2;
     let mut lowering = Lowering {
         compiled,
         by_name,
-        zero: next_slot,
-        idle: next_slot + 1,
-        first_part: next_slot + 2,
+        zero,
+        idle: zero + 1,
+        first_part: zero + 2,
         parts: 0,
-        most_parts: 0,
+        rung: 0,
+        contact: 0,
     };
-    for rung in &program.rungs {
-        lowering.rung(&rung.logic, &rung.output);
+    lowering.first_scan();
+    for (index, rung) in program.rungs.iter().enumerate() {
+        lowering.rung(index as u32, rung);
     }
-    let end = lowering.compiled.words.len() as u32;
-    if lowering.compiled.stretches.last().map_or(0, |stretch| stretch.end) < end {
-        lowering.compiled.stretches.push(Stretch { end, timer: None });
-    }
-    let mut compiled = lowering.compiled;
-    compiled.state_bits = next_slot;
-    compiled.all_bits = lowering.first_part + lowering.most_parts;
-    compiled
-}
-
-/// Gives every variable its slots; returns the first free one. Bits come first, in order, then timers.
-fn place_variables(program: &Program, compiled: &mut Compiled) -> u32 {
-    let bit_count = program.vars.iter().filter(|var| var.kind == VarKind::Bool).count() as u32;
-    let (mut next_bit, mut next_timer_slot) = (0, bit_count);
-    for var in &program.vars {
-        let name = var.name.to_ascii_uppercase();
-        let slot;
-        let mut timer = 0;
-        match var.kind {
-            VarKind::Bool => {
-                slot = next_bit;
-                next_bit += 1;
-                compiled.slots.insert(name, BitRef(slot));
-                if let Some(address) = var.address
-                    && let Some(bit) = address.image_bit()
-                {
-                    match address.area {
-                        Area::Input => compiled.inputs.push(Image { slot, bit }),
-                        Area::Output => compiled.outputs.push(Image { slot, bit }),
-                        Area::Memory => {}
-                    }
-                }
-            }
-            VarKind::Block(_) => {
-                slot = next_timer_slot;
-                next_timer_slot += 2;
-                timer = compiled.timers.len() as u32;
-                compiled.slots.insert(format!("{name}.IN"), BitRef(slot));
-                compiled.slots.insert(format!("{name}.Q"), BitRef(slot + 1));
-                // A timer that no rung calls stays at rest; a count of 0 is then never reached by counting.
-                compiled.timers.push(Timer { slot, preset_ms: 0, full: 0 });
-            }
-        }
-        compiled.vars.push(VarInfo {
-            name: var.name.clone(),
-            kind: var.kind,
-            address: var.address,
-            initial: var.initial && var.kind == VarKind::Bool,
-            retain: var.retain,
-            slot,
-            timer,
-        });
-    }
-    next_timer_slot
+    lowering.end_stretch(None);
+    lowering.compiled
 }
 
 struct Lowering {
@@ -108,15 +50,24 @@ struct Lowering {
     zero: u32,
     /// A bit that is never read: where the unfinished result goes.
     idle: u32,
-    /// Bits for parts of a rung that are nested deeper than one instruction sequence goes.
+    /// Bits for what a rung works out before its own instruction sequence.
     first_part: u32,
     parts: u32,
-    most_parts: u32,
+    /// Index of the rung, and of the next contact in it.
+    rung: u32,
+    contact: u32,
 }
 
 impl Lowering {
-    fn rung(&mut self, logic: &Network, output: &Output) {
-        self.parts = 0;
+    fn first_scan(&mut self) {
+        if let Some(first) = self.compiled.first_scan {
+            self.copy(first.ran << 1 | 1, first.slot);
+            self.copy(self.zero << 1 | 1, first.ran);
+        }
+    }
+
+    fn rung(&mut self, index: u32, Rung { logic, output, .. }: &Rung) {
+        (self.parts, self.rung, self.contact) = (0, index, 0);
         match output {
             Output::Coil { var } => {
                 let target = self.written(var);
@@ -125,7 +76,7 @@ impl Lowering {
             Output::Negated { var } => {
                 let target = self.written(var);
                 let part = self.part(logic);
-                self.write(&[vec![vec![part ^ 1]]], target);
+                self.copy(part ^ 1, target);
             }
             Output::Set { var } => {
                 // The bit becomes: passes OR bit.
@@ -139,35 +90,41 @@ impl Lowering {
                 let part = self.part(logic);
                 self.write(&[vec![vec![part ^ 1, target << 1]]], target);
             }
-            Output::Block(Call { instance, preset: Some(Constant::Time(preset_ms)), .. }) => {
-                self.timer(logic, instance, *preset_ms);
+            Output::Rising { var } => {
+                let target = self.written(var);
+                let part = self.hold(logic);
+                self.edge(part, self.contact, target);
             }
-            _ => {}
+            Output::Falling { var } => {
+                let target = self.written(var);
+                let part = self.hold(logic);
+                self.edge(part ^ 1, self.contact, target);
+            }
+            Output::Block(call) => self.call(logic, call),
         }
     }
 
-    fn timer(&mut self, logic: &Network, instance: &str, preset_ms: u32) {
-        let Some(index) = self.var(instance, VarKind::Block(Block::Ton)).map(|var| var.timer) else { return };
-        let timer = &mut self.compiled.timers[index as usize];
-        timer.preset_ms = preset_ms;
-        timer.full = preset_ms.div_ceil(self.compiled.period_ms).saturating_add(1);
-        let slot = timer.slot;
-        self.assign(logic, slot);
-        let end = self.compiled.words.len() as u32;
-        self.compiled.stretches.push(Stretch { end, timer: Some(index) });
+    /// `target` becomes: source AND NOT what the edge remembers; which becomes the source.
+    fn edge(&mut self, source: u32, index: u32, target: u32) {
+        let Some(memory) = self.compiled.edges.get(&(self.rung, index)).map(|edge| edge.memory) else {
+            return;
+        };
+        self.write(&[vec![vec![source, memory << 1 | 1]]], target);
+        self.copy(source, memory);
     }
 
-    fn var(&self, name: &str, kind: VarKind) -> Option<&VarInfo> {
+    fn var(&self, name: &str, is_kind: impl Fn(VarKind) -> bool) -> Option<&VarInfo> {
         let index = self.by_name.get(&name.to_ascii_uppercase())?;
-        self.compiled.vars.get(*index).filter(|var| var.kind == kind)
+        self.compiled.vars.get(*index).filter(|var| is_kind(var.kind))
     }
 
-    /// The slot that a coil writes. A pin of a block or an unknown name is written nowhere.
+    /// The slot that a coil writes. An input, the first-scan flag, a pin of a block or an unknown name is written nowhere.
     fn written(&self, var: &str) -> u32 {
-        match self.var(var, VarKind::Bool) {
-            Some(info) if info.address.is_none_or(|address| address.area != Area::Input) => info.slot,
-            _ => self.idle,
-        }
+        let info = self.var(var, |kind| kind == VarKind::Bool).filter(|info| {
+            info.address.is_none_or(|address| address.area != Area::Input)
+                && self.compiled.first_scan.is_none_or(|first| first.slot != info.slot)
+        });
+        info.map_or(self.idle, |info| info.slot)
     }
 
     /// Writes what the network passes to a slot.
@@ -189,23 +146,67 @@ impl Lowering {
     /// A word's source for a network: a contact as it is, anything else by way of a bit written before.
     fn part(&mut self, logic: &Network) -> u32 {
         match logic {
-            Network::Contact(Contact::Compare(_)) => self.zero << 1,
-            Network::Contact(Contact::Bit { var, test }) => {
-                let slot = self.compiled.slots.get(&var.to_ascii_uppercase()).map_or(self.zero, |bit| bit.0);
-                slot << 1 | u32::from(*test == Test::Closed)
-            }
+            Network::Contact(contact) => self.contact(contact),
             Network::True => self.zero << 1 | 1,
             Network::False => self.zero << 1,
             Network::Series(parts) if parts.is_empty() => self.zero << 1 | 1,
             Network::Parallel(parts) if parts.is_empty() => self.zero << 1,
-            Network::Series(_) | Network::Parallel(_) => {
-                let slot = self.first_part + self.parts;
-                self.parts += 1;
-                self.most_parts = self.most_parts.max(self.parts);
-                self.assign(logic, slot);
-                slot << 1
-            }
+            Network::Series(_) | Network::Parallel(_) => self.hold(logic),
         }
+    }
+
+    /// The same by way of a bit of its own, which no later word of the rung changes.
+    fn hold(&mut self, logic: &Network) -> u32 {
+        let slot = self.next_part();
+        self.assign(logic, slot);
+        slot << 1
+    }
+
+    fn next_part(&mut self) -> u32 {
+        let slot = self.first_part + self.parts;
+        self.parts += 1;
+        self.compiled.all_bits = self.compiled.all_bits.max(slot + 1);
+        slot
+    }
+
+    fn contact(&mut self, contact: &Contact) -> u32 {
+        let index = self.contact;
+        self.contact += 1;
+        match contact {
+            Contact::Bit { var, test } => {
+                let slot = self.compiled.bit(var).map_or(self.zero, |bit| bit.0);
+                let source = slot << 1 | u32::from(matches!(test, Test::Closed | Test::Falling));
+                match self.compiled.edges.get(&(self.rung, index)).and_then(|edge| edge.passed) {
+                    Some(passed) => {
+                        self.edge(source, index, passed);
+                        passed << 1
+                    }
+                    None => source,
+                }
+            }
+            Contact::Compare(comparison) => self.compare(comparison),
+        }
+    }
+
+    fn compare(&mut self, comparison: &Comparison) -> u32 {
+        let Some((left, right)) = self.compiled.compared(comparison) else { return self.zero << 1 };
+        let target = self.next_part();
+        self.end_stretch(Some(Act::Compare(Compare { left, relation: comparison.relation, right, target })));
+        target << 1
+    }
+
+    /// Ends the words so far, by an act unless they are the last.
+    fn end_stretch(&mut self, act: Option<Act>) {
+        let compiled = &mut self.compiled;
+        let end = compiled.words.len() as u32;
+        if act.is_some() || compiled.stretches.last().map_or(0, |stretch| stretch.end) < end {
+            compiled.stretches.push(Stretch { end, act });
+        }
+    }
+
+    /// One bit from another.
+    fn copy(&mut self, source: u32, target: u32) {
+        self.write(&[vec![vec![source]]], target);
     }
 
     /// Emits an AND of ORs of ANDs. No list in it is empty.

@@ -2,19 +2,27 @@
 
 use std::collections::BTreeMap;
 
-use crate::model::{Address, Contact, Test, VarKind};
+use crate::act::Number;
+use crate::block::{Block, Preset};
+use crate::model::{Address, Comparison, Contact, Operand, Test, VarKind};
+use crate::run::{Stretch, Word, run};
+
+/// Name of the variable without address, in any case of letters, that is 1 in the first scan after a cold or warm restart
+/// or a change from stop to run, and 0 afterwards. No rung can write it.
+pub const FIRST_SCAN: &str = "first_scan";
 
 /// What a program keeps from one scan to the next: plain data in integers of fixed width.
 ///
 /// It belongs to the [`Compiled`] that made it. Between scans two memories of one program are equal exactly if every
-/// variable and timer is.
+/// variable, timer and counter is, and all that edges remember and have let pass.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
 pub struct Memory {
-    /// One byte a bit, 0 or 1: variables in the order of declaration, then `IN` and `Q` of each timer, then scratch
-    /// that is 0 between scans.
-    bits: Box<[u8]>,
-    /// Per timer: 0 while `IN` is 0, else 1 + the whole scans since it rose, no further than when the time is up.
-    timers: Box<[u32]>,
+    /// One byte a bit, 0 or 1: variables in the order of declaration, then the pins of each block, inputs before outputs,
+    /// then what edges remember, then scratch that is 0 between scans.
+    pub(crate) bits: Box<[u8]>,
+    /// Per block in the order of declaration. A timer: 0 at rest, else 1 + the whole scans since it started, no further
+    /// than when the time is up. A counter: CV as 16 bits in two's complement. Any other: 0.
+    pub(crate) counts: Box<[u32]>,
 }
 
 impl Memory {
@@ -23,17 +31,17 @@ impl Memory {
         &self.bits
     }
 
-    /// The count of each timer.
-    pub fn timers(&self) -> &[u32] {
-        &self.timers
+    /// The count of each block.
+    pub fn counts(&self) -> &[u32] {
+        &self.counts
     }
 
-    /// Appends the memory as bytes, for a hash or a snapshot: bits in order, one byte each, then timers in order, four
+    /// Appends the memory as bytes, for a hash or a snapshot: bits in order, one byte each, then counts in order, four
     /// bytes each, low byte first. The length is the same for every memory of one program.
     pub fn write_bytes(&self, out: &mut Vec<u8>) {
         out.extend_from_slice(&self.bits);
-        for timer in &self.timers {
-            out.extend_from_slice(&timer.to_le_bytes());
+        for count in &self.counts {
+            out.extend_from_slice(&count.to_le_bytes());
         }
     }
 }
@@ -49,11 +57,15 @@ pub struct Compiled {
     pub(crate) state_bits: u32,
     /// Number of all bits, scratch included.
     pub(crate) all_bits: u32,
-    pub(crate) timers: Vec<Timer>,
+    /// By index of the count.
+    pub(crate) blocks: Vec<BlockInfo>,
+    /// By rung and index of the contact; that of an edge coil is the number of contacts.
+    pub(crate) edges: BTreeMap<(u32, u32), Edge>,
+    pub(crate) first_scan: Option<FirstScan>,
     pub(crate) inputs: Vec<Image>,
     pub(crate) outputs: Vec<Image>,
     pub(crate) words: Vec<Word>,
-    /// The instructions in stretches, each ended by the call of a timer but the last.
+    /// The instructions in stretches, each ended by an act but the last.
     pub(crate) stretches: Vec<Stretch>,
 }
 
@@ -70,31 +82,70 @@ pub struct VarInfo {
     pub initial: bool,
     /// Whether a warm restart keeps it.
     pub retain: bool,
-    /// The bit itself, or the first of a timer's: `IN`, then `Q`.
+    /// The bit itself, or the first of a block's pins, in the order of [`Block::bits`].
     pub(crate) slot: u32,
-    /// Index among the timers; unused for a bit.
-    pub(crate) timer: u32,
+    /// Index of a block's count; unused for a bit.
+    pub(crate) count: u32,
+}
+
+/// What is known of a block.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct BlockInfo {
+    pub block: Block,
+    /// PT in milliseconds, or PV; 0 for a block without or one that no rung calls.
+    pub preset: i32,
+    /// Count at which a timer's time is up; 0 for one that no rung calls.
+    pub full: u32,
+}
+
+/// What an edge contact or coil remembers.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct Edge {
+    pub key: EdgeKey,
+    /// Slot of what it tested in the scan before: for a falling edge the opposite of the bit.
+    pub memory: u32,
+    /// Slot of whether a contact passed in the last scan. It is there to be seen: no scan reads what another wrote.
+    pub passed: Option<u32>,
+}
+
+/// By what an edge of one program is found again in another.
+#[derive(Clone, PartialEq, Eq, Debug, PartialOrd, Ord)]
+pub(crate) struct EdgeKey {
+    /// The bit, in capitals.
+    pub name: String,
+    pub sort: EdgeSort,
+    /// How many of the same there are before it.
+    pub nth: u32,
+}
+
+/// The four things with an edge.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, PartialOrd, Ord)]
+pub(crate) enum EdgeSort {
+    RisingContact,
+    FallingContact,
+    RisingCoil,
+    FallingCoil,
+}
+
+/// Slots of the first-scan flag and of whether the program has run since its start.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct FirstScan {
+    pub slot: u32,
+    pub ran: u32,
 }
 
 /// A bit found once by name and read often. It is good for every memory of the program that gave it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
 pub struct BitRef(pub(crate) u32);
 
-/// One contact, and what is done after it; see [`run`].
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct Word {
-    /// Slot read, times two; plus one for a normally closed contact.
-    pub source: u32,
-    /// Slot written, times eight; plus [`END_TERM`], [`END_GROUP`], [`END_WRITE`].
-    pub target: u32,
+/// The figures of a timer or counter.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Figures {
+    /// `ET` in milliseconds, or `CV`. The elapsed time grows by whole scan periods and stops at the preset time.
+    pub value: i32,
+    /// `PT` in milliseconds, or `PV`; 0 for a block that no rung calls.
+    pub preset: i32,
 }
-
-/// The contact ends a branch.
-pub(crate) const END_TERM: u32 = 1;
-/// The contact ends a group of branches.
-pub(crate) const END_GROUP: u32 = 2;
-/// The contact ends the rung or a part of it, and the result is written.
-pub(crate) const END_WRITE: u32 = 4;
 
 /// A bit of an image and the slot it is copied from or to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -103,86 +154,15 @@ pub(crate) struct Image {
     pub bit: u32,
 }
 
-/// A timer: its slots and its time.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct Timer {
-    /// Slot of `IN`; that of `Q` follows it.
-    pub slot: u32,
-    pub preset_ms: u32,
-    /// Count at which the time is up: whole scans of the preset time, rounded up, plus one.
-    pub full: u32,
-}
-
-/// Instructions up to `end`, then the timer of that index.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct Stretch {
-    pub end: u32,
-    pub timer: Option<u32>,
+/// The number of slots that a block has: one for each Boolean pin, and what F_TRIG remembers besides.
+pub(crate) fn slots(block: Block) -> u32 {
+    block.bits().count() as u32 + u32::from(block == Block::FTrig)
 }
 
 impl Compiled {
     /// The scan period in milliseconds.
     pub fn period_ms(&self) -> u32 {
         self.period_ms
-    }
-
-    /// The memory after a cold restart: every variable has its initial value, every timer is at rest.
-    pub fn cold_start(&self) -> Memory {
-        let mut memory = Memory {
-            bits: vec![0; self.all_bits as usize].into_boxed_slice(),
-            timers: vec![0; self.timers.len()].into_boxed_slice(),
-        };
-        for var in self.vars.iter().filter(|var| var.kind == VarKind::Bool) {
-            memory.bits[var.slot as usize] = u8::from(var.initial);
-        }
-        memory
-    }
-
-    /// The memory after a warm restart: retained variables keep their value, the others have their initial one.
-    pub fn warm_start(&self, memory: &Memory) -> Memory {
-        let mut next = self.cold_start();
-        for var in self.vars.iter().filter(|var| var.retain) {
-            self.take_over(var, self, var, memory, &mut next);
-        }
-        next
-    }
-
-    /// The memory with which this program goes on from another: what has the same name and kind keeps its value, the
-    /// rest has its initial one. A timer that ran keeps the time it ran, up to its new preset time.
-    pub fn carry(&self, old: &Compiled, memory: &Memory) -> Memory {
-        let mut next = self.cold_start();
-        let by_name: BTreeMap<String, &VarInfo> =
-            old.vars.iter().map(|var| (var.name.to_ascii_uppercase(), var)).collect();
-        for var in &self.vars {
-            if let Some(before) = by_name.get(&var.name.to_ascii_uppercase())
-                && before.kind == var.kind
-            {
-                self.take_over(var, old, before, memory, &mut next);
-            }
-        }
-        next
-    }
-
-    fn take_over(&self, var: &VarInfo, old: &Compiled, before: &VarInfo, memory: &Memory, next: &mut Memory) {
-        match var.kind {
-            VarKind::Bool => next.bits[var.slot as usize] = memory.bits[before.slot as usize],
-            VarKind::Block(_) => {
-                let count = memory.timers[before.timer as usize];
-                let timer = self.timers[var.timer as usize];
-                let count = if count == 0 || timer.full == 0 {
-                    0
-                } else {
-                    let elapsed_ms = u64::from(count - 1) * u64::from(old.period_ms);
-                    let scans = (elapsed_ms / u64::from(self.period_ms)).min(u64::from(timer.full - 1));
-                    // At most `full - 1`, so it fits.
-                    scans as u32 + 1
-                };
-                next.timers[var.timer as usize] = count;
-                let slot = var.slot as usize;
-                next.bits[slot] = u8::from(count > 0);
-                next.bits[slot + 1] = u8::from(count > 0 && count == timer.full);
-            }
-        }
     }
 
     /// Runs the program once, top to bottom, and gives the output image.
@@ -195,7 +175,7 @@ impl Compiled {
     /// If `memory` was made by a program with other variables: that is a mistake of the caller, never of a learner.
     pub fn scan(&self, memory: &mut Memory, inputs: u64) -> u64 {
         assert_eq!(memory.bits.len(), self.all_bits as usize, "the memory of another program");
-        assert_eq!(memory.timers.len(), self.timers.len(), "the memory of another program");
+        assert_eq!(memory.counts.len(), self.blocks.len(), "the memory of another program");
         for image in &self.inputs {
             memory.bits[image.slot as usize] = ((inputs >> image.bit) & 1) as u8;
         }
@@ -203,12 +183,8 @@ impl Compiled {
         for stretch in &self.stretches {
             run(&self.words[begin..stretch.end as usize], &mut memory.bits);
             begin = stretch.end as usize;
-            if let Some(index) = stretch.timer {
-                let timer = self.timers[index as usize];
-                let slot = timer.slot as usize;
-                let count = &mut memory.timers[index as usize];
-                *count = count.saturating_add(1).min(timer.full) * u32::from(memory.bits[slot]);
-                memory.bits[slot + 1] = u8::from(*count == timer.full);
+            if let Some(act) = stretch.act {
+                act.run(self.period_ms, &mut memory.bits, &mut memory.counts);
             }
         }
         memory.bits[self.state_bits as usize..].fill(0);
@@ -222,7 +198,7 @@ impl Compiled {
         &self.vars
     }
 
-    /// The bit of a name, in any case of letters: a variable, or a timer's `rest.IN` and `rest.Q`.
+    /// The bit of a name, in any case of letters: a variable, or a Boolean pin of a block as `rest.Q`, `parts.CU`.
     pub fn bit(&self, name: &str) -> Option<BitRef> {
         self.slots.get(&name.to_ascii_uppercase()).copied()
     }
@@ -237,52 +213,86 @@ impl Compiled {
         self.bit(name).map(|bit| self.read(memory, bit))
     }
 
-    /// A timer's elapsed and preset time, `ET` and `PT`, in milliseconds; none if there is no such timer. The elapsed
-    /// time grows by whole scan periods and stops at the preset time. A timer that no rung calls has 0 for both.
-    pub fn timer(&self, memory: &Memory, name: &str) -> Option<(u32, u32)> {
+    /// The figures of a timer or counter, by name in any case of letters; none if there is no such block.
+    pub fn figures(&self, memory: &Memory, name: &str) -> Option<Figures> {
+        let (info, count) = self.block(name)?;
+        let preset = info.preset;
+        let value = match info.block.preset()? {
+            Preset::Time => Number::Elapsed { count, preset_ms: preset },
+            Preset::Count => Number::Counted { count },
+        };
+        Some(Figures { value: value.value(self.period_ms, &memory.counts), preset })
+    }
+
+    /// The value that a pin which is no bit has, as a comparison reads it: `rest.ET` and `rest.PT` in milliseconds,
+    /// `parts.CV` and `parts.PV` as a count; none if there is no such pin.
+    pub fn number(&self, memory: &Memory, name: &str) -> Option<i32> {
+        self.number_of(name).map(|(_, number)| number.value(self.period_ms, &memory.counts))
+    }
+
+    /// Where the value of a pin as `parts.CV` comes from, and of what sort it is.
+    pub(crate) fn number_of(&self, name: &str) -> Option<(Preset, Number)> {
+        let (instance, pin) = name.split_once('.')?;
+        let (info, count) = self.block(instance)?;
+        let sort = info.block.preset()?;
+        let number = if pin.eq_ignore_ascii_case(sort.pin()) {
+            Number::Constant(info.preset)
+        } else if info.block.value().is_some_and(|value| pin.eq_ignore_ascii_case(value)) {
+            match sort {
+                Preset::Time => Number::Elapsed { count, preset_ms: info.preset },
+                Preset::Count => Number::Counted { count },
+            }
+        } else {
+            return None;
+        };
+        Some((sort, number))
+    }
+
+    /// The two numbers of a comparison; none if there is no such value or they are not of one sort.
+    pub(crate) fn compared(&self, Comparison { value, with, .. }: &Comparison) -> Option<(Number, Number)> {
+        let (left_sort, left) = self.number_of(value)?;
+        let (right_sort, right) = match with {
+            Operand::Constant(constant) => Number::figure(*constant),
+            Operand::Value(name) => self.number_of(name)?,
+        };
+        (left_sort == right_sort).then_some((left, right))
+    }
+
+    fn block(&self, name: &str) -> Option<(BlockInfo, u32)> {
         let var =
             self.vars.iter().find(|var| var.kind != VarKind::Bool && var.name.eq_ignore_ascii_case(name))?;
-        let count = u64::from(*memory.timers.get(var.timer as usize)?);
-        let preset_ms = self.timers[var.timer as usize].preset_ms;
-        let elapsed_ms = (count.saturating_sub(1) * u64::from(self.period_ms)).min(u64::from(preset_ms));
-        // At most `preset_ms`, so it fits.
-        Some((elapsed_ms as u32, preset_ms))
+        Some((self.blocks[var.count as usize], var.count))
     }
 
     /// Whether a contact passes with the bits and values of this memory; an edge contact as in the last scan. `rung` and
     /// `index` say which it is, as [`Rung::each_contact`](crate::Rung::each_contact) counts.
-    pub fn passes(&self, memory: &Memory, _rung: u32, _index: u32, contact: &Contact) -> bool {
+    pub fn passes(&self, memory: &Memory, rung: u32, index: u32, contact: &Contact) -> bool {
         match contact {
-            Contact::Bit { var, test } => self.value(memory, var).unwrap_or(false) != (*test == Test::Closed),
-            Contact::Compare(_) => false,
+            Contact::Bit { var, test: Test::Open } => self.value(memory, var) == Some(true),
+            Contact::Bit { var, test: Test::Closed } => self.value(memory, var) != Some(true),
+            Contact::Bit { .. } => {
+                let passed = self.edges.get(&(rung, index)).and_then(|edge| edge.passed);
+                passed.is_some_and(|passed| self.read(memory, BitRef(passed)))
+            }
+            Contact::Compare(comparison) => self.compared(comparison).is_some_and(|(left, right)| {
+                let value = |number: Number| number.value(self.period_ms, &memory.counts).into();
+                comparison.relation.holds(value(left), value(right))
+            }),
         }
     }
 
-    /// Whether no timer is advancing. If besides a scan gives back the memory it was given, every further scan with
-    /// the same inputs does.
+    /// Whether nothing in the memory goes on by itself: no timer is advancing and no edge has just passed, the first scan
+    /// included. If besides a scan gives back the memory it was given, every further scan with the same inputs does.
     pub fn quiet(&self, memory: &Memory) -> bool {
-        self.timers.iter().zip(&memory.timers).all(|(timer, count)| *count == 0 || *count == timer.full)
-    }
-}
-
-/// Runs instructions without a branch that depends on a bit.
-///
-/// Three registers hold an AND of ORs of ANDs: `term` the branch so far, `group` the branches side by side, `rung` the
-/// groups one after the other. A word whose `END_` bits are 0 leaves the outer two and writes to a scratch bit.
-#[inline]
-fn run(words: &[Word], bits: &mut [u8]) {
-    let (mut term, mut group, mut rung) = (1u32, 0u32, 1u32);
-    for word in words {
-        let passes = u32::from(bits[(word.source >> 1) as usize]) ^ (word.source & 1);
-        let end_term = word.target & 1;
-        let end_group = (word.target >> 1) & 1;
-        let end_write = (word.target >> 2) & 1;
-        term &= passes;
-        group |= term & end_term;
-        term |= end_term;
-        rung &= group | (end_group ^ 1);
-        group &= end_group ^ 1;
-        bits[(word.target >> 3) as usize] = rung as u8;
-        rung |= end_write;
+        let advancing = self.blocks.iter().zip(&memory.counts).any(|(info, count)| {
+            info.block.preset() == Some(Preset::Time) && *count != 0 && *count != info.full
+        });
+        let on = |slot: u32| self.read(memory, BitRef(slot));
+        let blocks = self
+            .vars
+            .iter()
+            .any(|var| matches!(var.kind, VarKind::Block(Block::RTrig | Block::FTrig)) && on(var.slot + 1));
+        let contacts = self.edges.values().filter_map(|edge| edge.passed).any(on);
+        !advancing && !blocks && !contacts && self.first_scan.is_none_or(|first| !on(first.slot))
     }
 }

@@ -24,6 +24,7 @@
 //! assert_eq!(compiled.value(&memory, "PF1_out"), Some(true));
 //! ```
 
+mod act;
 mod block;
 mod canonical;
 mod compile;
@@ -40,13 +41,15 @@ mod parse;
 mod print;
 mod reasons;
 mod remarks;
+mod restart;
+mod run;
 mod splice;
 mod time;
 
 pub use block::{Block, Preset};
 pub use canonical::canonical_bytes;
 pub use compile::compile;
-pub use compiled::{BitRef, Compiled, Memory, VarInfo};
+pub use compiled::{BitRef, Compiled, FIRST_SCAN, Figures, Memory, VarInfo};
 pub use diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
 pub use layout::{RungLayout, lay_out, passing};
 pub use model::{

@@ -88,7 +88,8 @@ pub fn reason(
     let after = compiled.value(memory, name)?;
     if let Some((instance, pin)) = name.split_once('.') {
         if pin.eq_ignore_ascii_case("Q") && is_ton(program, instance) {
-            let (elapsed_ms, preset_ms) = compiled.timer(memory, instance)?;
+            let figures = compiled.figures(memory, instance)?;
+            let [elapsed_ms, preset_ms] = [figures.value, figures.preset].map(i32::unsigned_abs);
             let running = compiled.value(memory, &format!("{instance}.IN"))?;
             return Some(Reason::Timer { instance: instance.to_string(), elapsed_ms, preset_ms, running });
         }

@@ -32,8 +32,9 @@ fn agrees(program: &Program, period_ms: u32, inputs: &[u64]) -> u64 {
                 );
             }
             if var.kind != VarKind::Bool {
-                let (elapsed_ms, preset_ms) = compiled.timer(&memory, &var.name).expect("a timer");
-                assert_eq!(u64::from(elapsed_ms), definition.elapsed_ms(&var.name, u64::from(preset_ms)));
+                let figures = compiled.figures(&memory, &var.name).expect("a timer");
+                let elapsed_ms = definition.elapsed_ms(&var.name, figures.preset as u64);
+                assert_eq!(figures.value as u64, elapsed_ms);
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The two programs of the paddle gear job: read, printed, run. Expectations are worked out by hand from the rungs.
 
-use sealin_ladder::{Block, Call, Compiled, Memory, Output, compile, parse, print, read};
+use sealin_ladder::{Block, Call, Compiled, Figures, Memory, Output, compile, parse, print, read};
 
 const OPEN_LOOP: &str = include_str!("cases/paddle/open-loop.st");
 const REFERENCE: &str = include_str!("cases/paddle/reference.st");
@@ -62,7 +62,7 @@ fn the_reference_needs_200_ms_of_rest_a_press_and_the_answer() {
     // 200 ms are 40 scans after the one in which IN rose.
     scans(&compiled, &mut memory, SF1, 40);
     assert_eq!(compiled.value(&memory, "fresh"), Some(false));
-    assert_eq!(compiled.timer(&memory, "rest"), Some((195, 200)));
+    assert_eq!(compiled.figures(&memory, "rest"), Some(Figures { value: 195, preset: 200 }));
     assert!(!compiled.quiet(&memory));
     scans(&compiled, &mut memory, SF1, 1);
     assert_eq!(compiled.value(&memory, "rest.Q"), Some(true));

@@ -1,7 +1,7 @@
 //! TON by its definition in IEC 61131-3: a rising IN starts the time; Q is 1 once IN has been 1 for PT; IN at 0 puts Q and
 //! ET to 0; ET stops at PT. Time passes from scan to scan by the scan period.
 
-use sealin_ladder::{Compiled, compile, parse};
+use sealin_ladder::{Compiled, Figures, compile, parse};
 
 fn timer(preset: &str, period_ms: u32) -> Compiled {
     let source = format!(
@@ -15,7 +15,7 @@ fn timer(preset: &str, period_ms: u32) -> Compiled {
 }
 
 /// IN scan by scan, with the expected Q and ET after each.
-fn check(preset: &str, period_ms: u32, scans: &[(u64, u64, u32)]) {
+fn check(preset: &str, period_ms: u32, scans: &[(u64, u64, i32)]) {
     let compiled = timer(preset, period_ms);
     let mut memory = compiled.cold_start();
     let mut before = 0;
@@ -27,7 +27,7 @@ fn check(preset: &str, period_ms: u32, scans: &[(u64, u64, u32)]) {
             before,
             "{preset}: a rung above the timer sees Q of the scan before, scan {index}"
         );
-        let (elapsed, _) = compiled.timer(&memory, "T").expect("a timer");
+        let elapsed = compiled.figures(&memory, "T").expect("a timer").value;
         assert_eq!(elapsed, *elapsed_ms, "{preset} at {period_ms} ms: ET in scan {index}");
         before = *q;
     }
@@ -69,7 +69,7 @@ fn the_longest_time_does_not_overflow() {
     for _ in 0..1000 {
         compiled.scan(&mut memory, 1);
     }
-    assert_eq!(compiled.timer(&memory, "t"), Some((999, 2_147_483_647)));
+    assert_eq!(compiled.figures(&memory, "t"), Some(Figures { value: 999, preset: 2_147_483_647 }));
     assert!(!compiled.quiet(&memory));
 }
 
@@ -115,20 +115,23 @@ fn what_a_new_program_takes_over() {
     for _ in 0..4 {
         old.scan(&mut memory, 1);
     }
-    assert_eq!(old.timer(&memory, "t"), Some((15, 20)));
+    assert_eq!(old.figures(&memory, "t"), Some(Figures { value: 15, preset: 20 }));
 
     let next = compile(&parse(&source("fresh : BOOL := TRUE; other : TON;", "T#1s")).expect("no errors"), 5);
     let carried = next.carry(&old, &memory);
     assert_eq!(next.value(&carried, "hold"), Some(true));
     assert_eq!(next.value(&carried, "fresh"), Some(true));
     assert_eq!(next.value(&carried, "t.IN"), Some(true));
-    assert_eq!(next.timer(&carried, "t"), Some((15, 1000)));
-    assert_eq!(next.timer(&carried, "other"), Some((0, 0)));
+    assert_eq!(next.figures(&carried, "t"), Some(Figures { value: 15, preset: 1000 }));
+    assert_eq!(next.figures(&carried, "other"), Some(Figures { value: 0, preset: 0 }));
 
     // The preset time has become shorter than what has passed: the time is up.
     let next = compile(&parse(&source("", "T#8ms")).expect("no errors"), 5);
     let carried = next.carry(&old, &memory);
-    assert_eq!((next.timer(&carried, "t"), next.value(&carried, "t.Q")), (Some((8, 8)), Some(true)));
+    assert_eq!(
+        (next.figures(&carried, "t"), next.value(&carried, "t.Q")),
+        (Some(Figures { value: 8, preset: 8 }), Some(true))
+    );
 
     // Another kind under the same name starts anew.
     let next =
@@ -139,5 +142,5 @@ fn what_a_new_program_takes_over() {
     assert_eq!(old.carry(&old, &memory), memory);
     let warm = old.warm_start(&memory);
     assert_eq!((old.value(&warm, "kept"), old.value(&warm, "hold")), (Some(true), Some(false)));
-    assert_eq!(old.timer(&warm, "t"), Some((0, 20)));
+    assert_eq!(old.figures(&warm, "t"), Some(Figures { value: 0, preset: 20 }));
 }

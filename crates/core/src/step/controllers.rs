@@ -118,7 +118,7 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
                 room.keep(&s.memory);
                 s.result = design.compiled.scan(&mut s.memory, s.inputs);
                 let bits = room.bits != s.memory.bits();
-                let memory = bits || room.timers != s.memory.timers();
+                let memory = bits || room.counts != s.memory.counts();
                 s.settled = !memory && before == (s.outputs, s.inputs, s.result) && s.outputs == s.result;
                 s.relays_due |= images;
                 changed |= images || bits;
@@ -148,15 +148,15 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
 #[derive(Clone, Debug, Default)]
 pub(super) struct Room {
     bits: Vec<u8>,
-    timers: Vec<u32>,
+    counts: Vec<u32>,
 }
 
 impl Room {
     fn keep(&mut self, memory: &Memory) {
         self.bits.clear();
         self.bits.extend_from_slice(memory.bits());
-        self.timers.clear();
-        self.timers.extend_from_slice(memory.timers());
+        self.counts.clear();
+        self.counts.extend_from_slice(memory.counts());
     }
 }
 

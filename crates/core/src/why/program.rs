@@ -127,7 +127,8 @@ impl Look<'_> {
     /// The time of a timer.
     pub(super) fn time_up(&self, subject: &Subject, instance: &str) -> Option<Link> {
         let memory = &self.state.controllers.first()?.memory;
-        let (elapsed_ms, whole_ms) = self.design.compiled.timer(memory, instance)?;
+        let figures = self.design.compiled.figures(memory, instance)?;
+        let [elapsed_ms, whole_ms] = [figures.value, figures.preset].map(i32::unsigned_abs);
         let up = self.design.compiled.value(memory, &format!("{instance}.Q"))?;
         Some(Link::new(subject, up).end(End::Time { of: Timing::Timer, elapsed_ms, whole_ms }))
     }

@@ -171,8 +171,8 @@ impl RungLive {
             .state
             .controllers
             .first()
-            .and_then(|controller| bench.design.compiled().timer(&controller.memory, output.var()))
-            .map(|(elapsed_ms, _)| elapsed_ms);
+            .and_then(|controller| bench.design.compiled().figures(&controller.memory, output.var()))
+            .map(|figures| figures.value.unsigned_abs());
         if last.elapsed != Some(elapsed) {
             text.set_text_content(Some(&elapsed.map_or("–".to_string(), print_time)));
             last.elapsed = Some(elapsed);
