@@ -56,7 +56,7 @@ pub use model::{
     Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,
     Test, Var, VarKind,
 };
-pub use parse::{MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, parse, read};
+pub use parse::{EdgePlace, MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, is_edge_name, parse, read};
 pub use print::{print, print_network, print_rung};
 pub use reasons::{Decided, Reason, Seen, reason};
 pub use remarks::{Remark, Rule, remarks};

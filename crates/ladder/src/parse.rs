@@ -1,16 +1,21 @@
 //! Reads structured text (IEC 61131-3, textual language ST): the part that a ladder can draw.
 
 mod calls;
+mod comments;
 mod comparison;
 mod declarations;
+mod edges;
 mod expression;
 mod statements;
 mod words;
 
+pub use edges::is_edge_name;
+
 use std::collections::BTreeMap;
 
+use crate::block::Block;
 use crate::diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
-use crate::lex::{Comment, Kind, Position, Token, lex};
+use crate::lex::{Kind, Position, Token, lex};
 use crate::model::{Program, Rung, Var};
 
 /// The longest text that is read, in bytes (attempt.md: 64 kB a program).
@@ -39,12 +44,30 @@ pub struct Reading {
     pub program: Program,
     /// Where each variable of `program` stands, by index.
     pub var_places: Vec<Place>,
-    /// Where each rung of `program` stands, by index, its comments included.
+    /// Where each rung of `program` stands, by index, its comments and the calls of its edges included.
     pub rung_places: Vec<Place>,
+    /// The declarations of the edges of rungs, in the order of the text.
+    pub edge_places: Vec<EdgePlace>,
+    /// The byte just behind the last `END_VAR` and the comments on its line; without one, at which the first rung or
+    /// `END_PROGRAM` stands.
+    pub declarations_end: u32,
     /// The byte at which `END_PROGRAM` stands, or at which the text ends without one.
     pub body_end: u32,
     /// What is wrong, in the order of the places.
     pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Where an edge of a rung is declared: `edge_1 : R_TRIG;`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct EdgePlace {
+    /// Its reserved name, as spelled.
+    pub name: String,
+    /// The declaration, with its comments.
+    pub place: Place,
+    /// The `VAR … END_VAR` it stands in.
+    pub var_block: Place,
+    /// Index of the rung that reads it, if one does.
+    pub rung: Option<u32>,
 }
 
 /// A stretch of a text.
@@ -72,6 +95,8 @@ pub fn read(source: &str) -> Reading {
         program: Program::default(),
         var_places: Vec::new(),
         rung_places: Vec::new(),
+        edge_places: Vec::new(),
+        declarations_end: 0,
         body_end: source.len().min(MAX_SOURCE_BYTES) as u32,
         diagnostics: Vec::new(),
     };
@@ -85,20 +110,41 @@ pub fn read(source: &str) -> Reading {
         next: 0,
         diagnostics: lexed.diagnostics,
         vars: Vec::new(),
-        var_spans: Vec::new(),
         by_name: BTreeMap::new(),
         rungs: Vec::new(),
-        rung_spans: Vec::new(),
+        spans: Vec::new(),
+        edges: Vec::new(),
+        edge_by_name: BTreeMap::new(),
+        edge_calls: Vec::new(),
+        edges_from: None,
         called: BTreeMap::new(),
-        bounds: Vec::new(),
         first_block: None,
+        var_blocks: Vec::new(),
+        body_start: None,
         body_end: None,
     };
     let name = parser.program();
-    let comment = place_comments(&mut parser, &lexed.comments);
-    reading.var_places = parser.var_spans.iter().map(|span| span.place).collect();
-    reading.rung_places = parser.rung_spans.iter().map(|span| span.place).collect();
-    reading.body_end = parser.body_end.unwrap_or(reading.body_end);
+    let comment = comments::place(&mut parser, &lexed.comments);
+    reading.body_end = parser.body_end.map_or(reading.body_end, |token| lexed.tokens[token].start.byte);
+    for span in &parser.spans {
+        match span.owner {
+            Owner::Var(_) => reading.var_places.push(span.place),
+            Owner::Rung(_) => reading.rung_places.push(span.place),
+            Owner::Edge(index) => {
+                let edge = &parser.edges[index];
+                reading.edge_places.push(EdgePlace {
+                    name: edge.name.clone(),
+                    place: span.place,
+                    var_block: parser.var_blocks.get(edge.var_block).map_or(span.place, |block| block.place),
+                    rung: edge.rung.map(|rung| rung as u32),
+                });
+            }
+        }
+    }
+    reading.declarations_end = match parser.var_blocks.last() {
+        Some(block) => lexed.comments.iter().fold(block.place, Place::with_comment_beside).end,
+        None => parser.body_start.unwrap_or(reading.body_end),
+    };
     reading.program = Program { name, comment, vars: parser.vars, rungs: parser.rungs };
     reading.diagnostics = in_order(parser.diagnostics);
     reading
@@ -142,11 +188,43 @@ fn in_order(mut diagnostics: Vec<Diagnostic>) -> Vec<Diagnostic> {
     diagnostics
 }
 
-/// The tokens that a variable or rung was read from, both ends included, and its place.
+/// The tokens that something was read from, both ends included, and its place.
 struct Span {
     first: usize,
     last: usize,
     place: Place,
+    owner: Owner,
+}
+
+/// Whose comments those at a span are, by its index in `Parser::vars`, `rungs` or `edges`.
+#[derive(Clone, Copy)]
+enum Owner {
+    Var(usize),
+    Rung(usize),
+    Edge(usize),
+}
+
+/// The tokens and place of a `VAR … END_VAR`.
+struct VarBlock {
+    first: usize,
+    /// `END_VAR`, or the token where it is missing.
+    end: usize,
+    place: Place,
+    /// Whether it declares edges and nothing else. Such a block comes and goes with the rungs, so comments outside it are
+    /// placed as if it were not there.
+    only_edges: bool,
+}
+
+/// A declaration of a name that is kept for edges.
+struct EdgeDeclaration {
+    name: String,
+    line: u32,
+    /// R_TRIG or F_TRIG; none where it was wrong and has been reported.
+    block: Option<Block>,
+    /// Index of the rung that reads it.
+    rung: Option<usize>,
+    /// Index of the `VAR … END_VAR` it stands in.
+    var_block: usize,
 }
 
 /// What a name stands for, by its index in `Parser::vars`; and the line of its declaration.
@@ -161,19 +239,28 @@ struct Parser<'a> {
     next: usize,
     diagnostics: Vec<Diagnostic>,
     vars: Vec<Var>,
-    var_spans: Vec<Span>,
     /// Names in capitals, since upper and lower case are the same to the standard.
     by_name: BTreeMap<String, Declared>,
     rungs: Vec<Rung>,
-    rung_spans: Vec<Span>,
+    /// Where declarations and rungs stand, in the order of the text.
+    spans: Vec<Span>,
+    edges: Vec<EdgeDeclaration>,
+    /// Indices in `edges` by names in capitals.
+    edge_by_name: BTreeMap<String, usize>,
+    /// The edges called since the last rung.
+    edge_calls: Vec<edges::EdgeCall>,
+    /// The first token of those calls.
+    edges_from: Option<usize>,
     /// Line on which each block, by name in capitals, is called.
     called: BTreeMap<String, u32>,
-    /// Tokens over which no comment reaches: `END_VAR` and `END_PROGRAM`.
-    bounds: Vec<usize>,
     /// The first `VAR`; comments before it are about the whole program.
     first_block: Option<usize>,
-    /// The byte at which `END_PROGRAM` stands.
-    body_end: Option<u32>,
+    /// The declarations, each from `VAR` to `END_VAR`.
+    var_blocks: Vec<VarBlock>,
+    /// The byte at which the first rung stands.
+    body_start: Option<u32>,
+    /// The token `END_PROGRAM`.
+    body_end: Option<usize>,
 }
 
 /// A diagnostic has been written; the reader goes on elsewhere.
@@ -258,6 +345,11 @@ impl Parser<'_> {
         self.error_at(at, format!("{what} is expected"), hint)
     }
 
+    fn add_span(&mut self, first: usize, last: usize, owner: Owner) {
+        let place = self.place(first, last);
+        self.spans.push(Span { first, last, place, owner });
+    }
+
     fn place(&self, first: usize, last: usize) -> Place {
         let (from, to) = (self.tokens[first].start, self.tokens[last].end);
         Place {
@@ -267,86 +359,6 @@ impl Parser<'_> {
             end_column: to.column,
             start: from.byte,
             end: to.byte,
-        }
-    }
-}
-
-/// Gives every comment to the rung or variable it stands with, and returns those about the whole program.
-///
-/// A comment inside a statement, before it, or after it on its last line stays with it.
-fn place_comments(parser: &mut Parser, comments: &[Comment]) -> String {
-    enum Owner {
-        Program,
-        Var(usize),
-        Rung(usize),
-    }
-    let spans: Vec<(usize, usize, u32)> = (parser.var_spans.iter().chain(&parser.rung_spans))
-        .map(|span| (span.first, span.last, span.place.end_line))
-        .collect();
-    let var_count = parser.var_spans.len();
-    let mut about_program: Vec<&str> = Vec::new();
-    for comment in comments {
-        let token = comment.before_token;
-        // The first span that does not end before the comment; the one before it does.
-        let following = spans.partition_point(|(_, last, _)| *last < token);
-        let before = following.checked_sub(1);
-        let owner = |index: usize| {
-            if index < var_count { Owner::Var(index) } else { Owner::Rung(index - var_count) }
-        };
-        let before_all = before.is_none() && parser.first_block.is_none_or(|block| token <= block);
-        let chosen = match (before, spans.get(following)) {
-            (_, Some((first, _, _))) if *first < token => owner(following),
-            (Some(index), _) if spans[index].2 == comment.start.line => owner(index),
-            (None, _) if before_all => Owner::Program,
-            (before, Some((first, _, _))) => {
-                let cut = parser.bounds.iter().any(|bound| token <= *bound && bound < first);
-                match before {
-                    Some(index) if cut => owner(index),
-                    _ => owner(following),
-                }
-            }
-            // Behind the END_VAR or END_PROGRAM that follows the last one.
-            (Some(index), None)
-                if parser.bounds.iter().any(|bound| spans[index].1 < *bound && *bound < token) =>
-            {
-                Owner::Program
-            }
-            (Some(index), None) => owner(index),
-            (None, None) => Owner::Program,
-        };
-        match chosen {
-            Owner::Program => about_program.push(&comment.text),
-            Owner::Var(index) => {
-                append(&mut parser.vars[index].comment, &comment.text);
-                parser.var_spans[index].widen(comment);
-            }
-            Owner::Rung(index) => {
-                append(&mut parser.rungs[index].comment, &comment.text);
-                parser.rung_spans[index].widen(comment);
-            }
-        }
-    }
-    about_program.join("\n")
-}
-
-fn append(text: &mut String, more: &str) {
-    if !text.is_empty() {
-        text.push('\n');
-    }
-    text.push_str(more);
-}
-
-impl Span {
-    /// Takes a comment into the place, if nothing but comments stands between.
-    fn widen(&mut self, comment: &Comment) {
-        let place = &mut self.place;
-        if comment.before_token == self.first && comment.start.byte < place.start {
-            (place.line, place.column, place.start) =
-                (comment.start.line, comment.start.column, comment.start.byte);
-        }
-        if comment.before_token == self.last + 1 && comment.end.byte > place.end {
-            (place.end_line, place.end_column, place.end) =
-                (comment.end.line, comment.end.column, comment.end.byte);
         }
     }
 }

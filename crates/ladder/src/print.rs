@@ -1,5 +1,6 @@
 //! The program as structured text, in one canonical form.
 
+use crate::block::Block;
 use crate::lex::normal_comment;
 use crate::model::{
     Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Rung, Test, Var, VarKind,
@@ -11,9 +12,12 @@ const LINE_CHARS: usize = 96;
 
 /// The program as structured text (IEC 61131-3, textual language ST), comments included.
 ///
-/// For a program in normal form, as [`parse`](crate::parse()) gives it, `parse(print(p)) == p`, unless line breaks and indents
-/// make the text longer than [`MAX_SOURCE_BYTES`](crate::MAX_SOURCE_BYTES).
+/// Edges are numbered through the program in reading order. For a program in normal form, as [`parse`](crate::parse())
+/// gives it, `parse(print(p)) == p`, unless line breaks and indents make the text longer than
+/// [`MAX_SOURCE_BYTES`](crate::MAX_SOURCE_BYTES).
 pub fn print(program: &Program) -> String {
+    let mut edges = Edges::numbered();
+    let rungs: Vec<String> = program.rungs.iter().map(|rung| rung_text(rung, &mut edges)).collect();
     let mut text = String::new();
     comment_line(&program.comment, &mut text);
     text.push_str("PROGRAM ");
@@ -26,65 +30,134 @@ pub fn print(program: &Program) -> String {
         print_block(block, &mut text);
         vars = rest;
     }
-    for rung in &program.rungs {
+    if !edges.used.is_empty() {
+        text.push_str("VAR\n");
+        let width = edges.used.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+        for (name, block) in &edges.used {
+            text.push_str(&format!("    {name:width$} : {};\n", block.word()));
+        }
+        text.push_str("END_VAR\n");
+    }
+    for (rung, statement) in program.rungs.iter().zip(rungs) {
         if !rung.comment.is_empty() {
             text.push('\n');
         }
-        text.push_str(&print_rung(rung));
+        text.push_str(&statement);
     }
     text.push_str("END_PROGRAM\n");
     text
 }
 
-/// One rung as its statement, with its comment on lines before it, ended by a line break.
+/// One rung as its statement, with its comment on lines before it, ended by a line break. Edges are called before it, from
+/// `edge_1` on; their declarations are not part of it.
 pub fn print_rung(rung: &Rung) -> String {
+    rung_text(rung, &mut Edges::numbered())
+}
+
+/// A network as an expression on one line. An edge contact is shown as `R_TRIG(a)` or `F_TRIG(a)`: in a program its call
+/// stands before the rung.
+pub fn print_network(logic: &Network) -> String {
+    network_text(logic, &mut |bit, block| format!("{}({bit})", block.word()))
+}
+
+/// Names of the edges that a text has used, with their blocks, and where the next name comes from.
+pub(crate) struct Edges<'a> {
+    next: Box<dyn FnMut() -> String + 'a>,
+    pub used: Vec<(String, Block)>,
+}
+
+impl<'a> Edges<'a> {
+    fn numbered() -> Self {
+        let mut number = 0u32;
+        Self::named(move || {
+            number += 1;
+            format!("edge_{number}")
+        })
+    }
+
+    /// Names as they are given out.
+    pub(crate) fn named(next: impl FnMut() -> String + 'a) -> Self {
+        Edges { next: Box::new(next), used: Vec::new() }
+    }
+
+    fn take(&mut self, block: Block) -> String {
+        let name = (self.next)();
+        self.used.push((name.clone(), block));
+        name
+    }
+}
+
+/// One rung as [`print_rung`] gives it, with these names for its edges.
+pub(crate) fn rung_text(rung: &Rung, edges: &mut Edges) -> String {
     let mut text = String::new();
     comment_line(&rung.comment, &mut text);
+    let mut contact = |bit: &str, block: Block| {
+        let name = edges.take(block);
+        text.push_str(&format!("{name}(CLK := {bit});\n"));
+        format!("{name}.Q")
+    };
+    let (members, operator) = members(&rung.logic, &mut contact);
+    let further: Vec<Option<String>> = match &rung.output {
+        Output::Block(call) => {
+            let mut one = |logic: &Network| network_text(logic, &mut contact);
+            call.further.iter().map(|input| input.as_ref().map(&mut one)).collect()
+        }
+        _ => Vec::new(),
+    };
     let (before, after) = match &rung.output {
         Output::Coil { var } => (format!("{var} := "), ";".to_owned()),
         Output::Negated { var } => (format!("{var} := NOT ("), ");".to_owned()),
         Output::Set { var } => ("IF ".to_owned(), format!(" THEN {var} := TRUE; END_IF;")),
         Output::Reset { var } => ("IF ".to_owned(), format!(" THEN {var} := FALSE; END_IF;")),
-        Output::Rising { var } | Output::Falling { var } => (format!("{var} := "), ";".to_owned()),
-        Output::Block(call) => around_call(call),
+        Output::Rising { var } => around_edge(&edges.take(Block::RTrig), var, &rung.logic),
+        Output::Falling { var } => around_edge(&edges.take(Block::FTrig), var, &rung.logic),
+        Output::Block(call) => around_call(call, &further),
     };
-    let whole = print_network(&rung.logic);
-    let is_short = before.len() + whole.chars().count() + after.len() <= LINE_CHARS;
+    let line = members.join(&format!(" {operator} "));
+    let is_short = before.len() + line.chars().count() + after.len() <= LINE_CHARS;
     text.push_str(&before);
-    match &rung.logic {
-        Network::Series(parts) if !is_short => {
-            let parts: Vec<String> = parts.iter().map(member_of_series).collect();
-            text.push_str(&parts.join("\n    AND "));
-        }
-        Network::Parallel(parts) if !is_short => {
-            let parts: Vec<String> = parts.iter().map(print_network).collect();
-            text.push_str(&parts.join("\n    OR "));
-        }
-        _ => text.push_str(&whole),
-    }
+    text.push_str(&if is_short { line } else { members.join(&format!("\n    {operator} ")) });
     text.push_str(&after);
     text.push('\n');
     text
 }
 
-/// A network as an expression on one line.
-pub fn print_network(logic: &Network) -> String {
+/// What an edge contact is written as, given its bit and its block.
+type EdgeContact<'a> = dyn FnMut(&str, Block) -> String + 'a;
+
+/// The members of the outer group of a network as operands, and the operator between them.
+fn members(logic: &Network, edge: &mut EdgeContact) -> (Vec<String>, &'static str) {
     match logic {
-        Network::Contact(contact) => print_contact(contact),
-        Network::True => "TRUE".to_owned(),
-        Network::False => "FALSE".to_owned(),
-        Network::Series(parts) if parts.is_empty() => "TRUE".to_owned(),
-        Network::Parallel(parts) if parts.is_empty() => "FALSE".to_owned(),
-        Network::Series(parts) => parts.iter().map(member_of_series).collect::<Vec<_>>().join(" AND "),
-        Network::Parallel(parts) => parts.iter().map(print_network).collect::<Vec<_>>().join(" OR "),
+        Network::Series(parts) if !parts.is_empty() => {
+            let mut member = |part: &Network| match part {
+                Network::Parallel(branches) if branches.len() > 1 => {
+                    format!("({})", network_text(part, edge))
+                }
+                _ => network_text(part, edge),
+            };
+            (parts.iter().map(&mut member).collect(), "AND")
+        }
+        Network::Parallel(parts) if !parts.is_empty() => {
+            (parts.iter().map(|part| network_text(part, edge)).collect(), "OR")
+        }
+        Network::Contact(contact) => (vec![contact_text(contact, edge)], ""),
+        Network::True | Network::Series(_) => (vec!["TRUE".to_owned()], ""),
+        Network::False | Network::Parallel(_) => (vec!["FALSE".to_owned()], ""),
     }
 }
 
+fn network_text(logic: &Network, edge: &mut EdgeContact) -> String {
+    let (members, operator) = members(logic, edge);
+    members.join(&format!(" {operator} "))
+}
+
 /// A contact as an operand.
-fn print_contact(contact: &Contact) -> String {
+fn contact_text(contact: &Contact, edge: &mut EdgeContact) -> String {
     match contact {
+        Contact::Bit { var, test: Test::Open } => var.clone(),
         Contact::Bit { var, test: Test::Closed } => format!("NOT {var}"),
-        Contact::Bit { var, .. } => var.clone(),
+        Contact::Bit { var, test: Test::Rising } => edge(var, Block::RTrig),
+        Contact::Bit { var, test: Test::Falling } => edge(var, Block::FTrig),
         Contact::Compare(Comparison { value, relation, with }) => {
             let with = match with {
                 Operand::Constant(figure) => print_constant(*figure),
@@ -102,13 +175,13 @@ fn print_constant(figure: Constant) -> String {
     }
 }
 
-/// What stands before and behind the first input of a call.
-fn around_call(call: &Call) -> (String, String) {
+/// What stands before and behind the first input of a call, given what the further ones are.
+fn around_call(call: &Call, further: &[Option<String>]) -> (String, String) {
     let pins = call.block.inputs();
     let mut after = String::new();
-    for (pin, input) in pins[1..].iter().zip(&call.further) {
-        if let Some(logic) = input {
-            after.push_str(&format!(", {pin} := {}", print_network(logic)));
+    for (pin, input) in pins[1..].iter().zip(further) {
+        if let Some(input) = input {
+            after.push_str(&format!(", {pin} := {input}"));
         }
     }
     if let (Some(preset), Some(figure)) = (call.block.preset(), call.preset) {
@@ -118,11 +191,11 @@ fn around_call(call: &Call) -> (String, String) {
     (format!("{}({} := ", call.instance, pins[0]), after)
 }
 
-fn member_of_series(part: &Network) -> String {
-    match part {
-        Network::Parallel(branches) if branches.len() > 1 => format!("({})", print_network(part)),
-        _ => print_network(part),
-    }
+/// What stands before and behind the rung of an edge coil. A bare name would be read as an edge contact.
+fn around_edge(name: &str, var: &str, logic: &Network) -> (String, String) {
+    let is_bare = matches!(logic, Network::Contact(Contact::Bit { test: Test::Open, .. }));
+    let (open, close) = if is_bare { ("(", ")") } else { ("", "") };
+    (format!("{name}(CLK := {open}"), format!("{close});\n{var} := {name}.Q;"))
 }
 
 fn print_block(block: &[Var], text: &mut String) {

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::compiled::FIRST_SCAN;
 use crate::model::{Area, Contact, Network, Output, Program, Test, VarKind};
 
 /// One thing to look at, and why.
@@ -190,7 +191,7 @@ fn unused(program: &Program, found: &mut Vec<Remark>) {
                 format!("{shown} is in no rung"),
                 "A name without use makes the next reader look for one. Take it out, or put it to its use.",
             ),
-            (true, false) if area == Some(Area::Input) => continue,
+            (true, false) if area == Some(Area::Input) || name.eq_ignore_ascii_case(FIRST_SCAN) => continue,
             (true, false) if var.kind != VarKind::Bool => (
                 Rule::NeverWritten,
                 format!("{shown} is read but never called"),

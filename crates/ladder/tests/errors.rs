@@ -6,7 +6,7 @@ use sealin_ladder::{MAX_DIAGNOSTICS, Severity, parse, read};
 /// Line 1 to 4 of every text below; the statement under test begins in line 5.
 const HEAD: &str = "PROGRAM p
 VAR
-    a AT %IX0.0 : BOOL; q AT %QX0.0 : BOOL; fresh : BOOL; t : TON; n : CTU; ud : CTUD; b1 : SR; e : R_TRIG;
+    a AT %IX0.0 : BOOL; q AT %QX0.0 : BOOL; fresh : BOOL; t : TON; n : CTU; ud : CTUD; b1 : SR; e : R_TRIG; first_scan : BOOL; edge_1 : R_TRIG;
 END_VAR
 ";
 
@@ -285,9 +285,103 @@ const BLOCKS: &[Case] = &[
     ("IF n.CV >= 5 XOR a THEN q := TRUE; END_IF;", &[(5, 14, "XOR cannot be drawn as a rung")], None),
 ];
 
+/// Edges of rungs, and the first-scan bit.
+const EDGES: &[Case] = &[
+    (
+        "edge_1(CLK := a);",
+        &[(5, 1, "edge_1.Q in the next rung is expected")],
+        Some("an edge belongs to the rung behind it: … AND edge_1.Q"),
+    ),
+    ("edge_1(CLK := a);\nq := a;\nfresh := q;", &[(5, 1, "edge_1.Q in the next rung is expected")], None),
+    (
+        "q := edge_1.Q;",
+        &[(5, 6, "a call of edge_1 is expected directly before this rung")],
+        Some("as in edge_1(CLK := SF2_in);"),
+    ),
+    (
+        "edge_1(CLK := a);\nq := edge_1.Q;\nfresh := edge_1.Q;",
+        &[(7, 10, "a call of edge_1 is expected directly before this rung")],
+        Some("it is called in line 5, for another rung; call another edge for this one"),
+    ),
+    (
+        "q := edge_5.Q;",
+        &[(5, 6, "a call of edge_5 is expected directly before this rung")],
+        Some("declare it between VAR and END_VAR, as edge_5 : R_TRIG; and call it"),
+    ),
+    (
+        "edge_5(CLK := a); q := edge_5.Q;",
+        &[(5, 1, "edge_5 is not declared")],
+        Some("declare it between VAR and END_VAR, as edge_5 : R_TRIG;"),
+    ),
+    (
+        "edge_1(CLK := a);\nq := edge_1.Q AND EDGE_1.Q;",
+        &[(6, 19, "EDGE_1.Q is read already")],
+        Some("one call, one contact: call another edge, or declare an R_TRIG with another name"),
+    ),
+    (
+        "edge_1(CLK := a);\nq := edge_1.Q;\nedge_1(CLK := q); fresh := edge_1.Q;",
+        &[(7, 1, "edge_1 is called already, in line 5")],
+        Some("give it the next number that is free"),
+    ),
+    (
+        "edge_1(CLK := a); q := edge_1;",
+        &[(5, 24, "edge_1.Q is expected")],
+        Some("edge_1 is an edge contact; the rung reads edge_1.Q"),
+    ),
+    ("edge_1(CLK := a); q := edge_1.M;", &[(5, 24, "edge_1.Q is expected")], None),
+    (
+        "edge_1(CLK := a); q := fresh AND NOT edge_1.Q;",
+        &[(5, 38, "NOT over the edge edge_1.Q cannot be drawn")],
+        Some("give the edge a bit of its own, pulse := edge_1.Q; and read NOT pulse"),
+    ),
+    (
+        "edge_1(CLK := a); q := fresh AND NOT (zz OR edge_1.Q);",
+        &[(5, 39, "zz is not declared"), (5, 45, "NOT over the edge edge_1.Q cannot be drawn")],
+        None,
+    ),
+    (
+        "edge_1(CLK := a AND fresh); q := edge_1.Q AND a;",
+        &[(5, 34, "the edge edge_1.Q of a rung cannot be drawn as a contact")],
+        Some("a contact watches one name, edge_1(CLK := a); a coil takes the edge of a rung, q := edge_1.Q;"),
+    ),
+    (
+        "edge_1(CLK := NOT a); IF edge_1.Q THEN q := TRUE; END_IF;",
+        &[(5, 26, "the edge edge_1.Q of a rung cannot be drawn as a contact")],
+        None,
+    ),
+    (
+        "edge_1(IN := a); q := edge_1.Q;",
+        &[(5, 8, "CLK := is expected")],
+        Some("as in edge_1(CLK := SF2_in);"),
+    ),
+    ("edge_1(); q := edge_1.Q;", &[(5, 8, "CLK := is expected")], None),
+    (
+        "edge_1(CLK := zz); q := edge_1.Q AND yy;",
+        &[(5, 15, "zz is not declared"), (5, 38, "yy is not declared")],
+        None,
+    ),
+    ("edge_1(CLK := a, Q => q); q := edge_1.Q;", &[(5, 16, "AND, OR or ) is expected")], None),
+    ("edge_1(CLK := a;\nq := edge_1.Q;", &[(5, 16, "AND, OR or ) is expected")], None),
+    ("edge_1(CLK := a)\nq := edge_1.Q;", &[(5, 17, "; is expected")], None),
+    ("edge_1(CLK := );\nq := edge_1.Q;", &[(5, 15, "a name or NOT is expected")], None),
+    (
+        "edge_1 := a;",
+        &[(5, 1, "edge_1 cannot be written")],
+        Some("edge_1 is the edge contact of a rung; drive another name"),
+    ),
+    ("IF a THEN edge_1 := TRUE; END_IF;", &[(5, 11, "edge_1 cannot be written")], None),
+    ("edge_1.CLK := a;", &[(5, 1, "a variable is expected on the left")], None),
+    (
+        "First_Scan := a;",
+        &[(5, 1, "first_scan cannot be written")],
+        Some("the controller sets it in the first scan after a restart"),
+    ),
+    ("IF a THEN first_scan := FALSE; END_IF;", &[(5, 11, "first_scan cannot be written")], None),
+];
+
 #[test]
 fn statements() {
-    for (statement, expected, hint) in STATEMENTS.iter().chain(BLOCKS) {
+    for (statement, expected, hint) in STATEMENTS.iter().chain(BLOCKS).chain(EDGES) {
         let errors = parse(&format!("{HEAD}{statement}\nEND_PROGRAM\n")).expect_err(statement);
         for (line, column, message) in expected.iter().filter(|(_, _, message)| !message.is_empty()) {
             let found = errors.iter().find(|error| (error.line, error.column) == (*line, *column));
@@ -329,6 +423,14 @@ fn declarations() {
         ("a : CTD := 3;", 9, "; is expected: a counter has no initial value"),
         ("a : RS := 0;", 8, "; is expected: a bistable has no initial value"),
         ("CTU : CTU;", 1, "a name is expected"),
+        ("edge_1 : BOOL;", 1, "edge_1 is a reserved name"),
+        ("EDGE_12 AT %IX0.0 : BOOL;", 1, "EDGE_12 is a reserved name"),
+        ("edge_1 : TON;", 1, "edge_1 is a reserved name"),
+        ("edge_1 : R_TRIG; Edge_1 : F_TRIG;", 18, "Edge_1 is declared already, in line 3"),
+        ("a, edge_1 : R_TRIG;", 4, "edge_1 is expected in a declaration of its own"),
+        ("first_scan AT %MX0.0 : BOOL;", 12, ": is expected: first_scan has no address"),
+        ("FIRST_SCAN : BOOL := TRUE;", 19, "; is expected: first_scan has no initial value"),
+        ("first_scan : TON;", 14, "BOOL is expected: first_scan is a bit"),
         ("a AT %QX0.0 : F_TRIG;", 15, "BOOL is expected: %QX0.0 is one bit"),
         ("a AT %QX0.0 : TON;", 15, "BOOL is expected: %QX0.0 is one bit"),
         ("AND : BOOL;", 1, "a name is expected"),
@@ -341,6 +443,32 @@ fn declarations() {
         let found: Vec<_> =
             errors.iter().map(|error| (error.line, error.column, error.message.as_str())).collect();
         assert_eq!(found, [(3, column, message)], "{declaration}");
+    }
+}
+
+/// A reserved name that is declared otherwise is told once, not at each use.
+#[test]
+fn reserved_names() {
+    let cases: [Framed; 3] = [
+        (
+            "PROGRAM p VAR edge_1 : BOOL; q : BOOL; END_VAR edge_1 := q; q := edge_1; q := edge_1.Q; END_PROGRAM",
+            &[(1, 15, "edge_1 is a reserved name")],
+        ),
+        (
+            "PROGRAM p VAR edge_1, q : BOOL; END_VAR edge_1(CLK := q); q := NOT edge_1.Q; END_PROGRAM",
+            &[(1, 15, "edge_1 is a reserved name")],
+        ),
+        (
+            "PROGRAM p VAR RETAIN edge_1 : R_TRIG; q : BOOL; END_VAR edge_1(CLK := q); q := edge_1.Q; END_PROGRAM",
+            &[(1, 22, "edge_1 is expected in a VAR without RETAIN")],
+        ),
+    ];
+    for (source, expected) in cases {
+        let errors = parse(source).expect_err(source);
+        let found: Vec<_> =
+            errors.iter().map(|error| (error.line, error.column, error.message.as_str())).collect();
+        assert_eq!(found, expected, "{source}");
+        assert!(errors[0].hint.is_some(), "{source}");
     }
 }
 

@@ -1,7 +1,12 @@
 //! Texts that nobody means well with: they give an error or a program, never a panic, a hang or a stack overflow.
 
+mod normal;
+
 use sealin_ladder::generate::{Numbers, Shape, program};
-use sealin_ladder::{MAX_NESTING, MAX_SOURCE_BYTES, compile, parse, print, read, remarks};
+use sealin_ladder::{
+    MAX_NESTING, MAX_SOURCE_BYTES, compile, insert_rung, parse, print, read, remarks, remove_rung,
+    replace_rung,
+};
 
 const HEAD: &str = "PROGRAM p VAR a AT %IX0.0 : BOOL; q AT %QX0.0 : BOOL; END_VAR q := ";
 
@@ -15,6 +20,12 @@ fn survives(source: &str) {
         let place = reading.rung_places[index];
         assert!(source.is_char_boundary(place.start as usize) && source.is_char_boundary(place.end as usize));
         sealin_ladder::passing(rung, &|_, _| true, &|_| true);
+    }
+    // A rung of a text with errors elsewhere can be changed too.
+    if let Some(rung) = reading.program.rungs.first() {
+        assert!(replace_rung(source, &reading, 0, rung).is_some());
+        assert!(insert_rung(source, &reading, 0, rung).is_some());
+        assert!(remove_rung(source, &reading, 0).is_some());
     }
     if let Ok(program) = parse(source) {
         let printed = print(&program);
@@ -52,7 +63,19 @@ fn the_limit_of_the_text_is_where_it_says() {
 #[test]
 fn nesting_of_200_000_is_refused_by_length_and_that_of_a_full_text_by_depth() {
     assert!(parse(&format!("{HEAD}{}a{};", "(".repeat(200_000), ")".repeat(200_000))).is_err());
-    for unit in ["(", "NOT (", "NOT ", "a AND (", "(*", "IF a THEN ", "a(", "a OR NOT(("] {
+    for unit in [
+        "(",
+        "NOT (",
+        "NOT ",
+        "a AND (",
+        "(*",
+        "IF a THEN ",
+        "a(",
+        "a OR NOT((",
+        "5<(",
+        "edge_1(CLK:=(",
+        "-(",
+    ] {
         let text = format!("{HEAD}{}", unit.repeat((MAX_SOURCE_BYTES - HEAD.len()) / unit.len()));
         assert!(parse(&text).is_err(), "{unit}");
         survives(&text);
@@ -94,11 +117,23 @@ fn wide_texts_take_no_time_that_grows_with_the_square() {
     let many: String = (0..3_000).map(|index| format!("b{index}:BOOL;")).collect();
     survives(&format!("PROGRAM p VAR {many} END_VAR {} END_PROGRAM", fill("c9:=d1;", 36_000)));
     survives(&format!("PROGRAM p VAR {many} END_VAR {} END_PROGRAM", fill("b2999:=b2998;", 36_000)));
+    survives(&format!("PROGRAM p {} END_PROGRAM", fill("VAR END_VAR (*1*)", 200)));
+    survives(&format!("PROGRAM p {} END_PROGRAM", fill("VAR edge_1:R_TRIG; END_VAR (*1*)", 200)));
+    let edges: String = (0..900).map(|index| format!("VAR edge_{index}:F_TRIG; END_VAR (*1*)")).collect();
+    let calls: String = (0..900).map(|index| format!("edge_{index}(CLK:=a);")).collect();
+    survives(&format!("{HEAD}a; {edges} {calls} q:=a; END_PROGRAM"));
+    let read: String = (0..900).map(|index| format!("edge_{index}.Q OR ")).collect();
+    survives(&format!("PROGRAM p VAR a:BOOL; END_VAR {edges} {calls} a:={read}a; END_PROGRAM"));
+    survives(&format!("{HEAD}a; {} END_PROGRAM", fill("edge_1(CLK:=a);", 200)));
+    survives(&format!("{HEAD}{}a; END_PROGRAM", fill("a<5 OR ", 200)));
+    survives(&format!("{HEAD}{}a; END_PROGRAM", fill("5<", 200)));
+    survives(&format!("{HEAD}a; a({}); END_PROGRAM", fill("CU:=a,", 200)));
 }
 
 #[test]
 fn a_text_cut_anywhere() {
     let text = print(&program(7, &Shape::SMALL));
+    let text = text + &print(&normal::program(7));
     for end in (0..=text.len()).filter(|end| text.is_char_boundary(*end)) {
         survives(&text[..end]);
         survives(&text[end..]);
@@ -107,7 +142,7 @@ fn a_text_cut_anywhere() {
 
 #[test]
 fn texts_with_pieces_moved_dropped_and_put_in() {
-    const PIECES: [&str; 40] = [
+    const PIECES: [&str; 52] = [
         "(",
         ")",
         "(*",
@@ -148,10 +183,25 @@ fn texts_with_pieces_moved_dropped_and_put_in() {
         "FOR",
         "wait0",
         "RETAIN",
+        "edge_1",
+        "edge_1.Q",
+        "edge_2(CLK := I0_in);",
+        "edge_1 : F_TRIG;",
+        "VAR edge_9 : R_TRIG; END_VAR",
+        "ctu_0x",
+        "ctu_0x.CV >= 5",
+        ">=",
+        "-5",
+        "<> T#2s",
+        ", R := Q0_out",
+        "first_scan",
     ];
     let mut numbers = Numbers::new(40);
     for seed in 0..4_000 {
-        let mut text = print(&program(seed % 50, &Shape::SMALL));
+        let mut text = match seed % 2 {
+            0 => print(&program(seed % 50, &Shape::SMALL)),
+            _ => print(&normal::program(seed % 100)),
+        };
         for _ in 0..1 + numbers.below(6) {
             let at = |numbers: &mut Numbers, text: &str| {
                 let mut at = numbers.below(text.len() as u32 + 1) as usize;
@@ -162,7 +212,7 @@ fn texts_with_pieces_moved_dropped_and_put_in() {
             };
             let (x, y) = (at(&mut numbers, &text), at(&mut numbers, &text));
             match numbers.below(3) {
-                0 => text.insert_str(x, PIECES[numbers.below(40) as usize]),
+                0 => text.insert_str(x, PIECES[numbers.below(PIECES.len() as u32) as usize]),
                 1 if x < text.len() => {
                     text.remove(x);
                 }

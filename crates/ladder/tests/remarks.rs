@@ -79,8 +79,8 @@ fn coils_twice() {
 fn variables() {
     let source = "PROGRAM p VAR
         spare AT %IX0.0 : BOOL; a AT %IX0.1 : BOOL; q AT %QX0.0 : BOOL; idle AT %QX0.1 : BOOL; mark AT %MX0.0 : BOOL;
-        forgotten : BOOL; nowhere : BOOL; t : TON; u : TON; w : TON; END_VAR
-        nowhere := A AND forgotten AND t.Q;
+        first_scan : BOOL; forgotten : BOOL; nowhere : BOOL; t : TON; u : TON; w : TON; END_VAR
+        nowhere := A AND first_scan AND forgotten AND t.Q;
         mark := a;
         u(IN := a, PT := T#1s);
         q := a;

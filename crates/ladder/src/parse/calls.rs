@@ -154,7 +154,10 @@ impl Parser<'_> {
             return self.anything();
         }
         match (input, preset) {
-            (Some(index), _) => pins.inputs[index] = Some(self.expression()?.network(true)),
+            (Some(index), _) => {
+                let expr = self.expression()?;
+                pins.inputs[index] = Some(self.network(&expr));
+            }
             (None, sort) => pins.preset = Some(self.preset(sort.unwrap_or(Preset::Count))?),
         }
         Ok(())

@@ -1,10 +1,27 @@
 //! `VAR … END_VAR`.
 
+use super::edges::is_edge_name;
 use super::words::{is_reserved, noun};
-use super::{Declared, Parser, Reported, Span};
+use super::{Declared, Owner, Parser, Reported, VarBlock};
 use crate::block::Block;
+use crate::compiled::FIRST_SCAN;
 use crate::lex::{Kind, Position};
 use crate::model::{Address, Area, Var, VarKind};
+
+/// What follows the names of a declaration, with the places where something may be wrong.
+struct Declaration {
+    kind: VarKind,
+    kind_at: Position,
+    address: Option<(Address, Position)>,
+    /// Where `AT` stands, if it does.
+    address_at: Position,
+    initial: Option<bool>,
+    /// Where `:=` stands, if it does.
+    initial_at: Position,
+    retain: bool,
+    /// Whether it declares one name.
+    alone: bool,
+}
 
 impl Parser<'_> {
     /// Reads a block from `VAR` to `END_VAR`.
@@ -32,22 +49,31 @@ impl Parser<'_> {
         }
         loop {
             if self.is_word("END_VAR") {
-                self.bounds.push(self.next);
+                let end = self.next;
                 self.advance();
                 self.take_mark(";");
+                self.end_block(block, end);
                 return;
             }
             let ends_early = ["PROGRAM", "END_PROGRAM", "VAR"].iter().any(|word| self.is_word(word));
             if self.at_end() || ends_early || self.statement_begins() {
                 let hint = format!("the VAR of line {} has no end", opened.line);
                 self.expected("END_VAR", Some(hint));
-                self.bounds.push(self.next);
+                self.end_block(block, self.next);
                 return;
             }
             if self.declaration(retain).is_err() {
                 self.skip_declaration();
             }
         }
+    }
+
+    /// Notes the block that began at the token `first` and has ended, with `END_VAR` at `end`.
+    fn end_block(&mut self, first: usize, end: usize) {
+        let mut inside = self.spans.iter().rev().take_while(|span| span.first > first).peekable();
+        let only_edges = inside.peek().is_some() && inside.all(|span| matches!(span.owner, Owner::Edge(_)));
+        let place = self.place(first, self.next - 1);
+        self.var_blocks.push(VarBlock { first, end, place, only_edges });
     }
 
     /// Reports `VAR_INPUT` and its like; the block is then read as `VAR`.
@@ -72,13 +98,13 @@ impl Parser<'_> {
             }
         }
         let mut address = None;
-        let mut address_at = self.start();
+        let address_at = self.start();
         if self.take_word("AT") {
-            address_at = self.start();
-            address = self.address()?;
+            let at = self.start();
+            address = self.address()?.map(|address| (address, at));
             if names.len() > 1 {
                 let hint = Some("declare each name with its own address".to_owned());
-                self.error_at(address_at, "one name is expected before AT", hint);
+                self.error_at(at, "one name is expected before AT", hint);
                 address = None;
             }
         }
@@ -88,58 +114,119 @@ impl Parser<'_> {
         }
         let kind_at = self.start();
         let kind = self.var_kind()?;
-        if let (VarKind::Block(_), Some(address)) = (kind, address) {
+        if let (VarKind::Block(_), Some((address, _))) = (kind, address) {
             self.error_at(kind_at, format!("BOOL is expected: {address} is one bit"), None);
             return self.end_declaration();
         }
-        let mut initial = false;
-        if self.is_mark(":=") {
-            let at = self.start();
-            self.advance();
-            match (self.kind().bit(), kind) {
-                (Some(value), VarKind::Bool) => initial = value,
-                (None, VarKind::Bool) => return Err(self.expected("TRUE or FALSE", None)),
-                (_, VarKind::Block(block)) => {
-                    let hint =
-                        block.preset().map(|preset| format!("{} is given where it is called", preset.pin()));
-                    let message = format!("; is expected: {} has no initial value", noun(block));
-                    return Err(self.error_at(at, message, hint));
-                }
-            }
-            self.advance();
-            if address.is_some_and(|address| address.area == Area::Input) {
-                let hint = Some("the field sets an input, before the first scan too".to_owned());
-                self.error_at(at, "; is expected: an input has no initial value", hint);
-                initial = false;
-            }
+        let initial_at = self.start();
+        let initial = if self.take_mark(":=") { Some(self.initial(kind, initial_at)?) } else { None };
+        if initial.is_some() && address.is_some_and(|(address, _)| address.area == Area::Input) {
+            let hint = Some("the field sets an input, before the first scan too".to_owned());
+            self.error_at(initial_at, "; is expected: an input has no initial value", hint);
         }
         let ended = self.end_declaration();
-        let last = self.next - 1;
+        let tokens = (first, self.next - 1);
+        let alone = names.len() == 1;
+        let what = Declaration { kind, kind_at, address, address_at, initial, initial_at, retain, alone };
         for (name, at) in names {
-            let key = name.to_ascii_uppercase();
-            if let Some(declared) = self.by_name.get(&key) {
-                let line = declared.line;
-                self.error_at(
-                    at,
-                    format!("{name} is declared already, in line {line}"),
-                    Some("choose another name".to_owned()),
-                );
-                continue;
+            if is_edge_name(&name) {
+                self.edge_declared(name, at, &what, tokens);
+            } else {
+                self.declare(name, at, &what, tokens);
             }
-            if let Some(address) = address
-                && let Some(other) = self.vars.iter().find(|var| var.address == Some(address))
-            {
-                let message = format!("{address} belongs to {} already", other.name);
-                self.error_at(address_at, message, Some("use that name, or another address".to_owned()));
-                // The name is known all the same, or every use of it would be reported too.
-            }
-            self.by_name.insert(key, Declared { index: self.vars.len(), line: at.line });
-            let comment = String::new();
-            self.vars.push(Var { name, address, kind, initial, retain, comment });
-            let place = self.place(first, last);
-            self.var_spans.push(Span { first, last, place });
         }
         ended
+    }
+
+    /// Reads what stands after `:=`.
+    fn initial(&mut self, kind: VarKind, at: Position) -> Result<bool, Reported> {
+        let value = match (self.kind().bit(), kind) {
+            (Some(value), VarKind::Bool) => value,
+            (None, VarKind::Bool) => return Err(self.expected("TRUE or FALSE", None)),
+            (_, VarKind::Block(block)) => {
+                let hint =
+                    block.preset().map(|preset| format!("{} is given where it is called", preset.pin()));
+                let message = format!("; is expected: {} has no initial value", noun(block));
+                return Err(self.error_at(at, message, hint));
+            }
+        };
+        self.advance();
+        Ok(value)
+    }
+
+    /// Takes a variable in.
+    fn declare(&mut self, name: String, at: Position, what: &Declaration, (first, last): (usize, usize)) {
+        let key = name.to_ascii_uppercase();
+        if let Some(declared) = self.by_name.get(&key) {
+            let message = format!("{name} is declared already, in line {}", declared.line);
+            self.error_at(at, message, Some("choose another name".to_owned()));
+            return;
+        }
+        if let Some((address, address_at)) = what.address
+            && let Some(other) = self.vars.iter().find(|var| var.address == Some(address))
+        {
+            let message = format!("{address} belongs to {} already", other.name);
+            self.error_at(address_at, message, Some("use that name, or another address".to_owned()));
+            // The name is known all the same, or every use of it would be reported too.
+        }
+        let mut initial = what.initial.unwrap_or(false);
+        let mut address = what.address.map(|(address, _)| address);
+        let mut kind = what.kind;
+        if name.eq_ignore_ascii_case(FIRST_SCAN) {
+            self.first_scan_declared(what);
+            (initial, address, kind) = (false, None, VarKind::Bool);
+        }
+        initial &= address.is_none_or(|address| address.area != Area::Input);
+        self.by_name.insert(key, Declared { index: self.vars.len(), line: at.line });
+        self.add_span(first, last, Owner::Var(self.vars.len()));
+        let comment = String::new();
+        self.vars.push(Var { name, address, kind, initial, retain: what.retain, comment });
+    }
+
+    /// Reports what a declaration of the first-scan bit has too much.
+    fn first_scan_declared(&mut self, what: &Declaration) {
+        let hint = || {
+            Some(format!("the controller sets it in the first scan after a restart: {FIRST_SCAN} : BOOL;"))
+        };
+        if what.kind != VarKind::Bool {
+            self.error_at(what.kind_at, format!("BOOL is expected: {FIRST_SCAN} is a bit"), hint());
+        }
+        if what.address.is_some() {
+            self.error_at(what.address_at, format!(": is expected: {FIRST_SCAN} has no address"), hint());
+        }
+        if what.initial.is_some() {
+            self.error_at(
+                what.initial_at,
+                format!("; is expected: {FIRST_SCAN} has no initial value"),
+                hint(),
+            );
+        }
+    }
+
+    /// Takes in a declaration of a name that is kept for edges.
+    fn edge_declared(&mut self, name: String, at: Position, what: &Declaration, tokens: (usize, usize)) {
+        let block = match what.kind {
+            VarKind::Block(block @ (Block::RTrig | Block::FTrig)) => Some(block),
+            _ => None,
+        };
+        let wrong = if block.is_none() {
+            let hint = "edge_1, edge_2, … are kept for the edge contacts of rungs, as edge_1 : R_TRIG; choose another name";
+            Some((format!("{name} is a reserved name"), hint))
+        } else if !what.alone {
+            let hint = "edges come and go with their rungs: edge_1 : R_TRIG; edge_2 : R_TRIG;";
+            Some((format!("{name} is expected in a declaration of its own"), hint))
+        } else if what.retain {
+            let hint = "the edge contact of a rung is not retained; an R_TRIG with another name may be";
+            Some((format!("{name} is expected in a VAR without RETAIN"), hint))
+        } else {
+            None
+        };
+        if let Some((message, hint)) = wrong {
+            self.error_at(at, message, Some(hint.to_owned()));
+            self.declare_edge(name, at, None, tokens);
+        } else {
+            self.declare_edge(name, at, block, tokens);
+        }
     }
 
     fn end_declaration(&mut self) -> Result<(), Reported> {

@@ -1,5 +1,6 @@
 //! Boolean expressions, by precedence: parentheses, NOT, comparisons, AND, OR.
 
+use super::edges::is_edge_name;
 use super::words::{is_reserved, nearest, noun};
 use super::{MAX_NESTING, Parser, Reported};
 use crate::block::{Block, Preset};
@@ -10,6 +11,20 @@ use crate::model::{Comparison, Contact, Network, Relation, Test, VarKind};
 /// An expression as written, before NOT over a group is pushed down to the contacts.
 pub(super) enum Expr {
     Bit(String),
+    /// The edge of a bit, read as `edge_1.Q`.
+    Edge {
+        bit: String,
+        test: Test,
+        name: String,
+        at: Position,
+    },
+    /// The edge of a rung, which only a coil takes.
+    Pulse {
+        rung: Network,
+        test: Test,
+        name: String,
+        at: Position,
+    },
     Compare(Comparison),
     /// A count or duration, which is no bit: one side of a comparison.
     Value(super::comparison::Value),
@@ -22,12 +37,34 @@ pub(super) enum Expr {
     Wrong,
 }
 
+/// What in an expression no contact shows.
+pub(super) enum Undrawable {
+    /// The opposite of an edge.
+    Opposite { at: Position, name: String },
+    /// The edge of a rung beside other contacts.
+    Pulse { at: Position, name: String },
+}
+
 impl Expr {
-    /// The network that passes when the expression equals `wanted`, by De Morgan's laws; none if any of it is wrong.
-    pub(super) fn network(&self, wanted: bool) -> Option<Network> {
-        let all = |parts: &[Expr]| parts.iter().map(|part| part.network(wanted)).collect::<Option<Vec<_>>>();
+    /// The network that passes when the expression equals `wanted`, by De Morgan's laws; none if any of it is wrong or
+    /// cannot be drawn.
+    pub(super) fn network(&self, wanted: bool, undrawable: &mut Vec<Undrawable>) -> Option<Network> {
+        let mut all = |parts: &[Expr]| {
+            // All are gone through, so that all of what is wrong is told.
+            let parts: Vec<_> = parts.iter().map(|part| part.network(wanted, undrawable)).collect();
+            parts.into_iter().collect::<Option<Vec<_>>>()
+        };
         Some(match self {
             Expr::Bit(var) => Network::bit(var.clone(), if wanted { Test::Open } else { Test::Closed }),
+            Expr::Edge { bit, test, .. } if wanted => Network::bit(bit.clone(), *test),
+            Expr::Edge { name, at, .. } => {
+                undrawable.push(Undrawable::Opposite { at: *at, name: name.clone() });
+                return None;
+            }
+            Expr::Pulse { name, at, .. } => {
+                undrawable.push(Undrawable::Pulse { at: *at, name: name.clone() });
+                return None;
+            }
             Expr::Compare(comparison) => {
                 let mut comparison = comparison.clone();
                 if !wanted {
@@ -37,7 +74,7 @@ impl Expr {
             }
             Expr::Constant(value) if *value == wanted => Network::True,
             Expr::Constant(_) => Network::False,
-            Expr::Not(inner, _) => inner.network(!wanted)?,
+            Expr::Not(inner, _) => inner.network(!wanted, undrawable)?,
             Expr::And(parts) if wanted => Network::Series(all(parts)?),
             Expr::Or(parts) if !wanted => Network::Series(all(parts)?),
             Expr::And(parts) | Expr::Or(parts) => Network::Parallel(all(parts)?),
@@ -212,6 +249,9 @@ impl Parser<'_> {
             self.error_at(at, format!("{word}(…) cannot be drawn inside a rung"), hint);
             self.skip_group();
             return Expr::Wrong;
+        }
+        if is_edge_name(word) {
+            return self.read_edge(word, at, pin.as_deref());
         }
         match (declared, pin) {
             (Some((name, VarKind::Bool)), None) => return Expr::Bit(name),

@@ -1,10 +1,12 @@
 //! `PROGRAM … END_PROGRAM` and the statements in it, each of which is a rung.
 
+use super::edges::is_edge_name;
 use super::expression::Expr;
 use super::words::{a_call, is_reserved, noun};
-use super::{Parser, Reported, Span};
+use super::{Owner, Parser, Reported};
+use crate::compiled::FIRST_SCAN;
 use crate::lex::{Kind, Position};
-use crate::model::{Area, Network, Output, Rung, VarKind};
+use crate::model::{Area, Network, Output, Rung, Test, VarKind};
 
 /// Statements that a ladder has no picture for, and the word that ends each.
 const NOT_DRAWABLE: [(&str, &str); 6] = [
@@ -26,8 +28,8 @@ impl Parser<'_> {
         let mut ended = false;
         while !self.at_end() {
             if self.is_word("END_PROGRAM") {
-                self.body_end = Some(self.start().byte);
-                self.bounds.push(self.next);
+                self.rung_done(self.diagnostics.len());
+                self.body_end = Some(self.next);
                 self.advance();
                 self.take_mark(";");
                 ended = true;
@@ -50,16 +52,31 @@ impl Parser<'_> {
             } else if self.take_mark(";") {
                 // An empty statement is allowed (IEC 61131-3).
             } else {
-                let first = self.next;
-                if self.statement(first).is_err() {
-                    self.skip_statement(first);
-                }
+                self.one_statement();
             }
         }
         if !ended {
+            self.rung_done(self.diagnostics.len());
             self.expected("END_PROGRAM", None);
         }
         name
+    }
+
+    /// Reads a rung, or the call of an edge that belongs to the next one.
+    fn one_statement(&mut self) {
+        let first = self.next;
+        self.body_start.get_or_insert(self.tokens[first].start.byte);
+        if self.edge_call_begins() {
+            if self.edge_call().is_err() {
+                self.skip_statement(first);
+            }
+            return;
+        }
+        let errors = self.diagnostics.len();
+        if self.statement(self.edges_from.unwrap_or(first)).is_err() {
+            self.skip_statement(first);
+        }
+        self.rung_done(errors);
     }
 
     fn head(&mut self) -> String {
@@ -148,10 +165,12 @@ impl Parser<'_> {
         let target = self.target(&word, at);
         let expr = self.expression()?;
         self.end_statement()?;
-        let (output, logic) = match (target, expr) {
-            (None, _) => return Ok(()),
-            (Some(var), Expr::Not(inner, true)) => (Output::Negated { var }, inner.network(true)),
-            (Some(var), expr) => (Output::Coil { var }, expr.network(true)),
+        let Some(var) = target else { return Ok(()) };
+        let (output, logic) = match expr {
+            Expr::Not(inner, true) => (Output::Negated { var }, self.network(&inner)),
+            Expr::Pulse { rung, test: Test::Falling, .. } => (Output::Falling { var }, Some(rung)),
+            Expr::Pulse { rung, .. } => (Output::Rising { var }, Some(rung)),
+            expr => (Output::Coil { var }, self.network(&expr)),
         };
         self.add(first, logic, output);
         Ok(())
@@ -159,12 +178,24 @@ impl Parser<'_> {
 
     /// The declared spelling of a name that a coil may write; none where it may not, which is reported.
     fn target(&mut self, word: &str, at: Position) -> Option<String> {
+        if is_edge_name(word) {
+            if !self.is_wrong_edge(word) {
+                let hint = Some(format!("{word} is the edge contact of a rung; drive another name"));
+                self.error_at(at, format!("{word} cannot be written"), hint);
+            }
+            return None;
+        }
         let Some(var) = self.declared(word) else {
             self.not_declared(at, word);
             return None;
         };
         let (name, kind, address) = (var.name.clone(), var.kind, var.address);
         match (kind, address) {
+            (VarKind::Bool, _) if name.eq_ignore_ascii_case(FIRST_SCAN) => {
+                let hint = Some("the controller sets it in the first scan after a restart".to_owned());
+                self.error_at(at, format!("{name} cannot be written"), hint);
+                None
+            }
             (VarKind::Block(block), _) => {
                 let hint = Some(format!("{} is called: {}", noun(block), a_call(&name, block)));
                 self.error_at(at, format!("a BOOL is expected on the left; {name} is {}", noun(block)), hint);
@@ -226,7 +257,8 @@ impl Parser<'_> {
         self.end_statement()?;
         if let Some(var) = target {
             let output = if value { Output::Set { var } } else { Output::Reset { var } };
-            self.add(first, expr.network(true), output);
+            let logic = self.network(&expr);
+            self.add(first, logic, output);
         }
         Ok(())
     }
@@ -252,9 +284,9 @@ impl Parser<'_> {
     pub(super) fn add(&mut self, first: usize, logic: Option<Network>, output: Output) {
         let Some(logic) = logic else { return };
         let last = self.next - 1;
-        let place = self.place(first, last);
+        self.edges_of_rung(self.rungs.len());
+        self.add_span(first, last, Owner::Rung(self.rungs.len()));
         self.rungs.push(Rung { comment: String::new(), logic: logic.normal(), output });
-        self.rung_spans.push(Span { first, last, place });
     }
 
     /// Goes on after the semicolon of a call, or where another statement begins; its pins look like assignments, but
