@@ -1,8 +1,12 @@
 //! Programs and input sequences made by rule from a seed, for tests and benchmarks. The same seed gives the same program
 //! on every machine.
 
-use crate::block::Block;
-use crate::model::{Address, Area, Call, Network, Output, Program, Rung, Test, Var, VarKind};
+use crate::block::{Block, Preset};
+use crate::compiled::FIRST_SCAN;
+use crate::model::{
+    Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,
+    Test, Var, VarKind,
+};
 
 /// A source of numbers that look random and depend on the seed alone: SplitMix64 (Steele, Lea and Flood, "Fast splittable
 /// pseudorandom number generators", OOPSLA 2014).
@@ -46,35 +50,61 @@ pub struct Shape {
     pub outputs: u32,
     /// Number of bits without address.
     pub bits: u32,
-    /// Number of timers, each called by one rung if there are rungs enough.
+    /// Number of timers. Each block is called by one rung if there are rungs enough.
     pub timers: u32,
-    /// Most contacts on a rung; the number varies from half of it, rounded up, to it.
+    /// Number of counters.
+    pub counters: u32,
+    /// Number of bistables and edge detectors.
+    pub others: u32,
+    /// Most contacts on a rung; the number varies from half of it, rounded up, to it. A block's further inputs have one
+    /// each.
     pub contacts: u32,
     /// Most groups inside each other.
     pub depth: u32,
-    /// Whether rungs use set, reset and negated coils, links, gaps and comments besides.
+    /// Whether rungs use set, reset and negated coils, links, gaps and comments besides, leave inputs of blocks open, and
+    /// know the first scan.
     pub varied: bool,
+    /// Whether rungs compare counts and durations.
+    pub compares: bool,
+    /// Whether rungs use edge contacts and edge coils.
+    pub edges: bool,
 }
 
 impl Shape {
     /// A small program in which everything occurs.
-    pub const SMALL: Shape =
-        Shape { rungs: 8, inputs: 4, outputs: 3, bits: 3, timers: 2, contacts: 8, depth: 4, varied: true };
+    pub const SMALL: Shape = Shape {
+        rungs: 10,
+        inputs: 4,
+        outputs: 3,
+        bits: 3,
+        timers: 2,
+        counters: 1,
+        others: 1,
+        contacts: 8,
+        depth: 4,
+        varied: true,
+        compares: true,
+        edges: true,
+    };
 
-    /// 1,000 rungs of about 7,000 contacts with 16 inputs and 50 timers, nested 6 deep.
+    /// 1,000 rungs of about 7,000 contacts with 16 inputs, 50 timers and 20 counters, nested 6 deep.
     pub const THOUSAND: Shape = Shape {
         rungs: 1000,
         inputs: 16,
         outputs: 64,
         bits: 400,
         timers: 50,
+        counters: 20,
+        others: 0,
         contacts: 9,
         depth: 6,
         varied: false,
+        compares: false,
+        edges: false,
     };
 }
 
-/// The program of 1,000 rungs that the benchmark `scan-1000-rungs` runs.
+/// The program of 1,000 rungs that the benchmarks `scan-1000-rungs` and `scan-1000-rungs-64-lanes` run.
 pub fn thousand_rungs(seed: u64) -> Program {
     program(seed, &Shape::THOUSAND)
 }
@@ -83,42 +113,128 @@ pub fn thousand_rungs(seed: u64) -> Program {
 pub fn program(seed: u64, shape: &Shape) -> Program {
     let mut numbers = Numbers::new(seed);
     let vars = variables(&mut numbers, shape);
-    let readable: Vec<String> = vars
-        .iter()
-        .map(|var| if var.kind != VarKind::Bool { format!("{}.Q", var.name) } else { var.name.clone() })
-        .collect();
-    let writable: Vec<&str> = vars
-        .iter()
-        .filter(|var| {
-            var.kind == VarKind::Bool && var.address.is_none_or(|address| address.area != Area::Input)
-        })
-        .map(|var| var.name.as_str())
-        .collect();
-    let timers: Vec<&str> =
-        vars.iter().filter(|var| var.kind != VarKind::Bool).map(|var| var.name.as_str()).collect();
-    let every = (shape.rungs / (shape.timers + 1)).max(1);
+    let names = Names::new(&vars, shape);
+    let every = (shape.rungs / (names.blocks.len() as u32 + 1)).max(1);
     let mut rungs = Vec::with_capacity(shape.rungs as usize);
     for index in 0..shape.rungs {
         let least = shape.contacts.div_ceil(2).max(1);
         let contacts = least + numbers.below(shape.contacts.max(1) - least + 1);
-        let logic =
-            network(&mut numbers, &readable, contacts, shape.depth, index % 2 == 0, shape.varied).normal();
-        let timer = if index % every == every - 1 { timers.get((index / every) as usize) } else { None };
-        let var = writable[numbers.below(writable.len() as u32) as usize].to_owned();
-        let output = match timer {
-            Some(instance) => Output::Block(Call::timer(*instance, Block::Ton, preset_ms(&mut numbers))),
-            None if !shape.varied => Output::Coil { var },
-            None => match numbers.below(8) {
-                0 => Output::Negated { var },
-                1 => Output::Set { var },
-                2 => Output::Reset { var },
-                _ => Output::Coil { var },
-            },
+        let logic = names.network(&mut numbers, contacts, shape.depth, index % 2 == 0).normal();
+        let block =
+            if index % every == every - 1 { names.blocks.get((index / every) as usize) } else { None };
+        let output = match block {
+            Some((instance, block)) => Output::Block(names.call(&mut numbers, instance, *block)),
+            None => names.coil(&mut numbers),
         };
         let comment = if shape.varied && numbers.one_in(3) { comment(&mut numbers) } else { String::new() };
         rungs.push(Rung { comment, logic, output });
     }
     Program { name: "made_by_rule".to_owned(), comment: String::new(), vars, rungs }
+}
+
+/// The names that rungs use.
+struct Names<'a> {
+    shape: &'a Shape,
+    readable: Vec<String>,
+    writable: Vec<&'a str>,
+    /// ET of timers and CV of counters.
+    values: Vec<(String, Preset)>,
+    blocks: Vec<(&'a str, Block)>,
+}
+
+impl<'a> Names<'a> {
+    fn new(vars: &'a [Var], shape: &'a Shape) -> Self {
+        let mut names = Names { shape, readable: vec![], writable: vec![], values: vec![], blocks: vec![] };
+        for Var { name, address, kind, .. } in vars {
+            match kind {
+                VarKind::Bool => {
+                    names.readable.push(name.clone());
+                    let is_input = address.is_some_and(|address| address.area == Area::Input);
+                    if !is_input && name != FIRST_SCAN {
+                        names.writable.push(name);
+                    }
+                }
+                VarKind::Block(block) => {
+                    names.blocks.push((name, *block));
+                    names.readable.extend(block.outputs().iter().map(|pin| format!("{name}.{pin}")));
+                    if let (Some(value), Some(sort)) = (block.value(), block.preset()) {
+                        names.values.push((format!("{name}.{value}"), sort));
+                    }
+                }
+            }
+        }
+        names
+    }
+
+    fn coil(&self, numbers: &mut Numbers) -> Output {
+        let var = self.writable[numbers.below(self.writable.len() as u32) as usize].to_owned();
+        match numbers.below(12) {
+            _ if !self.shape.varied => Output::Coil { var },
+            0 => Output::Negated { var },
+            1 => Output::Set { var },
+            2 => Output::Reset { var },
+            3 if self.shape.edges => Output::Rising { var },
+            4 if self.shape.edges => Output::Falling { var },
+            _ => Output::Coil { var },
+        }
+    }
+
+    fn call(&self, numbers: &mut Numbers, instance: &str, block: Block) -> Call {
+        let further = (1..block.inputs().len()).map(|_| {
+            let open = self.shape.varied && numbers.one_in(4);
+            (!open).then(|| self.leaf(numbers))
+        });
+        let further = further.collect();
+        let preset = block.preset().map(|sort| figure(numbers, sort));
+        Call { instance: instance.to_owned(), block, further, preset }
+    }
+
+    /// A network with that many contacts, in series or parallel at its outermost.
+    fn network(&self, numbers: &mut Numbers, contacts: u32, depth: u32, in_series: bool) -> Network {
+        if contacts <= 1 || depth == 0 {
+            return self.leaf(numbers);
+        }
+        let mut left = contacts;
+        let mut parts = Vec::new();
+        while left > 0 {
+            // At the last level every part is one contact; before it, about half of what is left goes into one part.
+            let size = if depth == 1 { 1 } else { (1 + numbers.below(left)).min(contacts - 1) };
+            parts.push(self.network(numbers, size, depth - 1, !in_series));
+            left -= size;
+        }
+        if in_series { Network::Series(parts) } else { Network::Parallel(parts) }
+    }
+
+    fn leaf(&self, numbers: &mut Numbers) -> Network {
+        if self.shape.varied && numbers.one_in(24) {
+            return if numbers.one_in(2) { Network::True } else { Network::False };
+        }
+        if self.shape.compares && !self.values.is_empty() && numbers.one_in(8) {
+            return Network::Contact(Contact::Compare(self.comparison(numbers)));
+        }
+        let var = self.readable[numbers.below(self.readable.len() as u32) as usize].clone();
+        let closed = numbers.one_in(3);
+        let edge = self.shape.edges && numbers.one_in(6);
+        let test = match (closed, edge) {
+            (false, false) => Test::Open,
+            (true, false) => Test::Closed,
+            (false, true) => Test::Rising,
+            (true, true) => Test::Falling,
+        };
+        Network::bit(var, test)
+    }
+
+    fn comparison(&self, numbers: &mut Numbers) -> Comparison {
+        let one =
+            |numbers: &mut Numbers| self.values[numbers.below(self.values.len() as u32) as usize].clone();
+        let (value, sort) = one(numbers);
+        let relation = Relation::ALL[numbers.below(6) as usize];
+        let with = match one(numbers) {
+            (other, its) if its == sort && other != value && numbers.one_in(2) => Operand::Value(other),
+            _ => Operand::Constant(figure(numbers, sort)),
+        };
+        Comparison { value, relation, with }
+    }
 }
 
 /// An input sequence for `inputs` inputs: most scans change few bits, some change all.
@@ -158,19 +274,37 @@ fn variables(numbers: &mut Numbers, shape: &Shape) -> Vec<Var> {
         let address = if shape.varied && index == 0 { image(Area::Memory, 25) } else { None };
         add(format!("step{index}"), address, VarKind::Bool, numbers);
     }
-    for index in 0..shape.timers {
-        add(format!("wait{index}"), None, VarKind::Block(Block::Ton), numbers);
+    if shape.varied && numbers.one_in(2) {
+        add(FIRST_SCAN.to_owned(), None, VarKind::Bool, numbers);
+    }
+    let sorts: [(&str, u32, &[Block]); 3] = [
+        ("wait", shape.timers, &[Block::Ton, Block::Tof, Block::Tp]),
+        ("parts", shape.counters, &[Block::Ctu, Block::Ctd, Block::Ctud]),
+        ("unit", shape.others, &[Block::Sr, Block::Rs, Block::RTrig, Block::FTrig]),
+    ];
+    for (name, count, blocks) in sorts {
+        for index in 0..count {
+            let block = blocks[numbers.below(blocks.len() as u32) as usize];
+            add(format!("{name}{index}"), None, VarKind::Block(block), numbers);
+        }
     }
     vars
 }
 
-/// From none to a few scans, seldom longer; not often a multiple of a scan.
-fn preset_ms(numbers: &mut Numbers) -> u32 {
-    match numbers.below(6) {
-        0 => 0,
-        1 => 1 + numbers.below(5),
-        2..5 => numbers.below(80),
-        _ => numbers.below(100_000_000),
+/// A duration from none to a few scans, seldom longer, not often a multiple of a scan; or a small count, seldom large.
+fn figure(numbers: &mut Numbers, sort: Preset) -> Constant {
+    match sort {
+        Preset::Time => Constant::Time(match numbers.below(6) {
+            0 => 0,
+            1 => 1 + numbers.below(5),
+            2..5 => numbers.below(80),
+            _ => numbers.below(100_000_000),
+        }),
+        Preset::Count => Constant::Count(match numbers.below(8) {
+            0 => numbers.bits() as i16,
+            1 => -1 - numbers.below(3) as i16,
+            _ => numbers.below(5) as i16,
+        }),
     }
 }
 
@@ -180,32 +314,4 @@ fn comment(numbers: &mut Numbers) -> String {
     let count = 1 + numbers.below(3);
     let words: Vec<&str> = (0..count).map(|_| WORDS[numbers.below(WORDS.len() as u32) as usize]).collect();
     crate::lex::normal_comment(&words.join(if numbers.one_in(2) { " " } else { "\n" }))
-}
-
-/// A network with that many contacts, in series or parallel at its outermost.
-fn network(
-    numbers: &mut Numbers,
-    readable: &[String],
-    contacts: u32,
-    depth: u32,
-    in_series: bool,
-    varied: bool,
-) -> Network {
-    if contacts <= 1 || depth == 0 {
-        if varied && numbers.one_in(24) {
-            return if numbers.one_in(2) { Network::True } else { Network::False };
-        }
-        let var = readable[numbers.below(readable.len() as u32) as usize].clone();
-        let test = if numbers.one_in(3) { Test::Closed } else { Test::Open };
-        return Network::bit(var, test);
-    }
-    let mut left = contacts;
-    let mut parts = Vec::new();
-    while left > 0 {
-        // At the last level every part is one contact; before it, about half of what is left goes into one part.
-        let size = if depth == 1 { 1 } else { (1 + numbers.below(left)).min(contacts - 1) };
-        parts.push(network(numbers, readable, size, depth - 1, !in_series, varied));
-        left -= size;
-    }
-    if in_series { Network::Series(parts) } else { Network::Parallel(parts) }
 }

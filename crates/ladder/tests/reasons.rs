@@ -192,7 +192,10 @@ fn turn(logic: &mut Network, contact: u32, index: &mut u32) {
 fn reasons_of_generated_programs_hold_against_the_compiled_scan() {
     let (mut sure, mut unsure, mut large) = (0, 0, 0);
     for seed in 0..60 {
-        let program = program(seed, &Shape::SMALL);
+        let program = program(
+            seed,
+            &Shape { timers: 0, counters: 0, others: 0, compares: false, edges: false, ..Shape::SMALL },
+        );
         let compiled = compile(&program, 5);
         let mut numbers = Numbers::new(seed);
         let mut memory = compiled.cold_start();
