@@ -259,7 +259,8 @@ fn variables(numbers: &mut Numbers, shape: &Shape) -> Vec<Var> {
     let mut add = |name: String, address, kind, numbers: &mut Numbers| {
         let plain_bit = kind == VarKind::Bool && !matches!(address, Some(Address { area: Area::Input, .. }));
         let initial = shape.varied && plain_bit && numbers.one_in(4);
-        let retain = shape.varied && numbers.one_in(4);
+        let initial = initial && name != FIRST_SCAN;
+        let retain = shape.varied && numbers.one_in(4) && name != FIRST_SCAN;
         let comment = if shape.varied && numbers.one_in(4) { comment(numbers) } else { String::new() };
         vars.push(Var { name, address, kind, initial, retain, comment });
     };

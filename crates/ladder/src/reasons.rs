@@ -116,6 +116,7 @@ pub fn reason(
     }
     let mut decided = read.decide();
     decided.sure = all
+        && !story.roundabout(&target, &writers)
         && olds.iter().skip(1).all(|other| {
             let other = Reading::new(&story, &target, &writers, other);
             other.symbols.iter().map(|s| s.value).eq(read.symbols.iter().map(|s| s.value))
@@ -162,6 +163,31 @@ impl<'a> Story<'a> {
     fn writers(&self, target: &str) -> Vec<usize> {
         let rungs = self.program.rungs.iter().enumerate();
         rungs.filter(|(_, r)| written(&r.output).iter().any(|w| w == target)).map(|(k, _)| k).collect()
+    }
+
+    /// Whether what a rung makes of the target comes back to a later rung that writes it, by way of another bit: then more
+    /// would change than what is turned over.
+    fn roundabout(&self, target: &str, writers: &[usize]) -> bool {
+        let (Some(&first), Some(&last)) = (writers.first(), writers.last()) else { return false };
+        let mut touched: Vec<String> = Vec::new();
+        for k in first + 1..=last {
+            let rung = &self.program.rungs[k];
+            let writes = writers.contains(&k);
+            let mut reads = false;
+            rung.each_contact(&mut |contact| {
+                for name in contact.names() {
+                    let name = name.to_ascii_uppercase();
+                    reads |= touched.contains(&name) || !writes && name == target;
+                }
+            });
+            if reads && writes {
+                return true;
+            }
+            if reads {
+                touched.extend(written(&rung.output));
+            }
+        }
+        false
     }
 
     /// Every set of old values from which the scan leads to what is there now, the nearest to the present first; and
