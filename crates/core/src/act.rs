@@ -29,6 +29,13 @@ pub enum BenchAct {
     Lock(String),
     /// Take the padlock off.
     Unlock(String),
+    /// Put a controller into stop mode: no scan, outputs off (`stop KF1`).
+    Stop(String),
+    /// Let a controller scan again, from a warm restart (`run KF1`).
+    Run(String),
+    /// Restart a controller's program: cold (`restart KF1 cold`: every variable has its initial value) or warm
+    /// (`restart KF1 warm`: retained variables keep theirs).
+    Restart(String, Restart),
     /// Put a new device in place of one that is damaged: no weld, burnt coil, destroyed channel, heat or trip is left.
     Replace(String),
     /// Block the machine.
@@ -41,6 +48,15 @@ pub enum BenchAct {
     Clear(Fault),
     /// Take every fault away.
     ClearAll,
+}
+
+/// How a program is started anew (IEC 61131-3, cold and warm restart).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Restart {
+    /// Every variable has its initial value.
+    Cold,
+    /// Retained variables keep their value, the others have their initial one.
+    Warm,
 }
 
 impl fmt::Display for BenchAct {
@@ -57,6 +73,10 @@ impl fmt::Display for BenchAct {
             BenchAct::Close(t) => write!(f, "close {t}"),
             BenchAct::Lock(t) => write!(f, "lock {t}"),
             BenchAct::Unlock(t) => write!(f, "unlock {t}"),
+            BenchAct::Stop(t) => write!(f, "stop {t}"),
+            BenchAct::Run(t) => write!(f, "run {t}"),
+            BenchAct::Restart(t, Restart::Cold) => write!(f, "restart {t} cold"),
+            BenchAct::Restart(t, Restart::Warm) => write!(f, "restart {t} warm"),
             BenchAct::Replace(t) => write!(f, "replace {t}"),
             BenchAct::Jam(t) => write!(f, "jam {t}"),
             BenchAct::Free(t) => write!(f, "free {t}"),
@@ -87,6 +107,13 @@ impl BenchAct {
             "close" => tag().map(BenchAct::Close),
             "lock" => tag().map(BenchAct::Lock),
             "unlock" => tag().map(BenchAct::Unlock),
+            "stop" => tag().map(BenchAct::Stop),
+            "run" => tag().map(BenchAct::Run),
+            "restart" => match rest.split_whitespace().collect::<Vec<_>>().as_slice() {
+                [tag, "cold"] => Ok(BenchAct::Restart(tag.to_string(), Restart::Cold)),
+                [tag, "warm"] => Ok(BenchAct::Restart(tag.to_string(), Restart::Warm)),
+                _ => Err(format!("a tag and `cold` or `warm` are expected after `restart`, found `{rest}`")),
+            },
             "replace" => tag().map(BenchAct::Replace),
             "jam" => tag().map(BenchAct::Jam),
             "free" => tag().map(BenchAct::Free),
@@ -107,7 +134,7 @@ impl BenchAct {
             "clear" => Fault::parse(rest).map(BenchAct::Clear),
             _ => Err(format!(
                 "`{verb}` is no act; expected press, release, turn, push, trip, reset, power, open, close, lock, unlock, \
-                 replace, jam, free, inject or clear"
+                 stop, run, restart, replace, jam, free, inject or clear"
             )),
         }
     }

@@ -212,6 +212,9 @@ impl Bench {
                 tag,
                 "switching device with a handle",
             ),
+            BenchAct::Stop(tag) | BenchAct::Run(tag) | BenchAct::Restart(tag, _) => {
+                known(tags(|k| matches!(k, Kind::Controller(_))), tag, "controller")
+            }
             BenchAct::Replace(tag) => known(tags(replaceable), tag, "device that can be damaged"),
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")

@@ -19,7 +19,7 @@ pub mod step;
 pub mod trace;
 pub mod why;
 
-pub use act::BenchAct;
+pub use act::{BenchAct, Restart};
 pub use bench::Bench;
 pub use design::{BuildError, Design};
 pub use fault::Fault;

@@ -218,6 +218,8 @@ pub enum ControllerPhase {
     Starting,
     /// Scanning.
     Running,
+    /// In stop mode: supply present, no scan, outputs off.
+    Stopped,
 }
 
 /// A controller.
@@ -239,6 +241,10 @@ pub struct ControllerState {
     pub counting: bool,
     /// Channels destroyed by over-voltage.
     pub destroyed: u64,
+    /// Put into stop mode, by a person or by the watchdog; outlasts a loss of the supply.
+    pub stopped: bool,
+    /// The watchdog has stopped it.
+    pub overrun: bool,
     /// Input image.
     pub inputs: u64,
     /// Output image.
@@ -269,6 +275,8 @@ impl ControllerState {
             differing: vec![0; inputs],
             counting: false,
             destroyed: 0,
+            stopped: false,
+            overrun: false,
             inputs: 0,
             outputs: 0,
             result: 0,

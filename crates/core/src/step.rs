@@ -89,6 +89,15 @@ pub enum Note {
     },
     /// The winding of a motor has burnt out.
     BurntOut(Burnt),
+    /// A scan takes longer than the watchdog allows: the controller has gone into stop mode.
+    Overrun {
+        /// Tag of the controller.
+        part: String,
+        /// Time of a scan, µs.
+        scan_us: u32,
+        /// Longest that is allowed, µs.
+        watchdog_us: u32,
+    },
     /// Over-voltage destroyed an input channel.
     ChannelDestroyed {
         /// Tag of the controller.
@@ -155,6 +164,11 @@ impl fmt::Display for Note {
                  halves their life"
             ),
             Note::BurntOut(burnt) => write!(f, "{burnt}"),
+            Note::Overrun { part, scan_us, watchdog_us } => write!(
+                f,
+                "{part} has stopped: a scan of this program takes {scan_us} µs, and the watchdog allows {watchdog_us} µs; its \
+                 outputs are off until it is set to run again"
+            ),
             Note::ChannelDestroyed { part, channel, volts } => write!(
                 f,
                 "input {channel} of {part} is destroyed: {volts} V peak, where 60 V is the most it stands"
@@ -214,7 +228,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         changed |= read_network(design, state, cache, moved, &mut events);
     }
     if state.awake.controllers {
-        changed |= controllers::tick(design, state, &mut cache.room);
+        changed |= controllers::tick(design, state, &mut cache.room, &mut events);
     }
     let switching = state.awake.contactors;
     if switching {

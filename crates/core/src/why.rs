@@ -142,6 +142,8 @@ pub enum End {
     Missing,
     /// A fault that is no secret holds it.
     Fault,
+    /// The watchdog has stopped it: a scan takes too long.
+    Overrun,
     /// Over-voltage has destroyed it.
     Destroyed,
     /// Its poles have welded, or its coil has burnt out.

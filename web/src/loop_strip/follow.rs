@@ -199,6 +199,8 @@ pub mod tests {
             scan_ms: 5,
             filter_ms: 3,
             start_up_ms: 500,
+            watchdog_ms: Controller::WATCHDOG_MS,
+            contact_ns: Controller::CONTACT_NS,
         };
         let strip = Strip {
             terminals: ["1", "2"].map(String::from).to_vec(),

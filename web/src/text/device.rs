@@ -376,6 +376,8 @@ mod tests {
             scan_ms: 5,
             filter_ms: 3,
             start_up_ms: 100,
+            watchdog_ms: Controller::WATCHDOG_MS,
+            contact_ns: Controller::CONTACT_NS,
         };
         let text = rating(&part(Kind::Controller(controller)));
         assert!(text.contains("I4") && text.contains("CI2") && text.contains("5\u{a0}ms"), "{text}");

@@ -159,6 +159,15 @@ pub(crate) struct ControllerData {
     pub outputs: Vec<OutputData>,
     /// Channels that a fault keeps at 0.
     pub dead: u64,
+    /// Time of a scan of the program, µs: the same in every scan, since every contact is evaluated.
+    pub scan_us: u32,
+}
+
+impl ControllerData {
+    /// Longest scan, µs.
+    pub fn watchdog_us(&self) -> u32 {
+        u32::from(self.controller.watchdog_ms) * 1_000
+    }
 }
 
 #[derive(Clone, Debug)]

@@ -209,6 +209,8 @@ fn controller(wires: &[(&str, &str)]) -> Bench {
         scan_ms: 10,
         filter_ms: 3,
         start_up_ms: 100,
+        watchdog_ms: Controller::WATCHDOG_MS,
+        contact_ns: Controller::CONTACT_NS,
     };
     bench(vec![cable(), part("K1", Kind::Controller(k1)), strip("X1", &["1"])], wires)
 }

@@ -13,6 +13,10 @@ pub struct Controller {
     pub filter_ms: u8,
     /// From supply voltage to the first scan, ms.
     pub start_up_ms: u16,
+    /// Longest scan, ms: a longer one puts the controller into stop mode. Typical: 100 ms to 500 ms.
+    pub watchdog_ms: u16,
+    /// Time for one contact or output of the program, ns. Typical of a small controller: 500 ns.
+    pub contact_ns: u32,
 }
 
 /// Channels that share a common terminal. Channel `k` over all groups has the address `%IX(k/8).(k mod 8)` (or `%QX`).
@@ -72,6 +76,12 @@ const MINUS: &str = "L-";
 const OLDER_MINUS: &str = "M";
 
 impl Controller {
+    /// The watchdog of one for which nothing else is declared, ms.
+    pub const WATCHDOG_MS: u16 = 200;
+
+    /// The time for a contact where nothing else is declared, ns.
+    pub const CONTACT_NS: u32 = 500;
+
     /// Names of the terminals, in the order in which they are drawn.
     pub fn terminals(&self) -> Vec<String> {
         let mut all: Vec<String> = Self::SUPPLY.iter().chain(&["PE"]).map(ToString::to_string).collect();

@@ -1,6 +1,6 @@
 //! Step 1 of a tick: what a person does.
 
-use super::{Events, Note, controls};
+use super::{Events, Note, controllers, controls};
 use crate::act::BenchAct;
 use crate::design::Design;
 use crate::devices::protection;
@@ -59,6 +59,18 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
             if let Some(i) = design.switches.iter().position(|s| s.tag == *tag) {
                 let switch = &mut state.switches[i];
                 switch.locked = matches!(act, BenchAct::Lock(_)) && !switch.closed;
+            }
+        }
+        BenchAct::Stop(tag) | BenchAct::Run(tag) => {
+            if let Some(i) = design.controllers.iter().position(|c| c.tag == *tag) {
+                let s = &mut state.controllers[i];
+                s.stopped = matches!(act, BenchAct::Stop(_));
+                s.overrun &= s.stopped;
+            }
+        }
+        BenchAct::Restart(tag, restart) => {
+            if let Some(i) = design.controllers.iter().position(|c| c.tag == *tag) {
+                controllers::restart(design, &mut state.controllers[i], *restart);
             }
         }
         BenchAct::Replace(tag) => replace(design, state, tag),

@@ -2,6 +2,7 @@
 
 use super::volts::{Volts, least};
 use super::{Events, Note};
+use crate::act::Restart;
 use crate::design::{Design, InputData};
 use crate::devices::channel;
 use crate::network::Solution;
@@ -77,7 +78,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
 }
 
 /// Filters, scan and relays of this tick. Returns whether an image, the memory or the phase may have changed.
-pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool {
+pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room, events: &mut Events) -> bool {
     let tick = state.tick;
     let (mut changed, mut awake) = (false, false);
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
@@ -92,7 +93,8 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
                 s.counting = false;
                 (s.inputs, s.outputs, s.result) = (0, 0, 0);
                 s.relays_due = true;
-                s.memory = design.compiled.cold_start();
+                // What is retained outlasts the loss of the supply.
+                s.memory = design.compiled.warm_start(&s.memory);
                 s.settled = false;
             }
         } else if s.phase == ControllerPhase::Off {
@@ -101,10 +103,25 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
         } else if s.phase == ControllerPhase::Starting {
             if s.elapsed < c.data.controller.start_up_ms {
                 s.elapsed += 1;
+            } else if s.stopped {
+                s.phase = ControllerPhase::Stopped;
             } else if at_grid {
                 s.phase = ControllerPhase::Running;
-                s.memory = design.compiled.cold_start();
             }
+        } else if s.phase == ControllerPhase::Running && s.stopped {
+            stop(s);
+        } else if s.phase == ControllerPhase::Stopped && !s.stopped && at_grid {
+            restart(design, s, Restart::Warm);
+            s.phase = ControllerPhase::Running;
+        }
+        if s.phase == ControllerPhase::Running && at_grid && c.data.scan_us > c.data.watchdog_us() {
+            (s.stopped, s.overrun) = (true, true);
+            stop(s);
+            events.notes.push(Note::Overrun {
+                part: c.tag.clone(),
+                scan_us: c.data.scan_us,
+                watchdog_us: c.data.watchdog_us(),
+            });
         }
         if s.phase != ControllerPhase::Off && (s.raw != s.filtered || s.counting) {
             filter(s, c.data.controller.filter_ms);
@@ -144,6 +161,25 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room) -> bool 
     changed
 }
 
+/// Ends the scan: both images' results are gone and the outputs off. The memory stays until a restart.
+fn stop(s: &mut ControllerState) {
+    s.phase = ControllerPhase::Stopped;
+    (s.outputs, s.result) = (0, 0);
+    s.relays_due = true;
+    s.settled = false;
+}
+
+/// Starts the program anew; a controller without supply has nothing to start, but loses what it retained.
+pub(super) fn restart(design: &Design, s: &mut ControllerState, restart: Restart) {
+    s.memory = match restart {
+        Restart::Cold => design.compiled.cold_start(),
+        Restart::Warm => design.compiled.warm_start(&s.memory),
+    };
+    (s.inputs, s.outputs, s.result) = (0, 0, 0);
+    s.relays_due = true;
+    s.settled = false;
+}
+
 /// Room for a program's memory as it was before a scan, so that a scan allocates nothing.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Room {
@@ -165,6 +201,7 @@ fn at_fixed_point(s: &ControllerState) -> bool {
     match s.phase {
         ControllerPhase::Off => !s.supplied,
         ControllerPhase::Starting => false,
+        ControllerPhase::Stopped => s.supplied && s.stopped && s.raw == s.filtered,
         ControllerPhase::Running => s.supplied && s.settled && s.inputs == s.filtered && s.raw == s.filtered,
     }
 }

@@ -329,6 +329,9 @@ impl Look<'_> {
         if s.phase == ControllerPhase::Starting {
             return link.end(time(Timing::StartUp, s.elapsed, c.data.controller.start_up_ms));
         }
+        if s.phase == ControllerPhase::Stopped {
+            return link.end(if s.overrun { End::Overrun } else { End::Given });
+        }
         self.fed(link, Load::Controller(c.tag.clone()))
     }
 

@@ -134,6 +134,7 @@ impl End {
             End::Melted | End::Missing | End::Holds(_) => Ok(()),
             End::Fault => f.write_str(", by a fault"),
             End::Damaged => f.write_str(": it is damaged, welded or burnt"),
+            End::Overrun => f.write_str(": its watchdog has stopped it, since a scan takes too long"),
             End::Destroyed => f.write_str(": over-voltage has destroyed it"),
             End::Time { of, elapsed_ms, whole_ms } => of.tell(f, *elapsed_ms, *whole_ms),
             End::NextScan => f.write_str(", until the next scan"),

@@ -134,6 +134,10 @@ fn known(workshop: &Workshop, tick: u64, note: &Note) -> Option<Happening> {
         Note::ResetByItself { part } => {
             (part, t!("happened-by-itself").into(), None, t!("happened-advice-by-itself"))
         }
+        Note::Overrun { part, scan_us, watchdog_us } => {
+            let cause = t!("happened-overrun-cause", scan = scan_us, most = watchdog_us);
+            (part, t!("happened-overrun").into(), Some(cause), t!("happened-advice-overrun"))
+        }
         _ => return None,
     };
     Some(Happening { tick, part: part.clone(), what, cause, advice })

@@ -4,6 +4,7 @@ mod at_hand;
 mod before;
 mod by_hand;
 mod checks;
+mod controller_mode;
 mod dead_tests;
 mod evidence;
 mod facts;

@@ -1,5 +1,6 @@
 //! What stands between the supply and the first scan: the DC supply and the controller, which take their time.
 
+use super::controller_mode::ControllerMode;
 use super::facts::tags;
 use crate::hooks::{use_live, use_selector};
 use crate::services::live::Binding;
@@ -17,7 +18,11 @@ pub fn Starting() -> Html {
     html! {
         <dl class="starting" aria-label={t!("starting-title")}>
             { for supplies.iter().map(|tag| html! { <Line key={tag.clone()} tag={tag.clone()} read={Read(supply)} /> }) }
-            { for controllers.iter().map(|tag| html! { <Line key={tag.clone()} tag={tag.clone()} read={Read(controller)} /> }) }
+            { for controllers.iter().map(|tag| html! {
+                <Line key={tag.clone()} tag={tag.clone()} read={Read(controller)}>
+                    <ControllerMode tag={tag.clone()} />
+                </Line>
+            }) }
         </dl>
     }
 }
@@ -36,6 +41,9 @@ impl PartialEq for Read {
 struct LineProps {
     tag: AttrValue,
     read: Read,
+    /// What stands behind the words.
+    #[prop_or_default]
+    children: Html,
 }
 
 #[component]
@@ -48,7 +56,7 @@ fn Line(props: &LineProps) -> Html {
             vec![Binding::text(word, move |w| read(w, &tag))]
         }
     });
-    html! { <div><dt>{ props.tag.clone() }</dt><dd ref={word} role="status"></dd></div> }
+    html! { <div><dt>{ props.tag.clone() }</dt><dd ref={word} role="status"></dd>{ props.children.clone() }</div> }
 }
 
 /// The time that a start-up takes, as far as the job tells it.
@@ -75,6 +83,7 @@ fn controller(workshop: &Workshop, tag: &str) -> String {
         Some(ControllerPhase::Starting) => {
             t!("starting-controller", time = milliseconds(start_up_ms(workshop, tag)))
         }
+        Some(ControllerPhase::Stopped) => t!("starting-controller-stopped").to_string(),
         Some(ControllerPhase::Running) => t!("starting-controller-runs").to_string(),
         _ => t!("starting-controller-off").to_string(),
     }

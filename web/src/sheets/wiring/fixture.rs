@@ -138,6 +138,8 @@ fn parts() -> Vec<Part> {
                 scan_ms: 5,
                 filter_ms: 3,
                 start_up_ms: 300,
+                watchdog_ms: Controller::WATCHDOG_MS,
+                contact_ns: Controller::CONTACT_NS,
             }),
         ),
         contactor("QA1", "raise", "QA2"),

@@ -30,6 +30,18 @@ starting-supply-holds = 24 V supply holds up without input
 starting-controller-off = controller off
 starting-controller = controller starts, takes { $time }; no scan yet
 starting-controller-runs = controller scans
+starting-controller-stopped = controller in stop mode: no scan, outputs off
+
+mode-title = Run, stop and restart of { $tag }
+mode-name = run, stop, restart
+mode-stop = Stop
+mode-stop-why = Stop: no scan, all outputs off, until it is set to run.
+mode-run = Run
+mode-run-why = Run: the program starts again, as after a warm restart.
+mode-warm = Warm restart
+mode-warm-why = Warm restart, as when power returns: variables with RETAIN keep their value, the others begin anew.
+mode-cold = Cold restart
+mode-cold-why = Cold restart: every variable begins with its initial value.
 
 seen-choice = What is shown
 seen-trip = Time to trip { $tag }
@@ -58,6 +70,9 @@ happened-advice-opened = Isolate, find the cause and clear it; only then put in 
 happened-advice-trip = Find out why the current was so high, let it cool, then reset.
 happened-advice-refused = Let it cool; the diagram of the overload says how long.
 happened-advice-chatters = Switch it off before it welds. Its coil needs a supply that stands the inrush of all that comes on with it, or a circuit that its own contact does not open.
+happened-overrun = has gone into stop mode: its outputs are off.
+happened-overrun-cause = A scan of this program takes { $scan } µs, and the watchdog allows { $most } µs.
+happened-advice-overrun = Shorten the program, then set the controller to run.
 happened-advice-damage = Isolate, find the cause and clear it, then replace what is damaged.
 
 at-hand-title = The machine now

@@ -10,6 +10,13 @@ const RELAY_OHM: f64 = 0.03;
 /// Supply current of a controller at 24 V is about 0.15 A: 160 ohm (typical).
 const CONTROLLER_OHM: f64 = 160.0;
 
+/// Time of a scan, µs: every contact and every output of the program takes the controller's time for one.
+pub(super) fn scan_us(program: &Program, c: &Controller) -> u32 {
+    let elements: u64 = program.rungs.iter().map(|rung| u64::from(rung.contacts()) + 1).sum();
+    let us = elements * u64::from(c.contact_ns) / 1_000;
+    us.min(u64::from(u32::MAX)) as u32
+}
+
 impl Builder<'_> {
     pub(super) fn controller(&mut self, tag: &str, c: &Controller) -> Result<(), BuildError> {
         let inputs = c.inputs.iter().map(|g| g.channels.len()).sum::<usize>();
@@ -23,7 +30,7 @@ impl Builder<'_> {
         self.resistor(supply.0, supply.1, CONTROLLER_OHM);
         let (inputs, dead) = self.inputs(tag, c);
         let outputs = self.outputs(tag, c);
-        let data = ControllerData { controller: c.clone(), supply, inputs, outputs, dead };
+        let data = ControllerData { controller: c.clone(), supply, inputs, outputs, dead, scan_us: 0 };
         self.controllers.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }

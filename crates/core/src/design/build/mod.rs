@@ -238,7 +238,12 @@ impl<'a> Builder<'a> {
         Ok(())
     }
 
-    fn finish(self, parts: Vec<Part>, conductors: Vec<Conductor>, plan: &Plan) -> Result<Design, BuildError> {
+    fn finish(
+        mut self,
+        parts: Vec<Part>,
+        conductors: Vec<Conductor>,
+        plan: &Plan,
+    ) -> Result<Design, BuildError> {
         let needed = self.contacts.len() + Key::BITS - self.top_bits;
         if needed > Key::BITS {
             return Err(BuildError::TooLarge(needed));
@@ -246,6 +251,9 @@ impl<'a> Builder<'a> {
         let scan_ms = self.controllers.first().map_or(10, |c| u32::from(c.data.controller.scan_ms));
         if let (Some(program), Some(c)) = (&plan.program, self.controllers.first()) {
             controller::check_channels(program, &c.data)?;
+        }
+        for c in &mut self.controllers {
+            c.data.scan_us = plan.program.as_ref().map_or(0, |p| controller::scan_us(p, &c.data.controller));
         }
         let empty = Program::default();
         let compiled = sealin_ladder::compile(plan.program.as_ref().unwrap_or(&empty), scan_ms);

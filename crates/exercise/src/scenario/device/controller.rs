@@ -28,6 +28,8 @@ pub(super) fn controller<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Contr
         scan_ms: r.number(t, "scan_ms", 1..=100) as u8,
         filter_ms: r.number(t, "filter_ms", 0..=100) as u8,
         start_up_ms: r.number(t, "start_up_ms", 0..=60_000) as u16,
+        watchdog_ms: r.number_or(t, "watchdog_ms", 1..=10_000, Controller::WATCHDOG_MS.into()) as u16,
+        contact_ns: r.number_or(t, "contact_ns", 0..=1_000_000, Controller::CONTACT_NS.into()) as u32,
     }
 }
 
@@ -75,6 +77,10 @@ pub(super) fn write_controller(w: &mut Writer, x: &Controller) {
         list(w, &x.inputs, |w, g| {
             w.u64(g.circuit.kind as u64).u64(g.circuit.current as u64);
         });
+    }
+    if (x.watchdog_ms, x.contact_ns) != (Controller::WATCHDOG_MS, Controller::CONTACT_NS) {
+        w.str("watchdog");
+        numbers(w, 6, &[x.watchdog_ms.into(), x.contact_ns]);
     }
     if x.outputs.iter().any(|g| g.circuit != OutputCircuit::Relay) {
         w.str("outputs");
