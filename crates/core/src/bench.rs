@@ -5,7 +5,7 @@ use crate::complex::Complex;
 use crate::design::{BuildError, Design};
 use crate::devices::armature::Place;
 use crate::devices::coil::BURNT_HEAT;
-use crate::devices::motor_curve::{Feed, MotorCurve};
+use crate::devices::motor_curve::{Feed, MotorCurve, ShaftLoad};
 use crate::network::{Key, Solution};
 use crate::part::{Kind, Protection};
 use crate::plan::Plan;
@@ -373,10 +373,12 @@ impl Bench {
     /// A motor over its speed, on the network as it stands now.
     pub fn motor_curve(&self, tag: &str) -> Option<MotorCurve> {
         let data = &self.design.motors.iter().find(|m| m.tag == tag)?.data;
+        let brake = crate::step::motors::brake_torque(data, &self.state.brakes);
+        let friction = data.load.friction + data.circuit.friction_w / data.circuit.synchronous + brake;
         Some(MotorCurve {
             circuit: data.circuit,
             feed: Feed::of(data, &self.solution(&self.state.key)),
-            load_nm: data.load.friction + data.circuit.friction_w / data.circuit.synchronous,
+            load: ShaftLoad { friction, fan: data.load.fan, pull: data.load.pull },
         })
     }
 

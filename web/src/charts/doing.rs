@@ -1,7 +1,7 @@
 //! What a motor does, in the words of a person who stands beside it, from its currents, its speed and its torque.
 
 use crate::store::Workshop;
-use crate::store::model::MotorView;
+use crate::store::model::{MotorCurve, MotorView};
 use crate::t;
 use crate::text::quantity::measured;
 
@@ -44,7 +44,7 @@ pub enum Doing {
     Runs,
 }
 
-/// What a motor does against a load of so many N·m.
+/// What a motor does against a load of so many N·m in the direction of the motion, or of the start.
 pub fn doing(motor: &MotorView, load_nm: f64) -> Doing {
     let fed = highest(motor.amperes) > NOTHING_A;
     let turns = motor.rpm.abs() > STILL_RPM;
@@ -65,10 +65,19 @@ pub fn doing(motor: &MotorView, load_nm: f64) -> Doing {
     }
 }
 
+/// What the shaft sets against the motion, or at standstill against the start that the torque would make, N·m.
+pub fn against(motor: &MotorView, curve: &MotorCurve) -> f64 {
+    let way = if motor.rpm.abs() > STILL_RPM { motor.rpm } else { motor.torque_nm }.signum();
+    let part =
+        if motor.rpm.abs() > STILL_RPM { motor.rpm / curve.synchronous_rpm() } else { 0.0f64.copysign(way) };
+    way * curve.load_nm(part)
+}
+
 /// What the motor of this tag does; none where there is no such motor.
 pub fn doing_of(workshop: &Workshop, tag: &str) -> Option<Doing> {
     let bench = workshop.bench();
-    Some(doing(&bench.motor(tag)?, bench.motor_curve(tag)?.load_nm))
+    let motor = bench.motor(tag)?;
+    Some(doing(&motor, against(&motor, &bench.motor_curve(tag)?)))
 }
 
 impl Doing {

@@ -1,6 +1,6 @@
 //! The torque-speed diagram of a motor as a picture without a screen: curves, load, the point, the words.
 
-use super::doing::{Doing, doing, highest};
+use super::doing::{Doing, against, doing, highest};
 use crate::store::Workshop;
 use crate::store::model::{Feed, Kind, MotorCurve, rated_line_volts};
 use crate::t;
@@ -60,7 +60,7 @@ pub fn picture(workshop: &Workshop, tag: &str) -> Option<TorquePicture> {
             amperes: highest(view.amperes),
         },
         dead: now.feed.dead(),
-        doing: doing(&view, now.load_nm),
+        doing: doing(&view, against(&view, &now)),
         now,
         rated,
         rated_volts,
@@ -92,9 +92,16 @@ impl TorquePicture {
         !self.dead && self.now.at(0.0).torque_nm.abs() < NO_TORQUE * self.rated.at(0.0).torque_nm
     }
 
-    /// Torque that load and friction set against the motion, N·m.
+    /// Torque that keeps the present speed up, or at standstill sets the shaft moving, N·m, positive clockwise.
     pub fn load_nm(&self) -> f64 {
-        self.now.load_nm
+        self.now.load_nm(if self.backwards() && self.point.speed == 0.0 { -0.0 } else { self.point.speed })
+    }
+
+    /// Torque of the load over the speed, N·m: with a step at standstill, where friction turns round.
+    pub fn load(&self) -> Vec<(f64, f64)> {
+        let back = speeds().filter(|part| *part < 0.0).chain([-0.0]);
+        let forth = [0.0].into_iter().chain(speeds().filter(|part| *part > 0.0));
+        back.chain(forth).map(|part| (part, self.now.load_nm(part))).collect()
     }
 
     /// A point of the present curve, for the table.

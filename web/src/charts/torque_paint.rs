@@ -49,7 +49,7 @@ pub fn paint(paper: &Paper<'_>, inks: &Inks, picture: &TorquePicture) {
         t!("torque-axis-speed"),
     );
     axes(paper, inks, &torque);
-    load(paper, inks, &torque, picture.load_nm());
+    curve(paper, &torque, Pen { ink: &inks.kept, width: 2.0 }, picture.load());
     let (thin, heavy) = (Pen { ink: &inks.faint, width: 1.2 }, Pen { ink: &inks.ink, width: 2.8 });
     let pair = |value: fn(&At) -> f64| move |at: &At| (at.speed, value(at));
     for (pen, all) in [(thin, picture.at_rated()), (heavy, picture.curve())] {
@@ -68,12 +68,6 @@ fn axes(paper: &Paper<'_>, inks: &Inks, field: &Field) {
     let (x, y) = (field.at_x(0.0).round() + 0.5, field.at_y(0.0).round() + 0.5);
     line(paper, pen, (x, field.top), (x, field.bottom()));
     line(paper, pen, (field.left, y), (field.right(), y));
-}
-
-/// Torque of the load: against the motion, whichever way it turns.
-fn load(paper: &Paper<'_>, inks: &Inks, field: &Field, load_nm: f64) {
-    let pen = Pen { ink: &inks.kept, width: 2.0 };
-    curve(paper, field, pen, [(-1.0, -load_nm), (0.0, -load_nm), (0.0, load_nm), (1.0, load_nm)]);
 }
 
 /// The end of a measure: the next round figure above a value.

@@ -22,8 +22,19 @@ pub struct MotorCurve {
     pub circuit: Circuit,
     /// The feed as it is now.
     pub feed: Feed,
-    /// Torque that the load and the rotor's own friction set against the motion, N·m.
-    pub load_nm: f64,
+    /// What hangs on the shaft.
+    pub load: ShaftLoad,
+}
+
+/// What a shaft sets against its motor, besides inertia.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct ShaftLoad {
+    /// Against the motion whatever the speed: friction of load and rotor, and of an applied brake, N·m.
+    pub friction: f64,
+    /// Against the motion with the square of the speed, N·m per (rad/s)².
+    pub fan: f64,
+    /// Pull of a weight, N·m, positive clockwise.
+    pub pull: f64,
 }
 
 /// Torque and currents at one speed.
@@ -78,6 +89,14 @@ impl MotorCurve {
         CurvePoint { torque_nm: drawn.torque, amperes: drawn.current.map(Complex::abs) }
     }
 
+    /// Torque that keeps this speed up, in parts of synchronous speed, N·m, positive clockwise; at standstill that which
+    /// sets it moving clockwise for 0, and the other way for −0.
+    pub fn load_nm(&self, part: f64) -> f64 {
+        let speed = part * self.circuit.synchronous;
+        let against = self.load.friction + self.load.fan * (speed * speed);
+        if part.is_sign_negative() { -against - self.load.pull } else { against - self.load.pull }
+    }
+
     /// Synchronous speed, min⁻¹.
     pub fn synchronous_rpm(&self) -> f64 {
         self.circuit.synchronous * 30.0 / std::f64::consts::PI
@@ -98,7 +117,11 @@ mod tests {
     use super::*;
 
     fn on(feed: Feed) -> MotorCurve {
-        MotorCurve { circuit: circuit(MotorModel::Kw4At400V), feed, load_nm: 6.0 }
+        MotorCurve {
+            circuit: circuit(MotorModel::Kw4At400V),
+            feed,
+            load: ShaftLoad { friction: 6.0, ..ShaftLoad::default() },
+        }
     }
 
     /// Fitted figures of the 4 kW set at rated voltage (slip: A, N·m): 1: 50.6, 58.1; 0.25: 30.4, 73.9; 1.964: 54.3,
@@ -122,6 +145,18 @@ mod tests {
         let low = on(Feed::stiff(0.85 * 400.0)).at(0.75);
         assert!((low.torque_nm / 53.4 - 1.0).abs() < 0.01, "{low:?}");
         assert!((low.amperes[1] / (0.85 * 30.4) - 1.0).abs() < 0.01, "{low:?}");
+    }
+
+    /// Friction of 6 N·m, a fan of 20 N·m at 1500 min⁻¹, and a weight that pulls with 5 N·m clockwise (hand): upwards at
+    /// half speed 6 + 5 − 5, the other way −6 − 5 − 5; from standstill 1 and −11.
+    #[test]
+    fn the_load_has_friction_fan_and_weight() {
+        let mut curve = on(Feed::stiff(400.0));
+        let fan = 20.0 / (curve.circuit.synchronous * curve.circuit.synchronous);
+        curve.load = ShaftLoad { friction: 6.0, fan, pull: 5.0 };
+        for (part, expected) in [(0.5, 6.0), (-0.5, -16.0), (0.0, 1.0), (-0.0, -11.0)] {
+            assert!((curve.load_nm(part) - expected).abs() < 1e-9, "{part}: {}", curve.load_nm(part));
+        }
     }
 
     /// With a line open the torque passes through nothing at standstill and is odd in the speed: it turns on whichever
