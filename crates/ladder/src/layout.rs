@@ -8,13 +8,17 @@
 //! the edges; the left lead belongs to point [`Item::from`], the right one to [`Item::to`]. Wires are what is left over:
 //! horizontal stretches over empty cells and vertical links at the edges of columns.
 //!
+//! A block stands at the right with its first input on the rung's first row. Each further input has rows of its own below:
+//! its network begins at the left rail and ends at the pin; an input that is left open has one empty row. A pin that is a
+//! value and no bit shares the row of the last bit on its side.
+//!
 //! # Power
 //!
 //! A *point* is a stretch of line with one state. As IEC 61131-3 has it (ladder diagram, links), a horizontal link has the
 //! state of what stands at its left end, a vertical link the OR of the horizontal links on its left, and power flows
 //! from left to right only. Point 0 is the left rail, which is always on.
 
-use crate::model::{Contact, Network, Output, Rung};
+use crate::model::{Call, Contact, Network, Output, Rung};
 
 /// A rung laid out. All indices are into its own lists.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -29,6 +33,19 @@ pub struct RungLayout {
     pub wires: Vec<Wire>,
     /// How each point gets its state; one stands after those that it depends on.
     pub points: Vec<Point>,
+    /// Where the networks lie, in the order of [`Rung::networks`].
+    pub networks: Vec<Span>,
+}
+
+/// The cells of a network, which begins at the left rail.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Span {
+    /// Top row: that of its pin, or of the coil.
+    pub row: u32,
+    /// Height in cells; at least 1.
+    pub rows: u32,
+    /// Width in cells; at least 1.
+    pub columns: u32,
 }
 
 /// A symbol on the grid.
@@ -40,7 +57,7 @@ pub struct Item {
     pub row: u32,
     /// Width in cells: 2 for a block, else 1.
     pub width: u32,
-    /// Height in cells: 2 for a block, else 1.
+    /// Height in cells: for a block down to the row of its last pin, and at least 2 if it has a preset; else 1.
     pub height: u32,
     /// What it is.
     pub kind: ItemKind,
@@ -66,8 +83,52 @@ pub enum ItemKind {
     Gap,
     /// A coil, of the kind and for the bit that the output says.
     Coil(Output),
-    /// A function block, one row for each pair of pins: `IN` and `Q`, `PT` and `ET`.
-    Block(Output),
+    /// A function block.
+    Block {
+        /// What is called, with its preset.
+        call: Call,
+        /// Its pins, left side then right, each from top to bottom.
+        pins: Vec<Pin>,
+    },
+}
+
+impl ItemKind {
+    /// The contact's index, if it is one.
+    pub fn contact(&self) -> Option<u32> {
+        match self {
+            ItemKind::Contact { index, .. } => Some(*index),
+            _ => None,
+        }
+    }
+
+    /// Whether it is what the rung drives.
+    pub fn is_output(&self) -> bool {
+        matches!(self, ItemKind::Coil(_) | ItemKind::Block { .. })
+    }
+}
+
+/// A pin of a block.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Pin {
+    /// Its name in the standard.
+    pub name: &'static str,
+    /// What it is.
+    pub kind: PinKind,
+    /// Row of the grid that it stands in; of two on one side of a row the later one is below.
+    pub row: u32,
+}
+
+/// What a pin is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum PinKind {
+    /// A bit at the left, with the point that feeds it; none for one that is left open and so stays 0.
+    Input(Option<u32>),
+    /// The preset time or count, at the left.
+    Preset,
+    /// A bit at the right.
+    Output,
+    /// The elapsed time or the count, at the right.
+    Value,
 }
 
 /// The lines of one point.
@@ -107,7 +168,7 @@ pub enum Point {
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Passing {
     /// Whether an item would pass power that reached it: a contact whose bit suits it, a link; for a coil whether its
-    /// bit is 1, for a block its `Q`.
+    /// bit is 1, for a block its first output.
     pub closed: Vec<bool>,
     /// Whether power reaches an item and it passes it on. A coil or block passes whenever power reaches it.
     pub items: Vec<bool>,
@@ -124,25 +185,96 @@ pub fn lay_out(rung: &Rung) -> RungLayout {
 
 /// Lays a rung out with its output at the right of `columns` cells, or as narrow as it goes if it needs more.
 pub fn lay_out_to(rung: &Rung, columns: u32) -> RungLayout {
-    let mut drawing =
-        Drawing { items: Vec::new(), points: vec![Point::Rail], segments: vec![Vec::new()], contacts: 0 };
-    let size = measure(&rung.logic);
-    let end = drawing.place(&rung.logic, 0, 0, 0);
-    let is_block = matches!(rung.output, Output::Block(_));
-    let extent = if is_block { 2 } else { 1 };
-    let columns = columns.max(size.columns + extent);
-    let column = columns - extent;
-    drawing.line(end, size.columns, 0, column, 0);
-    let output = rung.output.clone();
-    let kind = if is_block { ItemKind::Block(output) } else { ItemKind::Coil(output) };
-    drawing.item(column, 0, extent, kind, end);
+    let mut drawing = Drawing::default();
+    let (sizes, rows) = spans(rung);
+    let widest = sizes.iter().map(|span| span.columns).max().unwrap_or(1);
+    let width = if matches!(rung.output, Output::Block(_)) { 2 } else { 1 };
+    let columns = columns.max(widest + width);
+    let column = columns - width;
+    let ends: Vec<u32> = rung
+        .networks()
+        .zip(&sizes)
+        .map(|(network, span)| {
+            let end = drawing.place(network, 0, span.row, 0);
+            drawing.line(end, span.columns, span.row, column, span.row);
+            end
+        })
+        .collect();
+    let kind = match &rung.output {
+        Output::Block(call) => ItemKind::Block { call: call.clone(), pins: pins(call, &sizes, &ends) },
+        coil => ItemKind::Coil(coil.clone()),
+    };
+    let height = height(&kind);
+    drawing.item(Item { column, row: 0, width, height, kind, from: ends[0], to: 0 });
     let wires = drawing.segments.into_iter().enumerate().filter(|(_, segments)| !segments.is_empty());
     RungLayout {
         columns,
-        rows: size.rows.max(extent),
+        rows: rows.max(height),
         items: drawing.items,
         wires: wires.map(|(point, segments)| Wire { point: point as u32, segments }).collect(),
         points: drawing.points,
+        networks: sizes,
+    }
+}
+
+/// Where each network lies, and the rows of all of them and of the open inputs.
+fn spans(rung: &Rung) -> (Vec<Span>, u32) {
+    let first = measure(&rung.logic);
+    let mut row = first.rows;
+    let mut spans = vec![Span { row: 0, rows: first.rows, columns: first.columns }];
+    for input in further(rung) {
+        match input {
+            Some(network) => {
+                let size = measure(network);
+                spans.push(Span { row, rows: size.rows, columns: size.columns });
+                row += size.rows;
+            }
+            None => row += 1,
+        }
+    }
+    (spans, row)
+}
+
+fn further(rung: &Rung) -> &[Option<Network>] {
+    match &rung.output {
+        Output::Block(call) => &call.further,
+        _ => &[],
+    }
+}
+
+/// The pins of a block: `spans` and `ends` are those of the networks that are there.
+fn pins(call: &Call, spans: &[Span], ends: &[u32]) -> Vec<Pin> {
+    let names = call.block.inputs();
+    let mut pins = vec![Pin { name: names[0], kind: PinKind::Input(Some(ends[0])), row: 0 }];
+    let mut below = spans[0].rows;
+    let mut fed = spans.iter().zip(ends).skip(1);
+    for (name, input) in names[1..].iter().zip(&call.further) {
+        let (kind, rows) = match input.as_ref().and_then(|_| fed.next()) {
+            Some((span, end)) => (PinKind::Input(Some(*end)), span.rows),
+            None => (PinKind::Input(None), 1),
+        };
+        pins.push(Pin { name, kind, row: below });
+        below += rows;
+    }
+    let last_input = pins[pins.len() - 1].row;
+    if let Some(preset) = call.block.preset() {
+        pins.push(Pin { name: preset.pin(), kind: PinKind::Preset, row: last_input });
+    }
+    let outputs = call.block.outputs();
+    pins.extend(outputs.iter().zip(0..).map(|(name, row)| Pin { name, kind: PinKind::Output, row }));
+    if let Some(name) = call.block.value() {
+        pins.push(Pin { name, kind: PinKind::Value, row: outputs.len() as u32 - 1 });
+    }
+    pins
+}
+
+fn height(kind: &ItemKind) -> u32 {
+    match kind {
+        ItemKind::Block { call, pins } => {
+            let last = pins.iter().map(|pin| pin.row).max().unwrap_or(0);
+            (last + 1).max(if call.block.preset().is_some() { 2 } else { 1 })
+        }
+        _ => 1,
     }
 }
 
@@ -166,13 +298,13 @@ impl RungLayout {
                 ItemKind::Link => true,
                 ItemKind::Gap => false,
                 ItemKind::Coil(output) => read(output.var()),
-                ItemKind::Block(output) => {
-                    output.written().iter().any(|name| name.ends_with(".Q") && read(name))
+                ItemKind::Block { call, .. } => {
+                    read(&format!("{}.{}", call.instance, call.block.outputs()[0]))
                 }
             })
             .collect();
         let passes_if_reached = |index: usize| match self.items[index].kind {
-            ItemKind::Coil(_) | ItemKind::Block(_) => true,
+            ItemKind::Coil(_) | ItemKind::Block { .. } => true,
             _ => closed[index],
         };
         let mut points: Vec<bool> = Vec::with_capacity(self.points.len());
@@ -228,6 +360,12 @@ struct Drawing {
     contacts: u32,
 }
 
+impl Default for Drawing {
+    fn default() -> Self {
+        Drawing { items: Vec::new(), points: vec![Point::Rail], segments: vec![Vec::new()], contacts: 0 }
+    }
+}
+
 impl Drawing {
     /// Places a network with its top left cell at (`column`, `row`), fed from a point; returns the point at its right
     /// end, which is in `row` at the network's full width.
@@ -236,7 +374,7 @@ impl Drawing {
             Network::Contact(contact) => {
                 let index = self.contacts;
                 self.contacts += 1;
-                self.item(column, row, 1, ItemKind::Contact { contact: contact.clone(), index }, from)
+                self.cell(column, row, ItemKind::Contact { contact: contact.clone(), index }, from)
             }
             Network::Series(parts) if !parts.is_empty() => {
                 let (mut at, mut column) = (from, column);
@@ -247,8 +385,8 @@ impl Drawing {
                 at
             }
             Network::Parallel(branches) if !branches.is_empty() => self.parallel(branches, column, row, from),
-            Network::True | Network::Series(_) => self.item(column, row, 1, ItemKind::Link, from),
-            Network::False | Network::Parallel(_) => self.item(column, row, 1, ItemKind::Gap, from),
+            Network::True | Network::Series(_) => self.cell(column, row, ItemKind::Link, from),
+            Network::False | Network::Parallel(_) => self.cell(column, row, ItemKind::Gap, from),
         }
     }
 
@@ -270,9 +408,14 @@ impl Drawing {
         join
     }
 
-    fn item(&mut self, column: u32, row: u32, extent: u32, kind: ItemKind, from: u32) -> u32 {
+    fn cell(&mut self, column: u32, row: u32, kind: ItemKind, from: u32) -> u32 {
+        self.item(Item { column, row, width: 1, height: 1, kind, from, to: 0 })
+    }
+
+    /// Puts an item down and gives the point at its right.
+    fn item(&mut self, item: Item) -> u32 {
         let to = self.point(Point::After(self.items.len() as u32));
-        self.items.push(Item { column, row, width: extent, height: extent, kind, from, to });
+        self.items.push(Item { to, ..item });
         to
     }
 

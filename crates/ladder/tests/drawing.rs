@@ -2,8 +2,8 @@
 
 use sealin_ladder::edit;
 use sealin_ladder::generate::{Numbers, Shape, program as generated};
-use sealin_ladder::layout::{ItemKind, Point, Segment, lay_out, lay_out_to, passing};
-use sealin_ladder::{Contact, Test};
+use sealin_ladder::layout::{ItemKind, Pin, PinKind, Point, Segment, Span, lay_out, lay_out_to, passing};
+use sealin_ladder::{Block, Call, Constant, Contact, Test};
 use sealin_ladder::{
     Network, Output, Program, Rung, insert_rung, parse, print, print_network, read, remove_rung, replace_rung,
 };
@@ -23,7 +23,8 @@ fn items(rung: &Rung) -> Vec<String> {
         ItemKind::Contact { contact, .. } => panic!("{contact:?}"),
         ItemKind::Link => "link".to_owned(),
         ItemKind::Gap => "gap".to_owned(),
-        ItemKind::Coil(output) | ItemKind::Block(output) => format!("({})", output.var()),
+        ItemKind::Coil(output) => format!("({})", output.var()),
+        ItemKind::Block { call, .. } => format!("[{}]", call.instance),
     };
     let items = lay_out(rung).items;
     items.iter().map(|i| format!("{} {},{} {}>{}", show(&i.kind), i.column, i.row, i.from, i.to)).collect()
@@ -79,6 +80,84 @@ fn blocks_links_gaps_and_room() {
         ["a 0,0 0>1", "link 1,0 1>2", "gap 0,1 0>3", "(q) 2,0 4>5"]
     );
     assert_eq!(items(&rung("q := TRUE;")), ["link 0,0 0>1", "(q) 1,0 1>2"]);
+}
+
+/// A counter with what its inputs after the first are given.
+fn counter(block: Block, logic: Network, further: Vec<Option<Network>>) -> Rung {
+    let preset = Some(Constant::Count(3));
+    let output = Output::Block(Call { instance: "n".to_owned(), block, further, preset });
+    Rung { comment: String::new(), logic, output }
+}
+
+#[test]
+fn each_input_of_a_block_has_rows_of_its_own() {
+    // a--b--[CU   Q]
+    // d--+--[R     ]
+    // e--+
+    let reset = Network::Parallel(vec![Network::open("d"), Network::open("e")]);
+    let count = Network::Series(vec![Network::open("a"), Network::open("b")]);
+    let rung = counter(Block::Ctu, count, vec![Some(reset)]);
+    let layout = lay_out(&rung);
+    assert_eq!((layout.columns, layout.rows), (4, 3));
+    assert_eq!(items(&rung), ["a 0,0 0>1", "b 1,0 1>2", "d 0,1 0>3", "e 0,2 0>4", "[n] 2,0 2>6"]);
+    assert_eq!(wires(&rung), ["0: 0,1-0,2", "5: 1,1-1,2 1,1-2,1"]);
+    assert_eq!(layout.networks, [Span { row: 0, rows: 1, columns: 2 }, Span { row: 1, rows: 2, columns: 1 }]);
+    let block = layout.items.last().expect("a block");
+    assert_eq!((block.width, block.height), (2, 2));
+    let ItemKind::Block { pins, .. } = &block.kind else { panic!("{block:?}") };
+    // IEC 61131-3, table of counters: CU, R, PV at the left; Q, CV at the right.
+    let pin = |name, kind, row| Pin { name, kind, row };
+    assert_eq!(
+        *pins,
+        [
+            pin("CU", PinKind::Input(Some(2)), 0),
+            pin("R", PinKind::Input(Some(5)), 1),
+            pin("PV", PinKind::Preset, 1),
+            pin("Q", PinKind::Output, 0),
+            pin("CV", PinKind::Value, 0),
+        ]
+    );
+}
+
+#[test]
+fn an_open_input_keeps_a_row_and_contacts_are_counted_through_all_networks() {
+    let rung = counter(
+        Block::Ctud,
+        Network::open("a"),
+        vec![None, Some(Network::Series(vec![Network::closed("b"), Network::open("c")])), None],
+    );
+    let layout = lay_out(&rung);
+    assert_eq!((layout.columns, layout.rows), (4, 4));
+    assert_eq!(items(&rung), ["a 0,0 0>1", "/b 0,2 0>2", "c 1,2 2>3", "[n] 2,0 1>4"]);
+    let indices: Vec<u32> = layout.items.iter().filter_map(|item| item.kind.contact()).collect();
+    assert_eq!(indices, [0, 1, 2]);
+    let ItemKind::Block { pins, .. } = &layout.items[3].kind else { panic!() };
+    let seen: Vec<_> = pins.iter().map(|pin| (pin.name, pin.row)).collect();
+    let left = [("CU", 0), ("CD", 1), ("R", 2), ("LD", 3), ("PV", 3)];
+    assert_eq!(seen, [left.as_slice(), &[("QU", 0), ("QD", 1), ("CV", 1)]].concat());
+    assert_eq!(pins[1].kind, PinKind::Input(None));
+    assert_eq!(pins[2].kind, PinKind::Input(Some(3)));
+}
+
+#[test]
+fn each_pin_has_the_state_of_its_own_network() {
+    let rung = counter(
+        Block::Ctu,
+        Network::open("a"),
+        vec![Some(Network::Parallel(vec![Network::closed("b"), Network::open("c")]))],
+    );
+    for bits in 0..8u8 {
+        let on = |name: &str| bits >> (name.as_bytes()[0] - b'a').min(7) & 1 == 1;
+        let shown = passing(&rung, &|_, contact| plainly(contact, &on), &on);
+        let layout = lay_out(&rung);
+        let ItemKind::Block { pins, .. } = &layout.items.last().expect("a block").kind else { panic!() };
+        let fed = |pin: &Pin| match pin.kind {
+            PinKind::Input(Some(point)) => Some(shown.points[point as usize]),
+            _ => None,
+        };
+        let fed: Vec<bool> = pins.iter().filter_map(fed).collect();
+        assert_eq!(fed, [on("a"), !on("b") || on("c")], "{bits:03b}");
+    }
 }
 
 #[test]

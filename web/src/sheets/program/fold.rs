@@ -1,8 +1,7 @@
-//! A rung folded to a width: a rung with more columns than there is room for goes on in a further line, as on a drawing
+//! A rung folded to a width: a network with more columns than there is room for goes on in a further line, as on a drawing
 //! sheet, with a mark where it leaves and where it is taken up.
 
-use sealin_ladder::layout::lay_out_to;
-use sealin_ladder::layout::{ItemKind, Segment};
+use sealin_ladder::layout::{ItemKind, PinKind, Point, Segment, Span, lay_out_to};
 use sealin_ladder::{Network, Output, Rung, RungLayout, lay_out};
 
 /// A rung's layout and where each of its parts stands after folding. Units are cells, as in [`sealin_ladder::layout`].
@@ -14,16 +13,29 @@ pub struct Folded {
     pub items: Vec<(u32, u32)>,
     /// Stretches of line: the index of the wire in the layout, and the stretch.
     pub wires: Vec<(usize, Segment)>,
-    /// Leads of items over a stretch of empty cells that folding has put in: the point, and the stretch.
+    /// Leads to the output over a stretch of empty cells that folding has put in: the point, and the stretch.
     pub stretched: Vec<(u32, Segment)>,
     /// First row of each line, top to bottom, and its height in rows.
     pub lines: Vec<(u32, u32)>,
-    /// Column at which each line but the last is broken off.
-    pub breaks: Vec<u32>,
+    /// Where lines are broken off.
+    pub breaks: Vec<Break>,
+    /// Rows over which the left rail runs: the first, and the one after the last.
+    pub rails: Vec<(u32, u32)>,
     /// Width in cells.
     pub columns: u32,
     /// Height in cells.
     pub rows: u32,
+}
+
+/// A line broken off at the right of `column` cells in `row`, and taken up again at the left of `next_row`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Break {
+    /// Column edge.
+    pub column: u32,
+    /// Row that is left.
+    pub row: u32,
+    /// Row in which it goes on.
+    pub next_row: u32,
 }
 
 /// Lays a rung out in lines of at most `columns` cells. A group of branches is never torn; a wider one makes the drawing
@@ -33,10 +45,13 @@ pub fn fold(rung: &Rung, columns: u32) -> Folded {
     if narrow.columns <= columns {
         return whole(lay_out_to(rung, columns));
     }
-    let starts = line_starts(&joints(rung), narrow.columns, columns);
-    let ends: Vec<u32> = starts.iter().skip(1).copied().chain([narrow.columns]).collect();
-    let width = starts.iter().zip(&ends).map(|(a, b)| b - a).max().unwrap_or(narrow.columns).max(columns);
-    place(narrow, &starts, &ends, width)
+    let output = narrow.items.last().map_or(1, |item| item.width);
+    let cuts: Vec<Cut> = rung
+        .networks()
+        .zip(&narrow.networks)
+        .map(|(network, span)| Cut::of(network, *span, output, columns))
+        .collect();
+    Sheet::new(narrow, cuts, output, columns).folded()
 }
 
 fn whole(layout: RungLayout) -> Folded {
@@ -47,19 +62,44 @@ fn whole(layout: RungLayout) -> Folded {
         stretched: Vec::new(),
         lines: vec![(0, layout.rows)],
         breaks: Vec::new(),
+        rails: vec![(0, layout.rows)],
         columns: layout.columns,
         rows: layout.rows,
         layout,
     }
 }
 
-/// Columns at which the rung may be broken: between the members of its outermost series, and before the output.
-fn joints(rung: &Rung) -> Vec<u32> {
+/// A network and the columns at which its lines begin; the last one ends at the output.
+struct Cut {
+    span: Span,
+    starts: Vec<u32>,
+}
+
+impl Cut {
+    fn of(network: &Network, span: Span, output: u32, columns: u32) -> Cut {
+        Cut { span, starts: line_starts(&joints(network), span.columns + output, columns) }
+    }
+
+    fn last(&self) -> usize {
+        self.starts.len() - 1
+    }
+
+    fn end(&self, line: usize) -> u32 {
+        self.starts.get(line + 1).copied().unwrap_or(self.span.columns)
+    }
+
+    fn line_of(&self, column: u32) -> usize {
+        self.starts.iter().rposition(|start| *start <= column).unwrap_or(0)
+    }
+}
+
+/// Columns at which a network may be broken: between the members of its outermost series, and at its end.
+fn joints(network: &Network) -> Vec<u32> {
     let alone = |logic: &Network| {
         let output = Output::Coil { var: String::new() };
         lay_out(&Rung { comment: String::new(), logic: logic.clone(), output }).columns - 1
     };
-    let members = match &rung.logic {
+    let members = match network {
         Network::Series(parts) => parts.as_slice(),
         other => std::slice::from_ref(other),
     };
@@ -89,74 +129,152 @@ fn line_starts(joints: &[u32], all: u32, columns: u32) -> Vec<u32> {
     starts
 }
 
-fn place(layout: RungLayout, starts: &[u32], ends: &[u32], width: u32) -> Folded {
-    let line_of = |column: u32| starts.iter().rposition(|start| *start <= column).unwrap_or(0);
-    let mut heights = vec![1; starts.len()];
-    for item in &layout.items {
-        let line = line_of(item.column);
-        heights[line] = heights[line].max(item.row + item.height);
-    }
-    let mut tops = Vec::with_capacity(heights.len());
-    let mut rows = 0;
-    for height in &heights {
-        tops.push((rows, *height));
-        rows += height;
-    }
-    let last = starts.len() - 1;
-    // The output stands at the right rail.
-    let output_shift = width - (ends[last] - starts[last]);
-    let mut stretched = Vec::new();
-    let items = layout
-        .items
-        .iter()
-        .map(|item| {
-            let line = line_of(item.column);
-            let output = matches!(item.kind, ItemKind::Coil(_) | ItemKind::Block(_));
-            let column = item.column - starts[line] + if output { output_shift } else { 0 };
-            let row = tops[line].0 + item.row;
-            if output && output_shift > 0 {
-                let from = column - output_shift;
-                stretched.push((item.from, Segment { x1: from, y1: row, x2: column, y2: row }));
-            }
-            (column, row)
-        })
-        .collect();
-    let wires = wires(&layout, starts, ends, &tops);
-    let breaks = (0..last).map(|line| ends[line] - starts[line]).collect();
-    Folded { layout, items, wires, stretched, lines: tops, breaks, columns: width, rows }
+/// A folded rung in the making: the lines of each network but its last, one under the other, then one that holds the last
+/// ones of all with the output.
+struct Sheet {
+    layout: RungLayout,
+    cuts: Vec<Cut>,
+    /// Top row of each line of each network; the last is that of its last line.
+    tops: Vec<Vec<u32>>,
+    lines: Vec<(u32, u32)>,
+    width: u32,
+    /// Left column of the output.
+    output: u32,
 }
 
-/// The lines of the layout cut at the ends of the lines. A vertical link on an edge belongs to the group that it closes,
-/// the first of its point, or to the one that it opens.
-fn wires(layout: &RungLayout, starts: &[u32], ends: &[u32], tops: &[(u32, u32)]) -> Vec<(usize, Segment)> {
-    let mut cut = Vec::new();
-    for (number, wire) in layout.wires.iter().enumerate() {
-        let joins =
-            matches!(layout.points.get(wire.point as usize), Some(sealin_ladder::layout::Point::Join(_)));
-        let mut closed = !joins;
-        for segment in &wire.segments {
-            let is_vertical = segment.x1 == segment.x2;
-            let closes = is_vertical && !closed;
-            closed |= is_vertical;
-            for (line, (start, end)) in starts.iter().zip(ends).enumerate() {
-                let here = if is_vertical {
-                    if closes {
-                        *start < segment.x1 && segment.x1 <= *end
-                    } else {
-                        *start <= segment.x1 && segment.x1 < *end
-                    }
+impl Sheet {
+    fn new(layout: RungLayout, cuts: Vec<Cut>, output: u32, columns: u32) -> Sheet {
+        let mut sheet =
+            Sheet { layout, cuts, tops: Vec::new(), lines: Vec::new(), width: columns, output: 0 };
+        let mut row = 0;
+        let mut last_height = 1;
+        for (k, cut) in sheet.cuts.iter().enumerate() {
+            let mut tops = Vec::new();
+            for line in 0..=cut.last() {
+                let is_last = line == cut.last();
+                let width = cut.end(line) - cut.starts[line] + if is_last { output } else { 0 };
+                sheet.width = sheet.width.max(width);
+                let height = sheet.rows_of(k, line);
+                if is_last {
+                    last_height = last_height.max(cut.span.row + height);
                 } else {
-                    segment.x1 < *end && *start < segment.x2
-                };
-                if here {
-                    let (x1, x2) = (segment.x1.max(*start) - start, segment.x2.min(*end) - start);
-                    let top = tops[line].0;
-                    cut.push((number, Segment { x1, y1: segment.y1 + top, x2, y2: segment.y2 + top }));
+                    tops.push(row);
+                    sheet.lines.push((row, height));
+                    row += height;
+                }
+            }
+            sheet.tops.push(tops);
+        }
+        for (cut, tops) in sheet.cuts.iter().zip(&mut sheet.tops) {
+            tops.push(row + cut.span.row);
+        }
+        let driven = sheet.layout.items.last().map_or(1, |item| item.height);
+        sheet.lines.push((row, last_height.max(driven)));
+        sheet.output = sheet.width - output;
+        sheet
+    }
+
+    /// Height of a line of network `k`, in rows.
+    fn rows_of(&self, k: usize, line: usize) -> u32 {
+        let cut = &self.cuts[k];
+        let here = self.layout.items.iter().filter(|item| {
+            !item.kind.is_output() && self.network_at(item.row) == k && cut.line_of(item.column) == line
+        });
+        here.map(|item| item.row + 1 - cut.span.row).max().unwrap_or(1)
+    }
+
+    /// The network that has this row of the layout.
+    fn network_at(&self, row: u32) -> usize {
+        self.layout.networks.iter().rposition(|span| span.row <= row).unwrap_or(0)
+    }
+
+    fn folded(self) -> Folded {
+        let mut breaks = Vec::new();
+        let mut rails = Vec::new();
+        for (k, (cut, tops)) in self.cuts.iter().zip(&self.tops).enumerate() {
+            rails.push((tops[0], tops[0] + self.rows_of(k, 0)));
+            breaks.extend((0..cut.last()).map(|line| Break {
+                column: cut.end(line) - cut.starts[line],
+                row: tops[line],
+                next_row: tops[line + 1],
+            }));
+        }
+        let last = self.lines[self.lines.len() - 1];
+        Folded {
+            items: self.items(last.0),
+            wires: self.wires(),
+            stretched: self.stretched(),
+            breaks,
+            rails,
+            columns: self.width,
+            rows: last.0 + last.1,
+            lines: self.lines,
+            layout: self.layout,
+        }
+    }
+
+    fn items(&self, last_row: u32) -> Vec<(u32, u32)> {
+        let place = |item: &sealin_ladder::layout::Item| {
+            if item.kind.is_output() {
+                return (self.output, last_row);
+            }
+            let k = self.network_at(item.row);
+            let cut = &self.cuts[k];
+            let line = cut.line_of(item.column);
+            (item.column - cut.starts[line], self.tops[k][line] + item.row - cut.span.row)
+        };
+        self.layout.items.iter().map(place).collect()
+    }
+
+    /// From the end of each network to the output, which stands at the right rail.
+    fn stretched(&self) -> Vec<(u32, Segment)> {
+        let output = self.layout.items.last();
+        let ends: Vec<u32> = match output.map(|item| &item.kind) {
+            Some(ItemKind::Block { pins, .. }) => {
+                let fed = |kind| if let PinKind::Input(point) = kind { point } else { None };
+                pins.iter().filter_map(|pin| fed(pin.kind)).collect()
+            }
+            _ => output.map(|item| item.from).into_iter().collect(),
+        };
+        let leads = self.cuts.iter().zip(&self.tops).zip(ends).map(|((cut, tops), point)| {
+            let x1 = cut.span.columns - cut.starts[cut.last()];
+            let row = tops[cut.last()];
+            (point, Segment { x1, y1: row, x2: self.output, y2: row })
+        });
+        leads.filter(|(_, segment)| segment.x1 < segment.x2).collect()
+    }
+
+    /// The lines of the layout cut at the ends of the lines. A vertical link on an edge belongs to the group that it
+    /// closes, the first of its point, or to the one that it opens.
+    fn wires(&self) -> Vec<(usize, Segment)> {
+        let mut cut_up = Vec::new();
+        for (number, wire) in self.layout.wires.iter().enumerate() {
+            let joins = matches!(self.layout.points.get(wire.point as usize), Some(Point::Join(_)));
+            let mut closed = !joins;
+            for segment in &wire.segments {
+                let is_vertical = segment.x1 == segment.x2;
+                let closes = is_vertical && !closed;
+                closed |= is_vertical;
+                let k = self.network_at(segment.y1);
+                let (cut, tops) = (&self.cuts[k], &self.tops[k]);
+                for (line, (start, top)) in cut.starts.iter().zip(tops).enumerate() {
+                    let end = cut.end(line);
+                    let here = match (is_vertical, closes) {
+                        (true, true) => *start < segment.x1 && segment.x1 <= end,
+                        (true, false) => *start <= segment.x1 && segment.x1 < end,
+                        (false, _) => segment.x1 < end && *start < segment.x2,
+                    };
+                    if here {
+                        let x = |x: u32| x.clamp(*start, end) - start;
+                        let y = |y: u32| top + y - cut.span.row;
+                        let (x1, x2) = (x(segment.x1), x(segment.x2));
+                        cut_up.push((number, Segment { x1, y1: y(segment.y1), x2, y2: y(segment.y2) }));
+                    }
                 }
             }
         }
+        cut_up
     }
-    cut
 }
 
 #[cfg(test)]
@@ -183,7 +301,9 @@ mod tests {
         let folded = fold(&rung("(a AND b OR c) AND d AND e AND a"), 4);
         assert_eq!(folded.lines, [(0, 2), (2, 1)]);
         assert_eq!(folded.items, [(0, 0), (1, 0), (0, 1), (2, 0), (3, 0), (0, 2), (3, 2)]);
-        assert_eq!((folded.columns, folded.rows, folded.breaks.clone()), (4, 3, vec![4]));
+        assert_eq!((folded.columns, folded.rows), (4, 3));
+        assert_eq!(folded.breaks, [Break { column: 4, row: 0, next_row: 2 }]);
+        assert_eq!(folded.rails, [(0, 2)]);
         // From the last contact, whose cell ends at 1, the line goes on to the coil at 3.
         assert_eq!(folded.stretched.len(), 1);
         assert_eq!(folded.stretched[0].1, Segment { x1: 1, y1: 2, x2: 3, y2: 2 });
@@ -206,7 +326,7 @@ mod tests {
     fn a_branch_that_holds_a_group_is_not_torn_either() {
         // Lower branch: a group of one column, then d: the outer group is 2 columns wide, then e and the coil.
         let folded = fold(&rung("(a OR (b OR c) AND d) AND e"), 3);
-        assert_eq!(folded.breaks, [3]);
+        assert_eq!(folded.breaks, [Break { column: 3, row: 0, next_row: 3 }]);
     }
 
     #[test]
@@ -214,5 +334,25 @@ mod tests {
         let folded = fold(&rung("(a AND b AND c OR d AND e AND a) AND b"), 2);
         assert_eq!(folded.columns, 3);
         assert_eq!(folded.lines.len(), 2);
+    }
+
+    #[test]
+    fn the_inputs_of_a_block_meet_in_the_last_line() {
+        // CU: a b c fill a line of four with no room for the block, which stands in the next. R: d beside the block.
+        let call = sealin_ladder::Call {
+            instance: "n".into(),
+            block: sealin_ladder::Block::Ctu,
+            further: vec![Some(Network::open("d"))],
+            preset: None,
+        };
+        let rung = Rung { output: Output::Block(call), ..rung("a AND b AND c") };
+        let folded = fold(&rung, 4);
+        assert_eq!(folded.lines, [(0, 1), (1, 2)]);
+        assert_eq!(folded.items, [(0, 0), (1, 0), (2, 0), (0, 2), (2, 1)]);
+        assert_eq!(folded.breaks, [Break { column: 3, row: 0, next_row: 1 }]);
+        assert_eq!(folded.rails, [(0, 1), (2, 3)]);
+        let leads: Vec<Segment> = folded.stretched.iter().map(|lead| lead.1).collect();
+        let lead = |x1, row| Segment { x1, y1: row, x2: 2, y2: row };
+        assert_eq!(leads, [lead(0, 1), lead(1, 2)]);
     }
 }

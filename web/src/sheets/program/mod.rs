@@ -1,5 +1,6 @@
 //! The program sheet: I/O list, rungs and structured text, each following the other.
 
+mod block;
 mod change;
 mod completion;
 mod declare;
@@ -7,6 +8,7 @@ mod editor;
 mod facts;
 mod fold;
 mod io_list;
+mod labels;
 mod overlay;
 mod places;
 mod remarks;

@@ -31,9 +31,22 @@ pub fn contact_ranges(source: &str, rung: &Place) -> Vec<Range<usize>> {
             Some(not) if not.is("NOT") => not.range.start,
             _ => token.range.start,
         };
-        ranges.push(start + first..start + token.range.end);
+        let last = compared_with(&tokens[n + 1..]).unwrap_or(token);
+        // The right side of a comparison is no contact of its own.
+        if ranges.last().is_some_and(|range: &Range<usize>| start + first < range.end) {
+            continue;
+        }
+        ranges.push(start + first..start + last.range.end);
     }
     ranges
+}
+
+/// The right side of a comparison, if its sign comes next.
+fn compared_with<'a, 'b>(tokens: &'b [Token<'a>]) -> Option<&'b Token<'a>> {
+    let is_sign = |token: &&Token| matches!(token.text, "<" | ">" | "=");
+    let signs = tokens.iter().take_while(is_sign).count();
+    let first = signs + tokens.get(signs).filter(|token| token.text == "-").map_or(0, |_| 1);
+    tokens.get(first).filter(|_| signs > 0)
 }
 
 /// The contact of `rung` that the caret at byte `at` is in or touches.
@@ -207,8 +220,16 @@ END_PROGRAM";
     }
 
     #[test]
+    fn a_comparison_is_one_contact() {
+        let text = "q := a AND NOT n.CV >= m.CV OR t.ET < T#2s AND n.CV <> -3;";
+        let place = Place { end: text.len() as u32, ..Place::default() };
+        let ranges: Vec<&str> = contact_ranges(text, &place).into_iter().map(|r| &text[r]).collect();
+        assert_eq!(ranges, ["a", "NOT n.CV >= m.CV", "t.ET < T#2s", "n.CV <> -3"]);
+    }
+
+    #[test]
     fn half_a_statement_is_no_panic() {
-        for text in ["q :=", "IF", "(* open", "q := a ä ß AND", ""] {
+        for text in ["q :=", "IF", "q := a >=", "q := a > -", "(* open", "q := a ä ß AND", ""] {
             let place = Place { start: 0, end: text.len() as u32, ..Place::default() };
             contact_ranges(text, &place);
         }

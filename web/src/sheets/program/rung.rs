@@ -1,15 +1,17 @@
 //! One rung, drawn. It renders on structure only; what moves is written by [`super::rung_live`].
 
+use super::block;
 use super::facts::Facts;
 use super::fold::{Folded, fold};
-use super::rung_live::{Nodes, RungLive};
-use super::sketch::Hand;
+use super::labels;
+use super::rung_live::{Nodes, RungLive, block as block_of};
+use super::sketch::{Hand, Part};
 use super::symbols::{self, CELL_X, CELL_Y, LINE_Y};
 use crate::hooks::use_live;
 use crate::services::live::Binding;
 use crate::t;
-use sealin_ladder::layout::{Item, ItemKind};
-use sealin_ladder::{Call, Constant, Contact, Output, Rung, Test, print_time};
+use sealin_ladder::layout::{Item, ItemKind, Pin, PinKind};
+use sealin_ladder::{Contact, Rung};
 use std::rc::Rc;
 use web_sys::SvgElement;
 use yew::prelude::*;
@@ -51,8 +53,7 @@ pub fn RungDrawing(props: &RungProps) -> Html {
     use_live(deps, {
         let nodes = nodes.clone();
         move |(folded, runs, number, facts)| {
-            let labels = folded.layout.items.iter().map(|item| label(&item.kind)).collect();
-            let live = RungLive::new(folded.clone(), nodes, *runs, *number, facts.clone(), labels);
+            let live = RungLive::new(folded.clone(), nodes, *runs, *number, facts.clone());
             vec![Binding::frame(Rc::new(move |workshop| live.draw(workshop)))]
         }
     });
@@ -60,8 +61,7 @@ pub fn RungDrawing(props: &RungProps) -> Html {
         let (folded, nodes) = (folded.clone(), nodes.clone());
         move |(focus, hand)| {
             let Some(hand) = hand.filter(|_| *focus > 0) else { return };
-            let at = folded.layout.items.iter().position(|item| contact_of(item) == hand.contact);
-            if let Some(group) = at.and_then(|n| nodes.items[n].cast::<SvgElement>()) {
+            if let Some(group) = node_of(&folded, &nodes, hand.part).and_then(|n| n.cast::<SvgElement>()) {
                 let _ = group.focus();
             }
         }
@@ -82,39 +82,41 @@ pub fn RungDrawing(props: &RungProps) -> Html {
     }
 }
 
-/// A block that is alone in its lowest row does not fill it.
+/// Height of the drawing: a block that is alone in its lowest row need not fill it.
 fn height(folded: &Folded) -> i32 {
-    let whole = folded.rows as i32 * CELL_Y;
-    let lowest = folded.rows.saturating_sub(1);
-    let block = matches!(folded.layout.items.last().map(|item| &item.kind), Some(ItemKind::Block(_)));
-    let empty = folded.items.iter().all(|(_, row)| *row < lowest);
-    if block && empty { whole - CELL_Y / 2 } else { whole }
+    let (items, places) = (&folded.layout.items, &folded.items);
+    let bottoms = items.iter().zip(places).map(|(item, (_, row))| match &item.kind {
+        ItemKind::Block { pins, .. } => *row as i32 * CELL_Y + block::depth(pins),
+        _ => (*row as i32 + 1) * CELL_Y,
+    });
+    bottoms.max().unwrap_or(CELL_Y)
 }
 
 fn rails(folded: &Folded, nodes: &Nodes) -> Html {
     let edge = |row: u32| (row as i32 * CELL_Y).min(height(folded));
-    let (first, last) = (folded.lines[0], folded.lines[folded.lines.len() - 1]);
+    let last = folded.lines[folded.lines.len() - 1];
     let right = LEFT + folded.columns as i32 * CELL_X;
-    let rail = |x: i32, line: (u32, u32)| format!("M{x} {}V{}", edge(line.0) + 8, edge(line.0 + line.1) - 2);
+    let rail = |x: i32, (from, to): (u32, u32)| format!("M{x} {}V{}", edge(from) + 8, edge(to) - 2);
     html! {
         <>
-            <path ref={nodes.rail.clone()} class="rung-rail" d={rail(LEFT, first)} />
-            <path class="rung-rail" d={rail(right, last)} />
+            { for folded.rails.iter().zip(&nodes.rails).map(|(rows, node)| {
+                html! { <path ref={node.clone()} class="rung-rail" d={rail(LEFT, *rows)} /> }
+            }) }
+            <path class="rung-rail" d={rail(right, (last.0, last.0 + last.1))} />
         </>
     }
 }
 
 /// Where lines are broken off and taken up again, by letters.
 fn breaks(folded: &Folded) -> Html {
-    let y = |line: &(u32, u32)| line.0 as i32 * CELL_Y + LINE_Y;
-    let pairs = folded.breaks.iter().zip(folded.lines.iter().zip(&folded.lines[1..]));
+    let y = |row: u32| row as i32 * CELL_Y + LINE_Y;
     html! {
-        { for pairs.enumerate().map(|(n, (edge, (line, next)))| {
+        { for folded.breaks.iter().enumerate().map(|(n, at)| {
             let letter = char::from(b'a' + (n % 26) as u8).to_string();
             html! {
                 <>
-                    { go_on(LEFT + *edge as i32 * CELL_X, y(line), &letter) }
-                    { go_on(LEFT, y(next), &letter) }
+                    { go_on(LEFT + at.column as i32 * CELL_X, y(at.row), &letter) }
+                    { go_on(LEFT, y(at.next_row), &letter) }
                 </>
             }
         }) }
@@ -140,9 +142,35 @@ fn wires<'a>(folded: &'a Folded, nodes: &'a Nodes) -> impl Iterator<Item = Html>
     })
 }
 
-fn contact_of(item: &Item) -> Option<u32> {
+/// What of the rung an item is in hand as; none for a link or a gap.
+fn part_of(item: &Item) -> Option<Part> {
     match item.kind {
-        ItemKind::Contact { index, .. } => Some(index),
+        ItemKind::Contact { index, .. } => Some(Part::Contact(index)),
+        ItemKind::Coil(_) | ItemKind::Block { .. } => Some(Part::Output),
+        ItemKind::Link | ItemKind::Gap => None,
+    }
+}
+
+/// The node that stands for what is in hand.
+fn node_of<'a>(folded: &Folded, nodes: &'a Nodes, part: Part) -> Option<&'a NodeRef> {
+    match part {
+        Part::Pin(_) | Part::Preset => {
+            let (_, pins) = block_of(folded)?;
+            let n = (0..pins.len()).find(|n| pin_part(pins, *n) == Some(part))?;
+            Some(&nodes.pins[n].group)
+        }
+        _ => {
+            let n = folded.layout.items.iter().position(|item| part_of(item) == Some(part))?;
+            Some(&nodes.items[n])
+        }
+    }
+}
+
+/// What a pin is in hand as: an input after the first, or the preset.
+fn pin_part(pins: &[Pin], n: usize) -> Option<Part> {
+    match pins[n].kind {
+        PinKind::Input(_) if n > 0 => Some(Part::Pin(n - 1)),
+        PinKind::Preset => Some(Part::Preset),
         _ => None,
     }
 }
@@ -151,66 +179,109 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
     let item = &folded.layout.items[n];
     let (left, top) = (LEFT + folded.items[n].0 as i32 * CELL_X, folded.items[n].1 as i32 * CELL_Y);
     let (x, y) = (left + CELL_X / 2, top + LINE_Y);
-    let (name, symbol, bit_x) = match &item.kind {
+    let group = nodes.items[n].clone();
+    match &item.kind {
+        ItemKind::Link => html! { <g ref={group}>{ symbols::link(x, y) }</g> },
+        ItemKind::Gap => html! { <g ref={group}>{ symbols::gap(x, y) }</g> },
         ItemKind::Contact { contact, .. } => {
-            let lead = symbols::lead(x, y, nodes.leads[n].clone());
-            let closed = matches!(contact, Contact::Bit { test: Test::Closed, .. });
-            let name = contact.names().next().unwrap_or_default();
-            (name, html! { <>{ lead }{ symbols::contact(x, y, closed) }</> }, x + 13)
+            let lead = symbols::lead(x, y, contact, nodes.leads[n].clone());
+            let bit = symbols::bit_box(x + bit_offset(contact), y + 7, nodes.bits[n].clone());
+            let inside = html! { <>{ lead }{ symbols::contact(x, y, contact) }{ bit }{ names(props, nodes, n, contact, x, y) }</> };
+            button(props, item, group, n, (left, top, CELL_X, CELL_Y), inside)
         }
-        ItemKind::Link => return html! { <g ref={nodes.items[n].clone()}>{ symbols::link(x, y) }</g> },
-        ItemKind::Gap => return html! { <g ref={nodes.items[n].clone()}>{ symbols::gap(x, y) }</g> },
-        ItemKind::Coil(output) => (output.var(), symbols::coil(x, y, output), x + 18),
-        ItemKind::Block(output) => {
-            let preset = match output {
-                Output::Block(Call { preset: Some(Constant::Time(preset_ms)), .. }) => print_time(*preset_ms),
-                _ => String::new(),
+        ItemKind::Coil(output) => {
+            let bit = symbols::bit_box(x + 18, y + 7, nodes.bits[n].clone());
+            let inside =
+                html! { <>{ symbols::coil(x, y, output) }{ bit }{ heading(props, output.var(), x, y) }</> };
+            button(props, item, group, n, (left, top, CELL_X, CELL_Y), inside)
+        }
+        ItemKind::Block { call, pins } => {
+            let depth = block::depth(pins);
+            let inside = html! {
+                <>
+                    <text class="rung-name" x={(left + CELL_X).to_string()} y={(y - 32).to_string()}>{ call.instance.clone() }</text>
+                    { block::frame(left, top, call, pins) }
+                </>
             };
-            (output.var(), symbols::timer(left, y, &preset, nodes.elapsed.clone()), left + 2 * CELL_X - 19)
+            html! {
+                <>
+                    { button(props, item, group, n, (left, top, 2 * CELL_X, depth), inside) }
+                    { for block::pin_places(pins).into_iter().enumerate().map(|(k, place)| {
+                        let hand = pin_part(pins, k).map(|part| Hand::at(props.index, part));
+                        block::PinDrawing {
+                            x: left, top, call, place, nodes: &nodes.pins[k], hand,
+                            in_hand: hand.is_some() && props.hand == hand,
+                            on_hand: props.on_hand.clone(),
+                        }.draw()
+                    }) }
+                </>
+            }
         }
-    };
-    let is_block = matches!(item.kind, ItemKind::Block(_));
-    let middle = if is_block { left + CELL_X } else { x };
-    let hand = Hand { rung: props.index, contact: contact_of(item) };
-    let in_hand = props.hand == Some(hand);
+    }
+}
+
+/// From the middle of a contact to its bit.
+fn bit_offset(contact: &Contact) -> i32 {
+    match contact {
+        Contact::Bit { .. } => 13,
+        Contact::Compare(_) => 21,
+    }
+}
+
+/// Name over an item, and its address.
+fn heading(props: &RungProps, name: &str, x: i32, y: i32) -> Html {
+    let address = props.facts.addresses.get(name).cloned().unwrap_or_default();
+    html! {
+        <>
+            <text class="rung-name" x={x.to_string()} y={(y - 28).to_string()}>{ name }</text>
+            <text class="rung-address" x={x.to_string()} y={(y - 16).to_string()}>{ address }</text>
+        </>
+    }
+}
+
+/// What stands over and under a contact: names, address, the contact in the field; for a comparison its two sides, and
+/// the left one's value now.
+fn names(props: &RungProps, nodes: &Nodes, n: usize, contact: &Contact, x: i32, y: i32) -> Html {
+    match contact {
+        Contact::Bit { var, .. } => {
+            let field = props.facts.contacts.get(var).map(|c| symbols::field_contact(x - 38, y + 32, c));
+            html! { <>{ heading(props, var, x, y) }{ field.unwrap_or_default() }</> }
+        }
+        Contact::Compare(comparison) => html! {
+            <>
+                <text class="rung-name" x={x.to_string()} y={(y - 28).to_string()}>{ comparison.value.clone() }</text>
+                <text ref={nodes.values[n].clone()} class="rung-address" x={x.to_string()} y={(y - 16).to_string()} />
+                <text class="rung-name" x={(x - 12).to_string()} y={(y + 25).to_string()}>{ labels::operand(&comparison.with) }</text>
+            </>
+        },
+    }
+}
+
+/// A part of the rung that can be taken in hand. `area` is left, top, width and height of what can be touched.
+fn button(
+    props: &RungProps,
+    item: &Item,
+    group: NodeRef,
+    n: usize,
+    area: (i32, i32, i32, i32),
+    inside: Html,
+) -> Html {
+    let Some(part) = part_of(item) else { return inside };
+    let hand = Hand::at(props.index, part);
+    let in_hand =
+        props.hand.is_some_and(|held| held.part == part || hand.contact().is_some_and(|c| held.holds(c)));
     let tab = if in_hand || (props.hand.is_none() && props.first && n == 0) { "0" } else { "-1" };
     let take = props.on_hand.reform(move |event: MouseEvent| {
         event.stop_propagation();
         hand
     });
-    let size = (item.width as i32 * CELL_X, item.height as i32 * CELL_Y);
-    let field = props.facts.contacts.get(name).map(|contact| symbols::field_contact(x - 38, y + 32, contact));
+    let (left, top, width, height) = area;
     html! {
-        <g ref={nodes.items[n].clone()} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"
+        <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"
             tabindex={tab} aria-pressed={in_hand.to_string()} onclick={take}>
             <rect class="rung-touch" x={(left + 2).to_string()} y={(top + 2).to_string()}
-                width={(size.0 - 4).to_string()} height={(size.1 - 4).to_string()} />
-            <text class="rung-name" x={middle.to_string()} y={(y - 28).to_string()}>{ name }</text>
-            <text class="rung-address" x={middle.to_string()} y={(y - 16).to_string()}>
-                { props.facts.addresses.get(name).cloned().unwrap_or_default() }
-            </text>
-            { symbol }
-            { symbols::bit_box(bit_x, y + 7, nodes.bits[n].clone()) }
-            { field.unwrap_or_default() }
+                width={(width - 4).to_string()} height={(height - 4).to_string()} />
+            { inside }
         </g>
-    }
-}
-
-/// What an item is, in words.
-fn label(kind: &ItemKind) -> String {
-    match kind {
-        ItemKind::Contact { contact: Contact::Bit { var, test: Test::Closed }, .. } => {
-            t!("program-normally-closed", name = var)
-        }
-        ItemKind::Contact { contact, .. } => {
-            t!("program-normally-open", name = contact.names().next().unwrap_or_default())
-        }
-        ItemKind::Coil(Output::Set { var }) => t!("program-set-coil", name = var),
-        ItemKind::Coil(Output::Reset { var }) => t!("program-reset-coil", name = var),
-        ItemKind::Coil(Output::Negated { var }) => t!("program-negated-coil", name = var),
-        ItemKind::Coil(output) => t!("program-coil", name = output.var()),
-        ItemKind::Block(output) => t!("program-timer", name = output.var()),
-        ItemKind::Link => t!("program-link").to_string(),
-        ItemKind::Gap => t!("program-gap").to_string(),
     }
 }

@@ -1,12 +1,14 @@
-//! What moves on a drawn rung: which parts pass, the bits, the contacts in the field, a timer's elapsed time.
+//! What moves on a drawn rung: which parts pass, the bits, the contacts in the field, the figures of timers and counters.
 
 use super::facts::Facts;
 use super::fold::Folded;
+use super::labels;
 use crate::store::Workshop;
+use crate::store::model::Bench;
 use crate::t;
 use sealin_core::state::ControllerPhase as Phase;
-use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Contact, print_time};
+use sealin_ladder::layout::{ItemKind, Pin, PinKind};
+use sealin_ladder::{Call, Contact, print_time};
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::Element;
@@ -20,12 +22,25 @@ pub struct Nodes {
     pub bits: Vec<NodeRef>,
     /// Left lead of each item.
     pub leads: Vec<NodeRef>,
+    /// Value that each item compares.
+    pub values: Vec<NodeRef>,
+    /// Each pin of the block.
+    pub pins: Vec<PinNodes>,
     /// Each stretch of line, then each that folding has put in.
     pub wires: Vec<NodeRef>,
-    /// The left rail.
-    pub rail: NodeRef,
-    /// Elapsed time of the block.
-    pub elapsed: NodeRef,
+    /// The left rail, piece by piece.
+    pub rails: Vec<NodeRef>,
+}
+
+/// The nodes of a pin.
+#[derive(Default)]
+pub struct PinNodes {
+    /// All of it.
+    pub group: NodeRef,
+    /// The line to its box.
+    pub lead: NodeRef,
+    /// Its bit or value.
+    pub text: NodeRef,
 }
 
 impl Nodes {
@@ -37,27 +52,44 @@ impl Nodes {
             items: some(items),
             bits: some(items),
             leads: some(items),
+            values: some(items),
+            pins: block(folded)
+                .map_or(Vec::new(), |(_, pins)| pins.iter().map(|_| PinNodes::default()).collect()),
             wires: some(folded.wires.len() + folded.stretched.len()),
-            rail: NodeRef::default(),
-            elapsed: NodeRef::default(),
+            rails: some(folded.rails.len()),
         }
     }
 }
 
-#[derive(Clone, Copy, PartialEq, Default)]
+/// The block of a rung, if it drives one.
+pub fn block(folded: &Folded) -> Option<(&Call, &[Pin])> {
+    match &folded.layout.items.last()?.kind {
+        ItemKind::Block { call, pins } => Some((call, pins)),
+        _ => None,
+    }
+}
+
+#[derive(Clone, PartialEq, Default)]
 struct ItemState {
     passes: bool,
     reached: bool,
     bit: Option<bool>,
     field: Option<bool>,
+    value: Option<String>,
+}
+
+#[derive(Clone, PartialEq)]
+struct PinState {
+    on: bool,
+    text: String,
 }
 
 #[derive(Default)]
 struct Last {
     items: Vec<Option<ItemState>>,
+    pins: Vec<Option<PinState>>,
     wires: Vec<Option<bool>>,
     rail: Option<bool>,
-    elapsed: Option<Option<u32>>,
 }
 
 /// Writes what has changed into the nodes.
@@ -68,26 +100,19 @@ pub struct RungLive {
     /// Index of the rung in the program.
     number: u32,
     facts: Rc<Facts>,
-    labels: Vec<String>,
     last: RefCell<Last>,
 }
 
 impl RungLive {
-    /// For a rung that is on the page. `labels` say what each item is; its bit is added to them.
-    pub fn new(
-        folded: Rc<Folded>,
-        nodes: Rc<Nodes>,
-        runs: bool,
-        number: u32,
-        facts: Rc<Facts>,
-        labels: Vec<String>,
-    ) -> Self {
+    /// For a rung that is on the page.
+    pub fn new(folded: Rc<Folded>, nodes: Rc<Nodes>, runs: bool, number: u32, facts: Rc<Facts>) -> Self {
         let last = Last {
             items: vec![None; folded.items.len()],
+            pins: vec![None; nodes.pins.len()],
             wires: vec![None; nodes.wires.len()],
-            ..Last::default()
+            rail: None,
         };
-        RungLive { folded, nodes, runs, number, facts, labels, last: RefCell::new(last) }
+        RungLive { folded, nodes, runs, number, facts, last: RefCell::new(last) }
     }
 
     /// Once a frame.
@@ -98,61 +123,61 @@ impl RungLive {
         let power = self.runs && scanning;
         let passes = |index: u32, contact: &Contact| bench.contact_passes(self.number, index, contact);
         let passing = power.then(|| self.folded.layout.passing(&passes, &read));
+        let on = |point: u32| passing.as_ref().is_some_and(|p| p.points[point as usize]);
         let mut last = self.last.borrow_mut();
         for (n, item) in self.folded.layout.items.iter().enumerate() {
-            let name = match &item.kind {
-                ItemKind::Contact { contact, .. } => contact.bit().map(str::to_string),
-                ItemKind::Coil(output) => Some(output.var().to_string()),
-                ItemKind::Block(output) => Some(format!("{}.Q", output.var())),
-                ItemKind::Link | ItemKind::Gap => None,
-            };
+            let name = labels::bit(&item.kind);
+            let is_comparison = matches!(&item.kind, ItemKind::Contact { contact: Contact::Compare(_), .. });
             let state = ItemState {
                 passes: passing.as_ref().is_some_and(|p| p.items[n]),
-                reached: passing.as_ref().is_some_and(|p| p.points[item.from as usize]),
-                bit: name.as_deref().filter(|_| scanning).and_then(|name| bench.signal(name)),
+                reached: on(item.from),
+                bit: match (&name, &passing) {
+                    (Some(name), _) => bench.signal(name).filter(|_| scanning),
+                    (None, Some(passing)) if is_comparison => Some(passing.closed[n]),
+                    _ => None,
+                },
                 field: name
-                    .as_deref()
-                    .and_then(|name| self.facts.contacts.get(name))
+                    .and_then(|name| self.facts.contacts.get(&name))
                     .and_then(|contact| bench.signal(&contact.signal())),
+                value: compared(&item.kind).map(|name| value(bench, name)),
             };
-            if last.items[n] != Some(state) {
-                self.write(n, state);
+            if last.items[n].as_ref() != Some(&state) {
+                self.write(n, &state);
                 last.items[n] = Some(state);
             }
         }
-        let wire_on = |point: u32| passing.as_ref().is_some_and(|p| p.points[point as usize]);
+        self.draw_pins(bench, scanning, &on, &mut last);
         let points = (self.folded.wires.iter().map(|(n, _)| self.folded.layout.wires[*n].point))
             .chain(self.folded.stretched.iter().map(|(point, _)| *point));
         for (n, point) in points.enumerate() {
-            let on = wire_on(point);
+            let on = on(point);
             if last.wires[n] != Some(on) {
                 mark(&self.nodes.wires[n], on);
                 last.wires[n] = Some(on);
             }
         }
         if last.rail != Some(power) {
-            mark(&self.nodes.rail, power);
+            self.nodes.rails.iter().for_each(|rail| mark(rail, power));
             last.rail = Some(power);
         }
-        self.draw_elapsed(workshop, &mut last);
     }
 
-    fn write(&self, n: usize, state: ItemState) {
+    fn write(&self, n: usize, state: &ItemState) {
         mark(&self.nodes.leads[n], state.reached);
         if let Some(text) = self.nodes.bits[n].get() {
-            text.set_text_content(Some(match state.bit {
-                Some(true) => "1",
-                Some(false) => "0",
-                None => "–",
-            }));
+            text.set_text_content(Some(bit_text(state.bit)));
+        }
+        if let (Some(text), Some(value)) = (self.nodes.values[n].get(), &state.value) {
+            text.set_text_content(Some(value));
         }
         let Some(group) = self.nodes.items[n].cast::<Element>() else { return };
         let bit = state.bit.map_or("", |bit| if bit { "1" } else { "0" });
         let field = state.field.map_or("", |closed| if closed { "closed" } else { "open" });
         let passes = if state.passes { "1" } else { "0" };
+        let label = labels::label(&self.folded.layout.items[n].kind);
         let label = match state.bit {
-            Some(bit) => t!("program-contact-bit", contact = self.labels[n], bit = u8::from(bit)),
-            None => self.labels[n].clone(),
+            Some(bit) => t!("program-contact-bit", contact = label, bit = u8::from(bit)),
+            None => label,
         };
         for (name, value) in
             [("data-on", passes), ("data-bit", bit), ("data-field", field), ("aria-label", &label)]
@@ -161,22 +186,66 @@ impl RungLive {
         }
     }
 
-    fn draw_elapsed(&self, workshop: &Workshop, last: &mut Last) {
-        let Some(text) = self.nodes.elapsed.get() else { return };
-        let Some(ItemKind::Block(output)) = self.folded.layout.items.last().map(|item| &item.kind) else {
-            return;
-        };
-        let bench = workshop.bench();
-        let elapsed = bench
-            .state
-            .controllers
-            .first()
-            .and_then(|controller| bench.design.compiled().figures(&controller.memory, output.var()))
-            .map(|figures| figures.value.unsigned_abs());
-        if last.elapsed != Some(elapsed) {
-            text.set_text_content(Some(&elapsed.map_or("–".to_string(), print_time)));
-            last.elapsed = Some(elapsed);
+    fn draw_pins(&self, bench: &Bench, scanning: bool, on: &dyn Fn(u32) -> bool, last: &mut Last) {
+        let Some((call, pins)) = block(&self.folded) else { return };
+        for ((pin, nodes), last) in pins.iter().zip(&self.nodes.pins).zip(&mut last.pins) {
+            let name = format!("{}.{}", call.instance, pin.name);
+            let bit = bench.signal(&name).filter(|_| scanning);
+            let state = match pin.kind {
+                PinKind::Input(None) => {
+                    PinState { on: false, text: bit_text(scanning.then_some(false)).into() }
+                }
+                PinKind::Input(Some(point)) => PinState { on: on(point), text: bit_text(bit).into() },
+                PinKind::Output => PinState { on: bit == Some(true), text: bit_text(bit).into() },
+                PinKind::Value => PinState { on: false, text: value(bench, &name) },
+                PinKind::Preset => PinState { on: false, text: String::new() },
+            };
+            if last.as_ref() == Some(&state) {
+                continue;
+            }
+            mark(&nodes.lead, state.on);
+            if let Some(text) = nodes.text.get() {
+                text.set_text_content(Some(&state.text));
+            }
+            if let Some(group) = nodes.group.cast::<Element>() {
+                let label = super::block::pin_label(call, pin);
+                let label = match pin.kind {
+                    PinKind::Preset => label,
+                    _ => t!("program-contact-bit", contact = label, bit = state.text),
+                };
+                let _ = group.set_attribute("data-bit", &state.text);
+                let _ = group.set_attribute("aria-label", &label);
+            }
+            *last = Some(state);
         }
+    }
+}
+
+/// The value that a comparison compares.
+fn compared(kind: &ItemKind) -> Option<&str> {
+    match kind {
+        ItemKind::Contact { contact: Contact::Compare(comparison), .. } => Some(&comparison.value),
+        _ => None,
+    }
+}
+
+/// A value of a block, such as `rest.ET` or `parts.CV`, as it is now; a dash where there is none.
+fn value(bench: &Bench, name: &str) -> String {
+    let memory = bench.state.controllers.first().map(|controller| &controller.memory);
+    let number = memory.and_then(|memory| bench.design.compiled().number(memory, name));
+    let is_time = name.rsplit_once('.').is_some_and(|(_, pin)| matches!(pin, "ET" | "PT"));
+    match number {
+        Some(number) if is_time => print_time(number.unsigned_abs()),
+        Some(number) => number.to_string(),
+        None => "–".to_string(),
+    }
+}
+
+fn bit_text(bit: Option<bool>) -> &'static str {
+    match bit {
+        Some(true) => "1",
+        Some(false) => "0",
+        None => "–",
     }
 }
 

@@ -5,7 +5,7 @@ use super::declare::without_rung;
 use super::facts::Facts;
 use super::fold::fold;
 use super::rung::RungDrawing;
-use super::sketch::{Hand, Sketch};
+use super::sketch::{Hand, Part, Sketch};
 use super::tools::{Asking, Tools};
 use super::walk::{self, Way};
 use crate::services::page;
@@ -88,7 +88,7 @@ pub fn Rungs(props: &RungsProps) -> Html {
                             runs={props.sketch.runs(index, &props.controller)} facts={props.facts.clone()}
                             on_hand={take.clone()} />
                         if let Some(hand) = hand.filter(|_| !props.stale) {
-                            <Tools contact={hand.contact.is_some()} asking={props.asking} names={names.clone()}
+                            <Tools contact={hand.contact().is_some()} asking={props.asking} names={names.clone()}
                                 on_change={props.on_change.clone()} on_ask={props.on_ask.clone()} />
                         }
                     </section>
@@ -124,53 +124,49 @@ fn meaning(
     if event.ctrl_key() || event.meta_key() || event.alt_key() {
         return None;
     }
-    let at = hand.unwrap_or(Hand { rung: 0, contact: first_contact(sketch, 0)? });
-    let change = |change| at.contact.filter(|_| !stale).map(|_| Key::Change(change));
+    let at = hand.unwrap_or(Hand::at(0, first_part(sketch, 0)?));
+    let change = |change| at.contact().filter(|_| !stale).map(|_| Key::Change(change));
     let ask = |asking| (!stale).then_some(Key::Ask(asking));
     match event.key().as_str() {
         "ArrowLeft" => step(sketch, at, columns, Way::Left).map(|hand| Key::Hand(Some(hand))),
         "ArrowRight" => step(sketch, at, columns, Way::Right).map(|hand| Key::Hand(Some(hand))),
         "ArrowUp" => step(sketch, at, columns, Way::Up).map(|hand| Key::Hand(Some(hand))),
         "ArrowDown" => step(sketch, at, columns, Way::Down).map(|hand| Key::Hand(Some(hand))),
-        "Enter" if hand.is_some() => Some(Key::Hand(Some(Hand { contact: None, ..at }))),
+        "Enter" if hand.is_some() => Some(Key::Hand(Some(Hand::at(at.rung, Part::Output)))),
         "Enter" | " " => Some(Key::Hand(Some(at))),
         "Escape" => Some(Key::Hand(None)),
         "n" | "N" => change(RungChange::Negate),
         "a" => ask(Asking::Series),
-        "A" if at.contact.is_some() => ask(Asking::Parallel),
-        "r" | "R" if at.contact.is_some() => ask(Asking::Rename),
+        "A" if at.contact().is_some() => ask(Asking::Parallel),
+        "r" | "R" if at.contact().is_some() => ask(Asking::Rename),
         "Delete" | "Backspace" => change(RungChange::Delete),
         _ => None,
     }
 }
 
 /// The first contact of a rung, or its coil if it has none; none if there is no such rung.
-fn first_contact(sketch: &Sketch, rung: usize) -> Option<Option<u32>> {
+fn first_part(sketch: &Sketch, rung: usize) -> Option<Part> {
     let rung = sketch.program().rungs.get(rung)?;
-    Some((rung.logic.contacts() > 0).then_some(0))
+    Some(if rung.contacts() > 0 { Part::Contact(0) } else { Part::Output })
 }
 
 /// One step by an arrow key, from the drawing's edge into the rung above or below.
 fn step(sketch: &Sketch, at: Hand, columns: u32, way: Way) -> Option<Hand> {
     let rung = sketch.program().rungs.get(at.rung)?;
     let layout = fold(rung, columns).layout;
-    let count = rung.logic.contacts();
-    let other = |rung: usize| Some(Hand { rung, contact: first_contact(sketch, rung)? });
-    match (at.contact, way) {
-        (None, Way::Left) => count.checked_sub(1).map(|last| {
+    let count = rung.contacts();
+    let other = |rung: usize| Some(Hand::at(rung, first_part(sketch, rung)?));
+    let next = at.contact().and_then(|contact| walk::next(&layout, contact, way));
+    match (next, at.contact(), way) {
+        (Some(next), _, _) => Some(Hand::at(at.rung, Part::Contact(next))),
+        (None, None, Way::Left) => count.checked_sub(1).map(|last| {
             let right = (0..count).find(|c| walk::next(&layout, *c, Way::Right).is_none());
-            Hand { contact: Some(right.unwrap_or(last)), ..at }
+            Hand::at(at.rung, Part::Contact(right.unwrap_or(last)))
         }),
-        (None, Way::Right) => None,
-        (Some(contact), _) => match (walk::next(&layout, contact, way), way) {
-            (Some(next), _) => Some(Hand { contact: Some(next), ..at }),
-            (None, Way::Right) => Some(Hand { contact: None, ..at }),
-            (None, Way::Down) => other(at.rung + 1),
-            (None, Way::Up) => other(at.rung.checked_sub(1)?),
-            (None, Way::Left) => None,
-        },
-        (None, Way::Down) => other(at.rung + 1),
-        (None, Way::Up) => other(at.rung.checked_sub(1)?),
+        (None, Some(_), Way::Right) => Some(Hand::at(at.rung, Part::Output)),
+        (None, _, Way::Left | Way::Right) => None,
+        (None, _, Way::Down) => other(at.rung + 1),
+        (None, _, Way::Up) => other(at.rung.checked_sub(1)?),
     }
 }
 
@@ -183,7 +179,7 @@ mod tests {
         let source = "PROGRAM p VAR a:BOOL; b:BOOL; c:BOOL; END_VAR b := a AND NOT c; c := a; END_PROGRAM";
         let (sketch, good) = Sketch::read(source);
         assert!(good);
-        let at = |rung, contact| Hand { rung, contact };
+        let at = |rung, contact: Option<u32>| Hand::at(rung, contact.map_or(Part::Output, Part::Contact));
         let go = |from, way| step(&sketch, from, 8, way);
         assert_eq!(go(at(0, Some(0)), Way::Right), Some(at(0, Some(1))));
         assert_eq!(go(at(0, Some(1)), Way::Right), Some(at(0, None)));

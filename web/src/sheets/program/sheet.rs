@@ -8,7 +8,7 @@ use super::io_list::IoList;
 use super::places::{byte_at, utf16_at};
 use super::remarks::Remarks;
 use super::rungs::Rungs;
-use super::sketch::{Hand, Sketch, Standing, standing};
+use super::sketch::{Hand, Part, Sketch, Standing, standing};
 use super::tools::Asking;
 use super::transfer::Transfer;
 use crate::frame::Split;
@@ -63,7 +63,7 @@ pub fn Program() -> Html {
         Callback::from(move |what: RungChange| {
             let Some(at) = *hand else { return };
             let (source, reading) = declared(&sketch, &facts, what.name());
-            let made = match (at.contact, &what) {
+            let made = match (at.contact(), &what) {
                 (Some(contact), _) => change::change(&source, &reading, at.rung, contact, &what),
                 (None, RungChange::InSeries(name)) => change::append(&source, &reading, at.rung, name),
                 (None, _) => None,
@@ -71,7 +71,7 @@ pub fn Program() -> Html {
             asking.set(None);
             if let Some(made) = made {
                 put(&shop, made.source);
-                hand.set(Some(Hand { rung: at.rung, contact: made.contact }));
+                hand.set(Some(Hand::at(at.rung, made.contact.map_or(Part::Output, Part::Contact))));
                 focus.set(*focus + 1);
             }
         })
@@ -91,7 +91,7 @@ pub fn Program() -> Html {
             let (source, reading) = declared(&sketch, &facts, Some(&name));
             if let Some(text) = new_rung(&source, &reading, &name) {
                 put(&shop, text);
-                hand.set(Some(Hand { rung: reading.program.rungs.len(), contact: None }));
+                hand.set(Some(Hand::at(reading.program.rungs.len(), Part::Output)));
                 asking.set(Some(Asking::Series));
             }
         })
@@ -125,7 +125,7 @@ pub fn Program() -> Html {
             <div class="heading"><h2>{ t!("program-text") }</h2><span class="faint small">{ t!("program-text-follows") }</span></div>
             <Editor source={AttrValue::from(source.to_string())} field={field.clone()} names={readable(sketch.program())}
                 rung={in_text.and_then(|hand| sketch.rung_range(hand.rung))}
-                hand={in_text.filter(|hand| hand.contact.is_some()).and_then(|hand| sketch.hand_range(hand))}
+                hand={in_text.filter(|hand| hand.contact().is_some()).and_then(|hand| sketch.hand_range(hand))}
                 wrong={read.diagnostics().iter().map(|d| d.line).collect::<Vec<_>>()}
                 {on_input} {on_caret} {on_leave} />
             <Errors sketch={read.clone()} facts={facts.clone()} {field} />
@@ -206,7 +206,7 @@ fn use_shown_rung(hand: &UseStateHandle<Option<Hand>>) {
         let hand = hand.clone();
         move |asked| {
             let Some((number, _)) = asked else { return };
-            hand.set(Some(Hand { rung: number.saturating_sub(1), contact: None }));
+            hand.set(Some(Hand::at(number.saturating_sub(1), Part::Output)));
             let rung = crate::services::page::document()
                 .and_then(|d| d.get_element_by_id(&format!("rung-{number}")));
             if let Some(rung) = rung {

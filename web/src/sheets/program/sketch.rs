@@ -42,11 +42,15 @@ impl Sketch {
         Some(place.start as usize..place.end as usize)
     }
 
-    /// Bytes of what is in hand: the contact, or for the coil the whole statement.
+    /// Bytes of what is in hand: contacts, or else the whole statement.
     pub fn hand_range(&self, hand: Hand) -> Option<Range<usize>> {
         let place = self.reading.rung_places.get(hand.rung)?;
-        match hand.contact {
-            Some(contact) => places::contact_ranges(&self.source, place).get(contact as usize).cloned(),
+        match hand.stretch() {
+            Some((first, last)) => {
+                let ranges = places::contact_ranges(&self.source, place);
+                let (first, last) = (ranges.get(first as usize)?, ranges.get(last as usize)?);
+                Some(first.start..last.end)
+            }
             None => self.rung_range(hand.rung),
         }
     }
@@ -55,7 +59,7 @@ impl Sketch {
     pub fn hand_at(&self, at: usize) -> Option<Hand> {
         let rung = places::rung_at(&self.reading.rung_places, at)?;
         let contact = places::contact_at(&self.source, &self.reading.rung_places[rung], at);
-        Some(Hand { rung, contact: contact.map(|n| n as u32) })
+        Some(Hand::at(rung, contact.map_or(Part::Output, |n| Part::Contact(n as u32))))
     }
 
     /// Whether the controller runs this rung, so that its bits are those of the drawing.
@@ -64,13 +68,55 @@ impl Sketch {
     }
 }
 
-/// What is in hand on the drawing: a contact by its index, or the output of a rung.
+/// What is in hand on the drawing: a part of a rung, or the contacts from one to another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Hand {
     /// Index of the rung.
     pub rung: usize,
-    /// Index of the contact; none for the coil or block.
-    pub contact: Option<u32>,
+    /// The part.
+    pub part: Part,
+    /// Contact to which the stretch reaches that begins at the part, a contact.
+    pub to: Option<u32>,
+}
+
+/// A part of a rung.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// A contact, by its index.
+    Contact(u32),
+    /// The coil or block.
+    Output,
+    /// An input of a block, counted from 0 after the first.
+    Pin(usize),
+    /// The preset of a block.
+    Preset,
+}
+
+impl Hand {
+    /// One part.
+    pub fn at(rung: usize, part: Part) -> Hand {
+        Hand { rung, part, to: None }
+    }
+
+    /// The contact that is in hand, or at which the stretch begins.
+    pub fn contact(self) -> Option<u32> {
+        match self.part {
+            Part::Contact(index) => Some(index),
+            _ => None,
+        }
+    }
+
+    /// First and last contact of what is in hand.
+    pub fn stretch(self) -> Option<(u32, u32)> {
+        let from = self.contact()?;
+        let to = self.to.unwrap_or(from);
+        Some((from.min(to), from.max(to)))
+    }
+
+    /// Whether a contact is in hand, alone or in a stretch.
+    pub fn holds(self, contact: u32) -> bool {
+        self.stretch().is_some_and(|(first, last)| (first..=last).contains(&contact))
+    }
 }
 
 /// How the sheet and the controller stand to each other.
@@ -119,12 +165,14 @@ mod tests {
     #[test]
     fn hand_and_caret_find_each_other() {
         let (sketch, _) = sketch(SOURCE);
-        let hand = Hand { rung: 0, contact: Some(1) };
+        let hand = Hand::at(0, Part::Contact(1));
         let range = sketch.hand_range(hand).unwrap();
         assert_eq!(&SOURCE[range.clone()], "NOT b");
         assert_eq!(sketch.hand_at(range.end), Some(hand));
-        assert_eq!(&SOURCE[sketch.hand_range(Hand { rung: 0, contact: None }).unwrap()], "b := a AND NOT b;");
-        assert_eq!(sketch.hand_range(Hand { rung: 0, contact: Some(2) }), None);
+        assert_eq!(&SOURCE[sketch.hand_range(Hand::at(0, Part::Output)).unwrap()], "b := a AND NOT b;");
+        assert_eq!(sketch.hand_range(Hand::at(0, Part::Contact(2))), None);
+        let both = Hand { to: Some(0), ..hand };
+        assert_eq!(&SOURCE[sketch.hand_range(both).unwrap()], "a AND NOT b");
     }
 
     #[test]

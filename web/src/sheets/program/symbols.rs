@@ -1,7 +1,7 @@
 //! Symbols of the ladder after IEC 61131-3, and the contact in the field behind one, drawn about a given point.
 
 use crate::loop_strip::follow::FieldContact;
-use sealin_ladder::Output;
+use sealin_ladder::{Contact, Output, Test};
 use yew::prelude::*;
 
 /// Width of a cell.
@@ -10,33 +10,64 @@ pub const CELL_X: i32 = 86;
 pub const CELL_Y: i32 = 86;
 /// From the top of a cell to its line.
 pub const LINE_Y: i32 = 43;
-/// Half the gap between the bars of a contact.
+/// Half the gap between the bars of a contact of a bit.
 const BAR: i32 = 7;
 /// Half the height of the bars.
 const TALL: i32 = 11;
 
+/// Half the gap between the bars of a comparison, which holds its sign.
+const WIDE_BAR: i32 = 15;
+
+/// Half the gap between the bars of a contact.
+fn bar(contact: &Contact) -> i32 {
+    match contact {
+        Contact::Compare(_) => WIDE_BAR,
+        Contact::Bit { .. } => BAR,
+    }
+}
+
 /// A contact with its right lead; the line lies at height `y`, the middle at `x`. The left lead has the state of what
-/// reaches it, and is drawn by [`lead`].
-pub fn contact(x: i32, y: i32, negated: bool) -> Html {
-    let slash =
-        if negated { format!("M{} {}L{} {}", x - BAR, y + TALL, x + BAR, y - TALL) } else { String::new() };
+/// reaches it, and is drawn by [`lead`]. Between the bars stands what the standard has there (IEC 61131-3, ladder
+/// diagram, contacts): nothing, a slash, P, N, or the sign of a comparison.
+pub fn contact(x: i32, y: i32, contact: &Contact) -> Html {
+    let bar = bar(contact);
+    let slash = match contact {
+        Contact::Bit { test: Test::Closed, .. } => {
+            format!("M{} {}L{} {}", x - bar, y + TALL, x + bar, y - TALL)
+        }
+        _ => String::new(),
+    };
     let d = format!(
         "M{} {}V{}M{} {}V{}M{} {y}H{}{slash}",
-        x - BAR,
+        x - bar,
         y - TALL,
         y + TALL,
-        x + BAR,
+        x + bar,
         y - TALL,
         y + TALL,
-        x + BAR,
+        x + bar,
         x + CELL_X / 2,
     );
-    html! { <path class="rung-symbol" d={d} /> }
+    let inside = match contact {
+        Contact::Bit { test: Test::Rising, .. } => "P",
+        Contact::Bit { test: Test::Falling, .. } => "N",
+        Contact::Bit { .. } => "",
+        Contact::Compare(comparison) => comparison.relation.sign(),
+    };
+    html! { <><path class="rung-symbol" d={d} />{ letter(x, y, inside) }</> }
+}
+
+fn letter(x: i32, y: i32, letter: &'static str) -> Html {
+    if letter.is_empty() {
+        return Html::default();
+    }
+    html! { <text class="rung-letter" x={x.to_string()} y={(y + 4).to_string()}>{ letter }</text> }
 }
 
 /// The left lead of a contact.
-pub fn lead(x: i32, y: i32, node: NodeRef) -> Html {
-    html! { <path ref={node} class="rung-line" d={format!("M{} {y}H{}", x - CELL_X / 2, x - BAR)} /> }
+pub fn lead(x: i32, y: i32, contact: &Contact, node: NodeRef) -> Html {
+    let end = x - bar(contact);
+    html! { <path ref={node} class="rung-line" d={format!("M{} {y}H{end}", x - CELL_X / 2)} /> }
 }
 
 /// A gap (`FALSE`): the line is open.
@@ -49,7 +80,7 @@ pub fn link(x: i32, y: i32) -> Html {
     html! { <path class="rung-symbol" d={format!("M{} {y}h{CELL_X}", x - CELL_X / 2)} /> }
 }
 
-/// A coil with its leads.
+/// A coil with its leads. Inside stands what the standard has there (IEC 61131-3, ladder diagram, coils).
 pub fn coil(x: i32, y: i32, output: &Output) -> Html {
     let half = CELL_X / 2;
     let d = format!(
@@ -70,41 +101,16 @@ pub fn coil(x: i32, y: i32, output: &Output) -> Html {
         x + half,
     );
     let inside = match output {
-        Output::Set { .. } => {
-            html! { <text class="rung-letter" x={x.to_string()} y={(y + 5).to_string()}>{ "S" }</text> }
-        }
-        Output::Reset { .. } => {
-            html! { <text class="rung-letter" x={x.to_string()} y={(y + 5).to_string()}>{ "R" }</text> }
-        }
+        Output::Set { .. } => letter(x, y, "S"),
+        Output::Reset { .. } => letter(x, y, "R"),
+        Output::Rising { .. } => letter(x, y, "P"),
+        Output::Falling { .. } => letter(x, y, "N"),
         Output::Negated { .. } => {
             html! { <path class="rung-symbol" d={format!("M{} {}l12 -20", x - 6, y + 10)} /> }
         }
-        _ => Html::default(),
+        Output::Coil { .. } | Output::Block(_) => Html::default(),
     };
     html! { <><path class="rung-symbol" d={d} />{ inside }</> }
-}
-
-/// The box of an on-delay timer, two cells wide and high; `x` is its left edge, `y` the height of its first line. The
-/// elapsed time is written by the live layer.
-pub fn timer(x: i32, y: i32, preset: &str, elapsed: NodeRef) -> Html {
-    let (left, width) = (x + 22, 2 * CELL_X - 44);
-    let text = |class: &'static str, at: i32, down: i32, anchor: &'static str, text: &str| {
-        html! { <text class={class} x={at.to_string()} y={(y + down).to_string()} text-anchor={anchor}>{ text }</text> }
-    };
-    let (inner, outer) = (left + 7, left + width - 7);
-    html! {
-        <>
-            <path class="rung-symbol" d={format!("M{x} {y}H{left}M{} {y}h22", left + width)} />
-            <rect class="rung-box" x={left.to_string()} y={(y - 14).to_string()} width={width.to_string()} height="82" />
-            { text("rung-letter", left + width / 2, 4, "middle", "TON") }
-            { text("rung-pin", inner, 4, "start", "IN") }
-            { text("rung-pin", outer, 4, "end", "Q") }
-            { text("rung-pin", inner, 30, "start", "PT") }
-            { text("rung-value", outer, 30, "end", preset) }
-            { text("rung-pin", inner, 52, "start", "ET") }
-            <text ref={elapsed} class="rung-value" x={outer.to_string()} y={(y + 52).to_string()} text-anchor="end" />
-        </>
-    }
 }
 
 /// A box for a bit, its upper left corner at (`x`, `y`); the bit itself is written by the live layer.
