@@ -9,6 +9,7 @@ mod figure;
 mod probes;
 mod resistance;
 mod sequence;
+pub(crate) mod source;
 mod take;
 mod volts;
 

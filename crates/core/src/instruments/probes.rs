@@ -65,7 +65,7 @@ impl<'a> Probes<'a> {
         if open == 0.0 {
             return open;
         }
-        let source = self.seen.design.network.impedance_ac(&self.seen.key, self.from, self.to);
+        let source = self.seen.impedance_ac(self.from, self.to);
         open * ohm / (Complex::real(ohm) + source).abs()
     }
 

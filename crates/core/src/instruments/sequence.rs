@@ -38,10 +38,7 @@ pub(super) fn sequence(seen: Seen<'_>, at: &[Terminal; 3]) -> Result<Measured, S
 fn legs(seen: Seen<'_>, n: [Node; 3]) -> [Complex; 3] {
     let drawn = seen.design.drawn(seen.state);
     let v = n.map(|node| seen.solution.ac(node, &drawn));
-    let between = |a: Node, b: Node| match a == b {
-        true => Complex::ZERO,
-        false => seen.design.network.impedance_ac(&seen.key, a, b),
-    };
+    let between = |a: Node, b: Node| seen.impedance_ac(a, b);
     let (d12, d13, d23) = (between(n[0], n[1]), between(n[0], n[2]), between(n[1], n[2]));
     let r = Complex::real(SEQUENCE_OHM);
     let own = |d: Complex| d + r + r;

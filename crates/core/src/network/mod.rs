@@ -142,6 +142,12 @@ impl Network {
         self.groups.dc.injected(key, a, b)
     }
 
+    /// Mains-frequency volts of every node against earth for one ampere into `a` and out of `b`, all sources dead, motors
+    /// absent.
+    pub fn injected_ac(&self, key: &Key, a: Node, b: Node) -> Vec<Complex> {
+        self.groups.ac.injected(key, a, b)
+    }
+
     /// Thevenin impedance at mains frequency between two nodes, motors absent.
     pub fn impedance_ac(&self, key: &Key, a: Node, b: Node) -> Complex {
         self.groups.ac.driving_point(key, a, b)

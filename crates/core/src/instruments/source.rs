@@ -1,0 +1,53 @@
+//! What stands behind two terminals at mains frequency, the motors with it.
+//!
+//! A running motor holds up the voltage of a terminal that has lost its line, and one that runs out that of all three,
+//! from behind some ohms: a meter does not pull it down, as it does what floats.
+
+use super::probes::Seen;
+use crate::complex::Complex;
+use crate::design::Design;
+use crate::devices::field::voltages;
+use crate::devices::motor_curve::Feed;
+use crate::network::{Key, Network, Node, Solution};
+use crate::state::State;
+
+/// Impedance between two nodes, ohm, with the motors at their present speed. `stands` tells by the number of a motor
+/// whether its field stands on at open terminals; `solution` is that of the network for the key.
+pub(crate) fn impedance_ac(
+    (design, state): (&Design, &State),
+    (network, key, solution): (&Network, &Key, &Solution),
+    stands: impl Fn(usize) -> bool,
+    (a, b): (Node, Node),
+) -> Complex {
+    if a == b {
+        return Complex::ZERO;
+    }
+    // One ampere into a and out of b: the motors draw of what it raises at their terminals, and lower it by that.
+    let raised = network.injected_ac(key, a, b);
+    let at = |volts: &[Complex], n: Node| volts.get(n as usize).copied().unwrap_or(Complex::ZERO);
+    let mut z = at(&raised, a) - at(&raised, b);
+    for (i, (m, s)) in design.motors.iter().zip(&state.motors).enumerate() {
+        let (circuit, z_there) = (&m.data.circuit, Feed::of(&m.data, solution).z);
+        let open = m.data.nodes.map(|n| at(&raised, n));
+        let drawn = match stands(i) {
+            true => circuit.feed_back(open, z_there, [Complex::ZERO; 3]),
+            false => circuit.solve(open, z_there, s.stamped).current,
+        };
+        for (column, current) in solution.response[m.data.port].iter().zip(drawn) {
+            z -= (at(column, a) - at(column, b)) * current;
+        }
+    }
+    z
+}
+
+impl Seen<'_> {
+    /// Impedance between two nodes at mains frequency, ohm.
+    pub(super) fn impedance_ac(&self, a: Node, b: Node) -> Complex {
+        let stands = |i: usize| {
+            let (m, s) = (&self.design.motors[i].data, &self.state.motors[i]);
+            s.apart && voltages(&m.circuit, s.field, s.stamped).is_some()
+        };
+        let network = (&self.design.network, &self.key, self.solution);
+        impedance_ac((self.design, self.state), network, stands, (a, b))
+    }
+}
