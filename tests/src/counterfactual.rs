@@ -5,11 +5,13 @@
 
 use sealin_core::complex::Complex;
 use sealin_core::design::SignalSource;
+use sealin_core::devices::field::voltages;
 use sealin_core::devices::motor::circuit;
-use sealin_core::network::{DC_SOURCE_OHM, Element, Key, Node, Solution};
-use sealin_core::part::{Controller, Kind};
+use sealin_core::network::{DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
+use sealin_core::part::{Controller, Kind, MotorModel};
 use sealin_core::why::{Load, Subject};
 use sealin_core::{Conductor, Design, Insulation, Plan, State, Terminal};
+use std::cell::OnceCell;
 
 /// A bench that is asked what would be.
 pub struct What<'a> {
@@ -21,11 +23,43 @@ pub struct What<'a> {
     pub state: &'a State,
     /// The contacts as they stand: the key of the tick after it, before the DC supplies have found their mode.
     pub key: Key,
+    /// As if the fields of the motors had faded.
+    faded: bool,
+    /// Motors the terminals of which are apart as the contacts stand, in the order of the plan.
+    apart: OnceCell<Vec<bool>>,
+    /// The network with the meter that is asked about, if one is.
+    metered: OnceCell<(Load, Network)>,
 }
 
 type Volts = (f64, f64);
 
-impl What<'_> {
+/// What the terminals of a motor hang on.
+struct Feed {
+    model: MotorModel,
+    open: [Complex; 3],
+    z: [[Complex; 3]; 3],
+}
+
+impl Feed {
+    /// Nothing but insulation, a long cable or a tester joins two of the terminals: more than 10 kilohm.
+    fn apart(&self) -> bool {
+        let between = |a: usize, b: usize| self.z[a][a] + self.z[b][b] - self.z[a][b] - self.z[b][a];
+        [(0, 1), (1, 2), (2, 0)].iter().all(|&(a, b)| between(a, b).abs() > 10e3)
+    }
+}
+
+impl<'a> What<'a> {
+    /// A bench in this state, with its contacts by `key`.
+    pub fn new(plan: &'a Plan, design: &'a Design, state: &'a State, key: Key) -> Self {
+        What { plan, design, state, key, faded: false, apart: OnceCell::new(), metered: OnceCell::new() }
+    }
+
+    /// The same, had the fields of the motors faded.
+    #[must_use]
+    pub fn faded(self) -> Self {
+        What { faded: true, ..self }
+    }
+
     /// Bit of a contact, supply or DC supply in the key.
     pub fn bit(&self, subject: &Subject) -> Option<usize> {
         match subject {
@@ -96,62 +130,102 @@ impl What<'_> {
         }
     }
 
-    /// The network as it comes to rest: DC supplies in the mode that fits.
-    fn settle(design: &Design, mut key: Key) -> (Solution, Key) {
-        let mut solution = design.network.solve(&key);
+    /// The network as it comes to rest: DC supplies and transistor outputs in the mode that fits.
+    fn settle(design: &Design, network: &Network, mut key: Key) -> Solution {
+        let mut solution = network.solve(&key);
         for _ in 0..4 {
-            let mut flipped = false;
+            let before = key;
             for part in &design.parts {
                 let Kind::DcSupply(supply) = &part.kind else { continue };
                 let [plus, minus] = ["+", "-"].map(|n| design.node(&Terminal::new(&part.tag, n)).unwrap());
-                let bit = design.network.elements.iter().find_map(|e| match e {
+                let bit = network.elements.iter().find_map(|e| match e {
                     Element::DcSource { plus: p, bit, .. } if *p == plus => Some(*bit),
                     _ => None,
                 });
                 let bit = bit.unwrap();
-                let volts = f64::from(supply.output_mv) / 1000.0;
-                let missing = volts - (solution.dc(plus) - solution.dc(minus));
-                let was = key.get(bit + 1);
-                let limits = key.get(bit)
-                    && if was {
-                        missing > 0.0
-                    } else {
-                        missing / DC_SOURCE_OHM > f64::from(supply.limit_ma) / 1000.0
-                    };
-                key.set(bit + 1, limits);
-                flipped |= limits != was;
+                let missing = f64::from(supply.output_mv) / 1000.0 - (solution.dc(plus) - solution.dc(minus));
+                let most = if key.get(bit + 1) { 0.0 } else { f64::from(supply.limit_ma) / 1000.0 };
+                key.set(bit + 1, key.get(bit) && missing / DC_SOURCE_OHM > most);
             }
-            if !flipped {
+            for element in &network.elements {
+                if let Element::LimitedContact { a, b, bit, limiting_bit, siemens, limit } = element {
+                    let amperes = (solution.dc(*a) - solution.dc(*b)) * siemens;
+                    key.set(*limiting_bit, key.get(*bit) && amperes > *limit);
+                }
+            }
+            if key == before {
                 break;
             }
-            solution = design.network.solve(&key);
+            solution = network.solve(&key);
         }
-        (solution, key)
+        solution
     }
 
-    fn drawn(&self, design: &Design, solution: &Solution) -> Vec<[Complex; 3]> {
+    /// Open-circuit voltages and impedances at the terminals of each motor.
+    fn feeds(design: &Design, solution: &Solution) -> Vec<Feed> {
         let motors = design.parts.iter().filter_map(|p| match &p.kind {
-            Kind::Motor(m) => Some((&p.tag, m)),
+            Kind::Motor(motor) => Some((&p.tag, motor.model)),
             _ => None,
         });
         motors
-            .zip(&self.state.motors)
             .enumerate()
-            .map(|(port, ((tag, motor), state))| {
+            .map(|(port, (tag, model))| {
                 let nodes = ["U1", "V1", "W1"].map(|n| design.node(&Terminal::new(tag, n)).unwrap());
-                let open = nodes.map(|n| solution.ac(n, &[]));
-                if open.iter().all(|v| v.norm_sqr() < 1e-6) {
-                    return [Complex::ZERO; 3];
-                }
                 let columns = &solution.response[port];
                 let z = nodes.map(|row| [0, 1, 2].map(|k: usize| columns[k][row as usize]));
-                circuit(motor.model).solve(open, z, state.stamped).current
+                Feed { model, open: nodes.map(|n| solution.ac(n, &[])), z }
             })
             .collect()
     }
 
+    /// Currents of the motors at their present speed. A rotor's field outlasts its lines by some tenths of a second, so
+    /// that what would be, were the lines open, is without it; but a field that stands on at open terminals now does so
+    /// whatever else is otherwise, until something joins the terminals.
+    fn drawn(&self, design: &Design, solution: &Solution) -> Vec<[Complex; 3]> {
+        let now = self.apart.get_or_init(|| {
+            let solution = Self::settle(self.design, &self.design.network, self.key);
+            Self::feeds(self.design, &solution).iter().map(Feed::apart).collect()
+        });
+        Self::feeds(design, solution)
+            .iter()
+            .zip(now)
+            .zip(&self.state.motors)
+            .map(|((feed, now), state)| {
+                let motor = circuit(feed.model);
+                let stands = feed.apart() && *now && !self.faded;
+                match if stands { voltages(&motor, state.field, state.stamped) } else { None } {
+                    Some(emf) => motor.feed_back(feed.open, feed.z, emf),
+                    None if feed.open.iter().all(|v| v.norm_sqr() < 1e-6) => [Complex::ZERO; 3],
+                    None => motor.solve(feed.open, feed.z, state.stamped).current,
+                }
+            })
+            .collect()
+    }
+
+    /// The network with a meter in it: 10 megohm between its probes.
+    fn metered(design: &Design, load: &Load) -> Network {
+        let Load::Meter(a, b) = load else { panic!("{load:?} is no meter") };
+        let [a, b] = [a, b].map(|t| design.node(t).unwrap());
+        let mut elements = design.network.elements.clone();
+        elements.push(Element::Resistor { a, b, siemens: 1.0 / 10e6 });
+        Network::new(design.network.nodes, elements, design.network.ports.clone())
+    }
+
     fn judge(&self, design: &Design, key: Key, load: &Load) -> bool {
-        let (solution, key) = Self::settle(design, key);
+        let metered;
+        let network = match load {
+            Load::Meter(..) if std::ptr::eq(design, self.design) => {
+                let (of, network) = self.metered.get_or_init(|| (load.clone(), Self::metered(design, load)));
+                assert_eq!(of, load, "one meter at a time");
+                network
+            }
+            Load::Meter(..) => {
+                metered = Self::metered(design, load);
+                &metered
+            }
+            _ => &design.network,
+        };
+        let solution = Self::settle(design, network, key);
         let drawn = self.drawn(design, &solution);
         let node = |tag: &str, name: &str| design.node(&Terminal::new(tag, name)).unwrap();
         let across = |a: Node, b: Node, drawn: &[[Complex; 3]]| -> Volts {
@@ -209,14 +283,9 @@ impl What<'_> {
                 let n = ["U1", "V1", "W1"].map(|n| node(tag, n));
                 [(0, 1), (1, 2), (2, 0)].iter().all(|&(a, b)| across(n[a], n[b], &[]).1 >= 0.6 * 400.0)
             }
-            // A meter of 10 megohm beside what the network has inside.
             Load::Meter(a, b) => {
                 let [a, b] = [a, b].map(|t| design.node(t).unwrap());
-                let (dc, ac) = across(a, b, &drawn);
-                let dc = dc / (1.0 + design.network.resistance_dc(&key, a, b) / 10e6);
-                let inside = design.network.impedance_ac(&key, a, b);
-                let ac = ac * 10e6 / (Complex::real(10e6) + inside).abs();
-                total((dc, ac)) >= 10.0
+                total(across(a, b, &drawn)) >= 10.0
             }
         }
     }

@@ -2,7 +2,7 @@
 //!
 //! By hand on the paddle job; and on random states of right and wrong designs, where each set is turned over and the
 //! network solved, the law of the device run, or a changed program scanned again (`sealin_tests::counterfactual`).
-//! `SEALIN_WHY=10000` tries so many states.
+//! `SEALIN_WHY=10000` tries so many states, `SEALIN_SEED=N` others from this seed on.
 
 use sealin_core::design::SignalSource;
 use sealin_core::devices::armature::{Armature, Relay};
@@ -28,12 +28,17 @@ struct Tally {
     tried: BTreeMap<String, u64>,
     sizes: BTreeMap<usize, u64>,
     ends: BTreeMap<String, u64>,
-    /// Sets of volts of two and more; those of them for which all smaller ones were tried; and for which one would do.
-    large: u64,
-    searched: u64,
-    smaller: u64,
+    /// Sets of volts of two things and more: no one contact would do. Of three and more: nor would any two contacts, of
+    /// those for which all were tried.
+    of_two_and_more: u64,
+    of_three_and_more: u64,
+    pairs_tried: u64,
+    /// Variables the old values of which nothing tells any more: their sets are not tried.
     unsure: u64,
 }
+
+/// For each so many sets of three and more, all pairs of contacts are tried instead: it takes some hundred solutions.
+const EACH: u64 = 16;
 
 /// A bench with the memory that its last scan began with.
 struct Trial {
@@ -46,11 +51,10 @@ impl Trial {
         let (design, state) = (&*self.bench.design, &self.bench.state);
         let mut next = self.bench.clone();
         next.step();
-        let mut key = next.state.key;
-        let what = What { plan: self.bench.plan(), design, state, key };
+        let mut what = What::new(self.bench.plan(), design, state, next.state.key);
         let limit = what.bit(&Subject::DcSupply("TB1".into())).unwrap() + 1;
-        key.set(limit, state.dc_supplies[0].limiting);
-        What { key, ..what }
+        what.key.set(limit, state.dc_supplies[0].limiting);
+        what
     }
 
     fn new(plan: Plan) -> Option<Trial> {
@@ -76,18 +80,17 @@ fn kind(subject: &Subject) -> String {
     format!("{subject:?}").split(['(', ' ']).next().unwrap_or_default().to_string()
 }
 
-/// Whether one contact, or two where the set has three and more, would do instead: all are tried.
-fn fewer(what: &What, load: &Load, value: bool, size: usize) -> bool {
-    let all: Vec<Subject> = what
-        .design
-        .signals
-        .iter()
-        .filter(|s| matches!(s.source, SignalSource::Contact(_)))
-        .filter_map(|s| subject(what.design, &s.name))
-        .collect();
+/// So many contacts that would do instead of a set, if there are any: all are tried.
+fn instead(what: &What, load: &Load, value: bool, many: usize) -> Option<Vec<Subject>> {
+    let signals = what.design.signals.iter().filter(|s| matches!(s.source, SignalSource::Contact(_)));
+    let all: Vec<Subject> = signals.filter_map(|s| subject(what.design, &s.name)).collect();
     let turns = |flips: &[&Subject]| what.has_volts(load, flips) != value;
-    let pairs = || (0..all.len()).flat_map(|a| (0..a).map(move |b| (a, b)));
-    all.iter().any(|c| turns(&[c])) || size > 2 && pairs().any(|(a, b)| turns(&[&all[a], &all[b]]))
+    match many {
+        1 => all.iter().find(|c| turns(&[c])).map(|c| vec![c.clone()]),
+        _ => (0..all.len())
+            .flat_map(|a| (0..a).map(move |b| (a, b)))
+            .find_map(|(a, b)| turns(&[&all[a], &all[b]]).then(|| vec![all[a].clone(), all[b].clone()])),
+    }
 }
 
 /// Every proper part of a set leaves the value, the whole turns it.
@@ -114,6 +117,13 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
     }
     if link.because.is_empty() {
         assert!(link.end.is_some(), "no set and no end: {link:?}");
+        if link.end == Some(End::Field) {
+            let Subject::Volts(load) = &link.subject else { panic!("{link:?}") };
+            assert!(
+                link.value && what.has_volts(load, &[]) && !trial.what().faded().has_volts(load, &[]),
+                "{link:?}"
+            );
+        }
         if link.end == Some(End::Supply) {
             let Subject::Volts(load) = &link.subject else { panic!("{link:?}") };
             let supply = Subject::Supply("XD0".into());
@@ -141,11 +151,17 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
                 what.has_volts(load, &subjects) != link.value
             };
             minimal(set, &mut turned, &told);
-            if set.len() > 1 && tally.large.is_multiple_of(64) {
-                tally.searched += 1;
-                tally.smaller += u64::from(fewer(&what, load, link.value, set.len()));
+            if set.len() > 1 {
+                assert_eq!(instead(&what, load, link.value, 1), None, "would do: {}", told());
+                tally.of_two_and_more += 1;
             }
-            tally.large += u64::from(set.len() > 1);
+            if set.len() > 2 {
+                if tally.of_three_and_more.is_multiple_of(EACH) {
+                    assert_eq!(instead(&what, load, link.value, 2), None, "would do: {}", told());
+                    tally.pairs_tried += 1;
+                }
+                tally.of_three_and_more += 1;
+            }
         }
         // What is fed is on exactly if it has volts.
         Subject::Coil(_)
@@ -164,31 +180,36 @@ fn try_link(trial: &Trial, link: &Link, tally: &mut Tally) {
                 let jammed = state.motors[i].jammed != names(flips, &Subject::Jam(tag.clone()));
                 (fed && !jammed) != link.value
             };
-            // A jammed motor that still turns turns because it is fed.
-            if !(link.value && state.motors[i].jammed) {
-                minimal(set, &mut |f| turned(f), &told);
-            }
+            minimal(set, &mut |f| turned(f), &told);
         }
         Subject::Contact(tag, pair) => try_contact(trial, link, tag, pair, &told),
         Subject::Armature(tag) => {
             let i = contactor(tag);
             let Kind::Contactor(data) = &design.part(tag).unwrap().kind else { panic!("{}", told()) };
             let other = data.interlocked_with.clone().unwrap_or_default();
-            let blocked = state.contactors[contactor(&other)].armature.main_shut();
+            let blocker = contactor(&other);
+            let poles = design.part(&other).map_or(0, |p| match &p.kind {
+                Kind::Contactor(c) => c.poles,
+                _ => 0,
+            });
             let mut turned = |flips: &[&Flip]| {
                 let attracted = state.contactors[i].attracted != names(flips, &Subject::Coil(tag.clone()));
                 let pushed = state.contactors[i].pushed != names(flips, &Subject::Hand(tag.clone()));
-                let blocked = blocked != names(flips, &Subject::Armature(other.clone()));
+                // The other one in, or a pole of it welded, holds this one out.
+                let is_in = state.contactors[blocker].armature.main_shut();
+                let welded = (0..poles).any(|pole| {
+                    let pair = format!("{}-{}", 2 * pole + 1, 2 * pole + 2);
+                    state.contactors[blocker].welded >> pole & 1 != 0
+                        && !names(flips, &Subject::Contact(other.clone(), pair))
+                });
+                let blocked = is_in != names(flips, &Subject::Armature(other.clone())) || welded;
                 let mut armature: Armature = state.contactors[i].armature;
                 for _ in 0..60 {
                     armature.step(attracted || pushed, blocked, false, data.delays);
                 }
                 armature.main_shut() != link.value
             };
-            // With its coil on, an armature may still be kept out by the other one: then both must change.
-            if !(blocked && set.iter().all(|f| f.subject == Subject::Coil(tag.clone())) && !link.value) {
-                minimal(set, &mut turned, &told);
-            }
+            minimal(set, &mut turned, &told);
         }
         Subject::Input(tag, bit) => {
             let (_, s) = what.controller(tag);
@@ -441,12 +462,13 @@ const ACTS: [&str; 24] = [
 
 #[test]
 fn every_link_holds_on_random_states() {
-    let states: u64 = std::env::var("SEALIN_WHY").ok().and_then(|n| n.parse().ok()).unwrap_or(500);
+    let number = |name: &str| std::env::var(name).ok().and_then(|n| n.parse().ok());
+    let states = number("SEALIN_WHY").unwrap_or(500);
     let scenario = paddle();
     let reference = with_reference(&scenario).bench().plan().clone();
     let open = sealin_exercise::session::Session::new(scenario, 0).unwrap().bench().plan().clone();
     let mut tally = Tally::default();
-    let mut seed = 0;
+    let mut seed = number("SEALIN_SEED").unwrap_or(0);
     while tally.states < states {
         let mut random = Random::new(seed);
         seed += 1;
@@ -486,8 +508,7 @@ fn every_link_holds_on_random_states() {
     let tried: u64 = tally.tried.values().sum();
     let unknown = tally.ends.get("NotFound").copied().unwrap_or(0);
     assert!(tried > 5 * states, "{tried} sets");
-    assert!(unknown * 50 < tally.chains, "{unknown} of {} chains find no set", tally.chains);
+    assert!(unknown * 1000 <= tally.chains, "{unknown} of {} chains find no set", tally.chains);
     // No fault is hidden, so the drawing explains all.
     assert_eq!(tally.ends.get("Disagrees"), None);
-    assert_eq!(tally.smaller, 0, "of {} sets that were searched for a smaller one", tally.searched);
 }

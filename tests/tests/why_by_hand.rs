@@ -1,7 +1,7 @@
 //! Why?, by hand on the paddle job. Each chain is worked out from the circuit and the rungs (the scenario's lists of
 //! conductors, `reference.st`); times are those of the devices' data.
 
-use sealin_core::why::{Subject, subject, why};
+use sealin_core::why::{End, Flip, Load, Subject, ask, subject, why};
 use sealin_core::{Bench, BenchAct, Plan};
 use sealin_tests::generate::{paddle, with_reference};
 
@@ -26,6 +26,11 @@ fn after(plan: Plan, lines: &str) -> Bench {
 
 fn told(bench: &Bench, signal: &str) -> String {
     why(&bench.design, &bench.state, &subject(&bench.design, signal).unwrap()).unwrap().to_string()
+}
+
+fn meter(a: &str, b: &str) -> Subject {
+    let [a, b] = [a, b].map(|t| sealin_core::Terminal::parse(t).unwrap());
+    Subject::Volts(Load::Meter(a, b))
 }
 
 const RAISING: &str = "power on; wait 2000; press SF2; wait 300; release SF2; wait 300";
@@ -211,6 +216,53 @@ fn the_other_is_in() {
     let named: Vec<_> = link.because.iter().map(|f| f.subject.clone()).collect();
     let contact = |tag: &str, pair: &str| Subject::Contact(tag.into(), pair.into());
     assert_eq!(named, [contact("KF1", "Q0-CQ1"), contact("QA2", "21-22")]);
+}
+
+/// A motor that runs keeps up the voltage of a terminal that loses its line (the third phase of one that runs on two),
+/// so that it takes two poles of QA1 to end the 400 V between two terminals: with one line left it draws nothing, and its
+/// field fades within some tenths of a second.
+#[test]
+fn a_running_motor_holds_up_the_line_that_it_loses() {
+    let volts = meter("XD1:U", "XD1:V");
+    let bench = after(reference(), &format!("{RAISING}; wait 2000"));
+    let link = ask(&bench.design, &bench.state, &volts).unwrap();
+    assert!(link.value && link.millivolts.is_some_and(|mv| (380_000..410_000).contains(&mv)), "{link:?}");
+    let pole = |pair: &str| Flip { subject: Subject::Contact("QA1".into(), pair.into()), value: true };
+    assert_eq!(link.because, [pole("1-2"), pole("3-4")]);
+}
+
+/// SF1 opens: 60 ms later QA1 is out (scan, relay and armature take less than 40 ms), and the field, with a time constant
+/// of 164 ms, is still above half. Ten times that later it is gone, and what is missing is QA1.
+#[test]
+fn a_field_that_fades() {
+    let volts = meter("XD1:U", "XD1:V");
+    let bench = after(reference(), &format!("{RAISING}; wait 2000; press SF1; wait 60"));
+    assert!(!bench.signal("QA1.closed").unwrap() && bench.signal("MA1.turning").unwrap());
+    let link = ask(&bench.design, &bench.state, &volts).unwrap();
+    assert_eq!((link.value, &link.end), (true, &Some(End::Field)), "{link:?}");
+    assert!(link.to_string().ends_with("from the field of a motor that runs out, which fades"), "{link}");
+    let bench = after(reference(), &format!("{RAISING}; wait 2000; press SF1; wait 1700"));
+    let link = ask(&bench.design, &bench.state, &volts).unwrap();
+    let pole = |pair: &str| Flip { subject: Subject::Contact("QA1".into(), pair.into()), value: false };
+    assert!(!link.value && link.because == [pole("1-2"), pole("3-4")], "{link:?}");
+}
+
+/// 24 V and 0 V joined by a wrong conductor, behind FC6 which has melted: input 1 has no volts, and it takes SF2, the fuse
+/// and the conductor.
+#[test]
+fn a_wrong_conductor_is_named() {
+    let mut plan = reference();
+    let mut short = plan.conductors[0].clone();
+    (short.id, short.from, short.to) =
+        ("X1".to_string(), sealin_core::Terminal::new("XD2", "1"), sealin_core::Terminal::new("XD5", "7"));
+    plan.conductors.push(short);
+    let bench = after(plan, "power on; wait 3000");
+    let volts = Subject::Volts(Load::Channel("KF1".into(), 1));
+    let link = ask(&bench.design, &bench.state, &volts).unwrap();
+    let mut named: Vec<_> = link.because.iter().map(|f| f.subject.clone()).collect();
+    named.sort();
+    let contact = |tag: &str, pair: &str| Subject::Contact(tag.into(), pair.into());
+    assert_eq!(named, [contact("FC6", "1-2"), contact("SF2", "13-14"), Subject::Conductor("X1".into())]);
 }
 
 /// 13-14 of QA2 is stuck closed, and nobody knows. By the drawing nothing gives input 5 its volts: the chain ends at

@@ -1,9 +1,14 @@
 //! Why something is as it is: the chain of causes through circuit and program, from what is asked to a root such as a
 //! button that is not pressed.
 //!
-//! Each link names a smallest set of things: were all of them otherwise, so would be the link's value, and with fewer it
-//! would not. For the circuit that is found by search and tried on the network itself, for the program on the rungs. The
+//! Each link names a smallest set of things: were all of them otherwise, so would be the link's value, and with only some
+//! of them it would not. For the circuit that is found by search and tried on the network itself, part by part, for the
+//! program on the rungs. Nor would any one contact do instead, nor any two of a circuit of up to some seventy contacts. The
 //! chain follows the first of each set; the others can be asked by [`ask`].
+//!
+//! Were a thing otherwise, what follows from it would have come about: the field of a motor whose lines would be open is
+//! taken as faded, which takes some tenths of a second, while its shaft keeps its speed. A field that fades already as it
+//! is asked stands on, and what has its volts from that alone ends there ([`End::Field`]).
 //!
 //! It speaks of the design it is given. A caller who hides faults gives the design as drawn, with the state as it is:
 //! the contacts then are those that the mechanical positions make by the drawing, and a chain that comes to something
@@ -12,10 +17,14 @@
 //! Bounds: sets of at most [`MOST_IN_SET`] things; where none is found the link says so.
 
 mod circuit;
+mod cut;
 mod devices;
+mod feed;
 mod graph;
 mod look;
+mod matter;
 mod program;
+mod smallest;
 mod words;
 
 use crate::design::{Design, SignalSource};
@@ -183,6 +192,8 @@ pub enum End {
     EndStop,
     /// It comes straight from the supply: only switching that off would change it.
     Supply,
+    /// The field of a motor that runs out gives it, and fades.
+    Field,
     /// Both terminals of the load are joined to each other.
     Bridged,
     /// No set was found within the bounds.

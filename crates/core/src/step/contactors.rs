@@ -18,7 +18,7 @@ pub(super) fn attracts(design: &Design, state: &State, contactor: usize) -> bool
 }
 
 /// Poles that are welded, by a fault or by what has happened; one bit each.
-pub(super) fn welded(design: &Design, state: &State, contactor: usize) -> u8 {
+pub(crate) fn welded(design: &Design, state: &State, contactor: usize) -> u8 {
     design.contactors[contactor].data.welded | state.contactors[contactor].welded
 }
 

@@ -9,9 +9,9 @@ use crate::network::EARTH;
 use crate::part::Form;
 use crate::plan::Terminal;
 use crate::state::{ControllerPhase, DcPhase};
-use crate::step::controls;
 use crate::step::dc_supplies::{hold_up_ms, output};
 use crate::step::motors::actuated;
+use crate::step::{contactors, controls};
 
 /// Place of a tag in a family.
 pub(super) fn place<T>(family: &[Tagged<T>], tag: &str) -> Option<usize> {
@@ -267,22 +267,18 @@ impl Look<'_> {
         let coil = Flip::new(Subject::Coil(c.tag.clone()), attracted);
         let hand = Flip::new(Subject::Hand(c.tag.clone()), s.pushed);
         let pulled = attracted || s.pushed;
-        let blocked = c.data.interlocked.filter(|&o| {
-            let other = &self.state.contactors[o];
-            other.armature.main_shut() || (other.welded | self.design.contactors[o].data.welded) != 0
-        });
+        let blockers = self.blockers(i);
         match (a.place, pulled) {
             (Place::In, true) => link.because(match (attracted, s.pushed) {
                 (true, true) => vec![coil, hand],
                 (true, false) => vec![coil],
                 _ => vec![hand],
             }),
-            (Place::Out | Place::ReleasedAllOpen, false) => link.by(coil.subject, false),
+            (Place::Out | Place::ReleasedAllOpen, false) => link.because([coil]).because(blockers),
             (Place::ClosingAllOpen, true)
-                if blocked.is_some() && a.elapsed >= c.data.delays.main_close_ms =>
+                if !blockers.is_empty() && a.elapsed >= c.data.delays.main_close_ms =>
             {
-                let other = blocked.map_or(String::new(), |o| self.design.contactors[o].tag.clone());
-                link.by(Subject::Armature(other), true)
+                link.because(blockers)
             }
             (Place::ReleasingMainShut, false) if a.elapsed >= c.data.delays.main_open_ms => {
                 link.end(End::Disagrees)
@@ -292,6 +288,20 @@ impl Look<'_> {
             }
             _ => link.end(self.pending()),
         }
+    }
+
+    /// What keeps an armature out by the mechanical interlock: the other armature, and each welded pole of it.
+    fn blockers(&self, i: usize) -> Vec<Flip> {
+        let d = self.design;
+        let Some(other) = d.contactors[i].data.interlocked else { return Vec::new() };
+        let is_in = self.state.contactors[other].armature.main_shut();
+        let armature = is_in.then(|| Flip::new(Subject::Armature(d.contactors[other].tag.clone()), true));
+        let welded = contactors::welded(d, self.state, other);
+        let poles = d.contacts.iter().enumerate().filter(|(_, c)| match c.source {
+            ContactSource::Main(k, pole) => k == other && welded >> pole & 1 != 0,
+            _ => false,
+        });
+        armature.into_iter().chain(poles.map(|(n, _)| Flip::new(contact(d, n), true))).collect()
     }
 
     fn channel(&self, subject: &Subject, i: usize, k: u8) -> Option<Link> {
@@ -386,6 +396,9 @@ impl Look<'_> {
         let (value, volts) = self.level(load, &[]);
         let mut link = Link::new(subject, value);
         link.millivolts = Some((volts * 1000.0) as u32);
+        if self.by_field(load) {
+            return Some(link.end(End::Field));
+        }
         let set = self.decides(load);
         if set.is_empty() {
             return Some(link.end(if value && self.straight(load) {

@@ -9,7 +9,8 @@ use crate::devices::channel;
 use crate::devices::field::voltages;
 use crate::devices::motor_curve::Feed;
 use crate::instruments::METER_OHM;
-use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, Element, Key, Network, Node, Solution};
+use crate::instruments::source::impedance_ac;
+use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, EARTH, Element, Key, Network, Node, Solution, Workspace};
 use crate::part::CoilCurrent;
 use crate::state::State;
 use crate::step::contacts;
@@ -48,6 +49,10 @@ pub(super) enum Item {
 pub(super) struct Seen {
     solution: Solution,
     drawn: Vec<[Complex; 3]>,
+    /// Motors, by number, the terminals of which are apart from every load.
+    apart: Vec<bool>,
+    /// Those of them whose field stands on.
+    stands: Vec<bool>,
     key: Key,
     /// The network, where it is not that of the design.
     network: Option<Network>,
@@ -72,7 +77,10 @@ pub(super) struct Look<'a> {
     pub state: &'a State,
     /// The contacts as they stand now, by the drawing.
     pub now: Key,
+    /// Nodes of each conductor.
+    wires: Vec<Pair>,
     solved: RefCell<BTreeMap<Vec<Item>, Rc<Seen>>>,
+    workspace: RefCell<Workspace>,
 }
 
 fn total((dc, ac): (f64, f64)) -> f64 {
@@ -81,7 +89,10 @@ fn total((dc, ac): (f64, f64)) -> f64 {
 
 impl<'a> Look<'a> {
     pub fn new(design: &'a Design, state: &'a State) -> Self {
-        Look { design, state, now: contacts::key(design, state), solved: RefCell::default() }
+        let node = |t| design.node(t).unwrap_or(EARTH);
+        let wires = design.conductors.iter().map(|c| (node(&c.from), node(&c.to))).collect();
+        let now = contacts::key(design, state);
+        Look { design, state, now, wires, solved: RefCell::default(), workspace: RefCell::default() }
     }
 
     /// The key of the present with these things otherwise; limits of DC supplies are not found out.
@@ -99,26 +110,41 @@ impl<'a> Look<'a> {
         key
     }
 
-    /// The network with these things otherwise. Motors draw what they draw at their present speed.
+    /// The network with these things otherwise; what was looked at is kept.
     pub fn seen(&self, items: &[Item]) -> Rc<Seen> {
         let mut name = items.to_vec();
         name.sort_unstable();
         if let Some(seen) = self.solved.borrow().get(&name) {
             return Rc::clone(seen);
         }
-        let rewired = self.rewired(items);
-        let network = rewired.as_ref().unwrap_or(&self.design.network);
+        let seen = Rc::new(self.solve(items, true));
+        self.solved.borrow_mut().insert(name, Rc::clone(&seen));
+        seen
+    }
+
+    /// The network with these things otherwise. Motors draw what they draw at their present speed; with `fields` those
+    /// that run out stand on.
+    fn solve(&self, items: &[Item], fields: bool) -> Seen {
+        let network = self.rewired(items);
         let mut key = self.key(items);
-        let mut solution = network.solve(&key);
+        let solved = |key: &Key| match &network {
+            Some(network) => network.solve(key),
+            None => {
+                let mut workspace = self.workspace.borrow_mut();
+                self.design.network.solve_in(key, &mut workspace);
+                workspace.solution()
+            }
+        };
+        let mut solution = solved(&key);
         for _ in 0..MOST_LIMIT_ROUNDS {
             if !self.limit(&mut key, &solution) {
                 break;
             }
-            solution = network.solve(&key);
+            solution = solved(&key);
         }
-        let drawn = self.drawn(&solution);
-        let seen = Rc::new(Seen { solution, drawn, key, network: rewired });
-        self.solved.borrow_mut().insert(name, Rc::clone(&seen));
+        let mut seen =
+            Seen { solution, drawn: Vec::new(), apart: Vec::new(), stands: Vec::new(), key, network };
+        self.draw(&mut seen, items, fields);
         seen
     }
 
@@ -135,7 +161,8 @@ impl<'a> Look<'a> {
                     let at = elements.iter().position(
                         |e| matches!(e, Element::Resistor { a: x, b: y, .. } if (*x, *y) == (a, b)),
                     );
-                    elements.remove(at?);
+                    // One that is broken has no element.
+                    at.map(|at| elements.remove(at));
                 }
                 Item::Join(a, b, _) => {
                     elements.push(Element::Resistor { a: *a, b: *b, siemens: 1.0 / CONDUCTOR_OHM });
@@ -148,9 +175,7 @@ impl<'a> Look<'a> {
 
     /// Nodes of a conductor, by its index.
     pub fn conductor(&self, index: usize) -> Pair {
-        let c = &self.design.conductors[index];
-        let node = |t| self.design.node(t).unwrap_or(crate::network::EARTH);
-        (node(&c.from), node(&c.to))
+        self.wires[index]
     }
 
     /// Puts DC supplies and transistor outputs into the mode that fits, as a tick does. Returns whether one changed.
@@ -178,18 +203,22 @@ impl<'a> Look<'a> {
         flipped
     }
 
-    fn drawn(&self, solution: &Solution) -> Vec<[Complex; 3]> {
-        let mut drawn = vec![[Complex::ZERO; 3]; self.design.network.ports.len()];
-        for (m, s) in self.design.motors.iter().zip(&self.state.motors) {
-            let (circuit, feed) = (&m.data.circuit, Feed::of(&m.data, solution));
-            let emf = if feed.apart() { voltages(circuit, s.field, s.stamped) } else { None };
-            drawn[m.data.port] = match emf {
+    /// What the motors draw. The field of one that is apart already stands on as it is now; of one that only these things
+    /// take apart it is taken as faded, as they are asked about for good.
+    fn draw(&self, seen: &mut Seen, items: &[Item], fields: bool) {
+        seen.drawn = vec![[Complex::ZERO; 3]; self.design.network.ports.len()];
+        for (i, (m, s)) in self.design.motors.iter().zip(&self.state.motors).enumerate() {
+            let (circuit, feed) = (&m.data.circuit, Feed::of(&m.data, &seen.solution));
+            seen.apart.push(feed.apart());
+            let stands = fields && seen.apart[i] && (items.is_empty() || self.seen(&[]).apart[i]);
+            let emf = if stands { voltages(circuit, s.field, s.stamped) } else { None };
+            seen.stands.push(emf.is_some());
+            seen.drawn[m.data.port] = match emf {
                 Some(emf) => circuit.feed_back(feed.open, feed.z, emf),
                 None if feed.dead() => continue,
                 None => feed.at(circuit, s.stamped).current,
             };
         }
-        drawn
     }
 
     /// Pairs of nodes between which a load wants volts; none for a load that is not there.
@@ -219,14 +248,23 @@ impl<'a> Look<'a> {
         self.level(load, items).0
     }
 
-    /// Whether a load has volts enough, and how many V; nothing for a load that is not there.
-    pub fn level(&self, load: &Load, items: &[Item]) -> (bool, f64) {
-        self.judged(load, items).unwrap_or((false, 0.0))
+    /// The same, of which nothing is kept.
+    pub fn tried(&self, load: &Load, items: &[Item]) -> bool {
+        self.judged(load, &self.solve(items, true)).is_some_and(|(has, _)| has)
     }
 
-    fn judged(&self, load: &Load, items: &[Item]) -> Option<(bool, f64)> {
+    /// A load has its volts from the field of a motor that runs out.
+    pub fn by_field(&self, load: &Load) -> bool {
+        self.present(load, &[]) && self.judged(load, &self.solve(&[], false)).is_some_and(|(has, _)| !has)
+    }
+
+    /// Whether a load has volts enough, and how many V; nothing for a load that is not there.
+    pub fn level(&self, load: &Load, items: &[Item]) -> (bool, f64) {
+        self.judged(load, &self.seen(items)).unwrap_or((false, 0.0))
+    }
+
+    fn judged(&self, load: &Load, seen: &Seen) -> Option<(bool, f64)> {
         let (d, s) = (self.design, self.state);
-        let seen = self.seen(items);
         let pairs = self.pairs(load)?;
         let (dc, ac) = seen.volts(pairs[0]);
         let rated = |mv: u32| f64::from(mv) / 1000.0;
@@ -266,12 +304,16 @@ impl<'a> Look<'a> {
                 let least = volts.fold(f64::INFINITY, |least, v| if v < least { v } else { least });
                 (least > 0.0 && least >= PHASE_FROM * self.line_volts(), least)
             }
+            // A meter takes from what it measures, never more.
+            Load::Meter(..) if total((dc, ac)) < METER_FROM => (false, total((dc, ac))),
             Load::Meter(..) => {
                 // What floats shows next to nothing: the meter pulls it down.
                 let network = seen.network.as_ref().unwrap_or(&d.network);
                 let (a, b) = pairs[0];
                 let dc = dc * METER_OHM / (METER_OHM + network.resistance_dc(&seen.key, a, b));
-                let source = Complex::real(METER_OHM) + network.impedance_ac(&seen.key, a, b);
+                let of = (network, &seen.key, &seen.solution);
+                let source = impedance_ac((d, s), of, |i| seen.stands[i], (a, b));
+                let source = Complex::real(METER_OHM) + source;
                 let shown = total((dc, ac * METER_OHM / source.abs()));
                 (shown >= METER_FROM, shown)
             }

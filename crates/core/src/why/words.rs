@@ -155,6 +155,7 @@ impl End {
             End::Weight => f.write_str(": the weight on it turns it"),
             End::EndStop => f.write_str(": its machine is at an end stop"),
             End::Supply => f.write_str(", straight from the supply"),
+            End::Field => f.write_str(", from the field of a motor that runs out, which fades"),
             End::Bridged => f.write_str(": both its ends are joined to each other"),
             End::NotFound => f.write_str(": no few things alone decide it"),
         }
