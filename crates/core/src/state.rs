@@ -4,6 +4,7 @@ use crate::devices::armature::{Armature, Relay};
 use crate::devices::brake::BrakeState;
 use crate::devices::chatter::ChatterState;
 use crate::devices::coil::CoilState;
+use crate::devices::output::OutputState;
 use crate::devices::overload::OverloadState;
 use crate::devices::protection::PoleHeat;
 use crate::devices::shaft::MotorState;
@@ -60,6 +61,8 @@ pub struct Awake {
     pub contactors: bool,
     /// A filter, timer or relay counts, or the scan is not at a fixed point.
     pub controllers: bool,
+    /// The contact of an output makes, parts or carries a surge.
+    pub outputs: bool,
     /// A DC supply starts up or holds up.
     pub dc_supplies: bool,
     /// A shaft changes its speed, or the field of a motor fades.
@@ -79,6 +82,7 @@ impl Awake {
         controls: false,
         contactors: false,
         controllers: false,
+        outputs: false,
         dc_supplies: false,
         motors: false,
         travel: false,
@@ -91,6 +95,7 @@ impl Awake {
         controls: true,
         contactors: true,
         controllers: true,
+        outputs: true,
         dc_supplies: true,
         motors: true,
         travel: true,
@@ -223,7 +228,7 @@ pub enum ControllerPhase {
 }
 
 /// A controller.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ControllerState {
     /// What it is doing.
     pub phase: ControllerPhase,
@@ -261,6 +266,8 @@ pub struct ControllerState {
     pub relays_due: bool,
     /// Transistor outputs in current limit.
     pub limiting: u64,
+    /// Contacts and transistors of the outputs.
+    pub contacts: Vec<OutputState>,
 }
 
 impl ControllerState {
@@ -285,6 +292,7 @@ impl ControllerState {
             relays: vec![Relay::default(); outputs],
             relays_due: true,
             limiting: 0,
+            contacts: vec![OutputState::default(); outputs],
         }
     }
 }
@@ -310,6 +318,10 @@ impl State {
                 take(p.surge);
                 take(p.kelvin);
             }
+        }
+        for contact in self.controllers.iter().flat_map(|c| &c.contacts) {
+            take(contact.contact.surge);
+            take(contact.contact.kelvin);
         }
         for o in &self.overloads {
             for v in o.heat.iter().chain(&o.square).chain(&o.sum) {
@@ -340,7 +352,10 @@ impl State {
                 .map(|c| {
                     let mut memory = Vec::new();
                     c.memory.write_bytes(&mut memory);
-                    size_of_val(&*c.differing) + size_of_val(&*c.relays) + memory.len()
+                    size_of_val(&*c.differing)
+                        + size_of_val(&*c.relays)
+                        + size_of_val(&*c.contacts)
+                        + memory.len()
                 })
                 .sum::<usize>()
     }

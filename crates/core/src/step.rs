@@ -27,6 +27,7 @@ pub(crate) mod controls;
 pub(crate) mod dc_supplies;
 pub(crate) mod lamps;
 pub(crate) mod motors;
+mod outputs;
 mod overloads;
 mod quiet;
 mod signals;
@@ -45,6 +46,7 @@ use volts::Volts;
 pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
+pub use outputs::OutputCause;
 pub use quiet::{pass_over, quiet, quiet_ticks};
 pub use wear::{ChatterCause, CoilCause, WeldCause};
 
@@ -106,6 +108,15 @@ pub enum Note {
         channel: u8,
         /// Peak voltage at the channel, V.
         volts: u32,
+    },
+    /// The contact of a relay output has welded, or a transistor output is destroyed: it is closed from now on.
+    OutputDamaged {
+        /// Tag of the controller.
+        part: String,
+        /// Terminal of the output.
+        output: String,
+        /// Why.
+        cause: OutputCause,
     },
     /// Main poles of a contactor welded.
     PolesWelded {
@@ -172,6 +183,11 @@ impl fmt::Display for Note {
             Note::ChannelDestroyed { part, channel, volts } => write!(
                 f,
                 "input {channel} of {part} is destroyed: {volts} V peak, where 60 V is the most it stands"
+            ),
+            Note::OutputDamaged { part, output, cause } => write!(
+                f,
+                "output {output} of {part} {cause}. It is closed for good: what it feeds stays on with its bit at 0, until \
+                 its supply is switched off"
             ),
             Note::PolesWelded { part, poles, cause } => write!(
                 f,
@@ -248,6 +264,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
         changed |= overloads::tick(design, state, &mut events);
         changed |= motors::heat(design, state, &mut events);
         changed |= wear::heat_tick(design, state, cache, &mut events);
+        changed |= outputs::heat_tick(design, state, cache, &mut events);
     }
     if heat {
         // Between steps of heat the poles' currents matter in a surge only.
@@ -261,6 +278,9 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if switching {
         changed |= wear::poles_tick(design, state, cache, &mut events);
         state.awake.contactors = !contactors::still(design, state);
+    }
+    if state.awake.outputs {
+        changed |= outputs::tick(design, state, cache, &mut events);
     }
     if state.awake.controls {
         controls::tick(state);
@@ -320,15 +340,17 @@ fn read_network(
     read_volts(design, state, &volts, events) || moved
 }
 
-/// Every family but the switches takes what it needs from the network. Returns whether a coil or lamp changed.
+/// Every family but the switches takes what it needs from the network. Returns whether a coil, output or
+/// lamp changed.
 fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) -> bool {
     controllers::read_volts(design, state, volts, events);
     let coils = contactors::read_volts(design, state, volts);
+    let outputs = outputs::read_volts(design, state, volts, events);
     let lamps = lamps::read_volts(design, state, volts);
     brakes::read_volts(design, state, volts);
     dc_supplies::read_volts(design, state, volts);
     overloads::read_volts(design, state, volts);
-    coils || lamps
+    coils || outputs || lamps
 }
 
 /// Whether reading everything would change nothing.

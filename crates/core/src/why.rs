@@ -308,6 +308,9 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
         SignalSource::Scanning(i) => Subject::Controller(d.controllers[i].tag.clone()),
         SignalSource::Input(i, bit) => Subject::Input(d.controllers[i].tag.clone(), bit),
         SignalSource::Output(i, bit) => Subject::Output(d.controllers[i].tag.clone(), bit),
+        SignalSource::OutputDamaged(i, bit) => {
+            contact(d, d.controllers[i].data.outputs[usize::from(bit)].contact)
+        }
         SignalSource::Variable(_) => Subject::Variable(signal.name.clone()),
         SignalSource::Lit(i) => Subject::Lamp(d.lamps[i].tag.clone()),
         SignalSource::Turning(i) | SignalSource::Clockwise(i) | SignalSource::Counterclockwise(i) => {

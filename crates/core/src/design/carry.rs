@@ -2,6 +2,7 @@
 
 use super::{Design, Tagged};
 use crate::devices::armature::Relay;
+use crate::devices::output::OutputState;
 use crate::devices::shaft::MotorState;
 use crate::state::{ControlState, ControllerState, State, SwitchState};
 
@@ -54,6 +55,7 @@ impl Design {
             let mut state = old.controllers[k].clone();
             state.differing.resize(c.data.inputs.len(), 0);
             state.relays.resize(c.data.outputs.len(), Relay::default());
+            state.contacts.resize(c.data.outputs.len(), OutputState::default());
             state.relays_due = true;
             state.memory = self.compiled.carry(&from.compiled, &old.controllers[k].memory);
             // A new program may do otherwise with the same inputs.

@@ -49,6 +49,8 @@ pub enum SignalSource {
     Input(usize, u8),
     /// A bit of the output image.
     Output(usize, u8),
+    /// The contact of a relay output has welded, or a transistor output is destroyed.
+    OutputDamaged(usize, u8),
     /// A program variable.
     Variable(BitRef),
     /// A lamp is lit.
@@ -120,6 +122,9 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
         }
         for bit in 0..c.data.outputs.len() {
             all.push((format!("{}.{}", c.tag, image('Q', bit)), SignalSource::Output(i, bit as u8)));
+            let name = c.data.controller.output(bit);
+            let word = if c.data.outputs[bit].transistor.is_some() { "destroyed" } else { "welded" };
+            all.push((format!("{}.{name}.{word}", c.tag), SignalSource::OutputDamaged(i, bit as u8)));
         }
     }
     if !d.controllers.is_empty() {

@@ -11,6 +11,7 @@ pub mod machine;
 pub mod motor;
 pub mod motor_curve;
 pub mod motor_sequence;
+pub mod output;
 pub mod overload;
 pub mod protection;
 pub mod shaft;

@@ -18,6 +18,9 @@ pub const MAKING_TICKS: u8 = 3;
 /// Limit and integral while making: multiples of Ie, and s · Ie².
 const MAKING: (f64, f64) = (12.0, 5.0);
 
+/// Multiple of Ie above which the integral of the current decides over contacts that make it, and not their heat.
+pub const MADE_FROM: f64 = MAKING.0;
+
 /// The same for closed contacts.
 const CLOSED: (f64, f64) = (15.0, 50.0);
 
@@ -59,7 +62,7 @@ impl PoleState {
     /// The contacts touch on this current, A. Returns whether they weld by their heat.
     pub fn touches(&mut self, ie: f64, amperes: f64) -> bool {
         self.kelvin += MAKING_JOULE / (CAPACITY * ie) * amperes;
-        self.kelvin >= WELD_KELVIN && amperes > 0.0
+        self.is_welding_hot() && amperes > 0.0
     }
 
     /// The contacts part on this current, A.
@@ -89,6 +92,17 @@ impl PoleState {
         if self.kelvin < 1e-3 {
             self.kelvin = 0.0;
         }
+    }
+
+    /// Goes towards the rise that its current holds it at, K, for `step_s` seconds.
+    pub fn heats(&mut self, rise: f64, step_s: f64) {
+        self.cool(step_s);
+        self.kelvin += rise * (step_s / TAU_S);
+    }
+
+    /// Closed contacts are so hot that they weld.
+    pub fn is_welding_hot(&self) -> bool {
+        self.kelvin >= WELD_KELVIN
     }
 }
 

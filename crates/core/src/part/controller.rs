@@ -97,6 +97,11 @@ impl Controller {
         inputs.chain(self.outputs.iter().map(|g| (&g.channels[..], &g.common)))
     }
 
+    /// Name of the terminal of an output, by its number in the order of address; empty for none.
+    pub fn output(&self, number: usize) -> &str {
+        self.outputs.iter().flat_map(|g| &g.channels).nth(number).map_or("", String::as_str)
+    }
+
     /// The supply terminals, positive and negative.
     pub const SUPPLY: [&str; 2] = ["L+", MINUS];
 

@@ -3,6 +3,7 @@
 use super::{Events, Note, controllers, controls};
 use crate::act::BenchAct;
 use crate::design::Design;
+use crate::devices::output::OutputState;
 use crate::devices::protection;
 use crate::part::Protection;
 use crate::state::State;
@@ -94,6 +95,7 @@ fn replace(design: &Design, state: &mut State, tag: &str) {
         s.chatter = Default::default();
     } else if let Some(i) = design.controllers.iter().position(|c| c.tag == tag) {
         state.controllers[i].destroyed = 0;
+        state.controllers[i].contacts.fill(OutputState::default());
         // The channels are read anew.
         state.stale = true;
     } else if let Some(i) = design.switches.iter().position(|s| s.tag == tag) {

@@ -1,7 +1,7 @@
 //! What is known of the network by key: made once, read often.
 
 use super::volts::{Column, NEVER, Swayed, Volts, least};
-use super::{brakes, contactors, controllers, dc_supplies, lamps, overloads, switches};
+use super::{brakes, contactors, controllers, dc_supplies, lamps, outputs, overloads, switches};
 use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::motor_curve::Feed;
@@ -93,6 +93,7 @@ impl Known {
         let calm = [
             contactors::calm(design, &volts),
             controllers::calm(design, &volts),
+            outputs::calm(design, &volts),
             dc_supplies::calm(design, &volts),
             lamps::calm(design, &volts),
             switches::calm(design, &volts),

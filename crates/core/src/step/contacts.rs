@@ -61,7 +61,10 @@ fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
         ContactSource::TripBreak(i) => state.overloads[i].break_shut(),
         ContactSource::TripMake(i) => state.overloads[i].tripped,
         ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],
-        ContactSource::Output(c, channel) => state.controllers[c].relays[channel].closed,
+        ContactSource::Output(c, channel) => {
+            let s = &state.controllers[c];
+            s.relays[channel].closed || s.contacts[channel].damaged
+        }
         ContactSource::Position(i, form) => motors::actuated(design, state, i) == (form == Form::Make),
     }
 }

@@ -38,7 +38,8 @@ pub(super) fn limit_modes(design: &Design, state: &mut State, solution: &Solutio
             }
             let across = solution.dc(output.nodes.0) - solution.dc(output.nodes.1);
             let bit = 1u64 << k;
-            let limiting = if s.relays[k].closed && channel::limits(across) { bit } else { 0 };
+            let works = s.relays[k].closed && !s.contacts[k].damaged;
+            let limiting = if works && channel::limits(across) { bit } else { 0 };
             flipped |= s.limiting & bit != limiting;
             s.limiting = s.limiting & !bit | limiting;
         }
@@ -151,6 +152,10 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room, events: 
                     None => relay.step(drive),
                 }
                 state.awake.contacts |= relay.closed != before;
+                state.awake.outputs |= relay.closed != before;
+                if relay.closed && !before {
+                    s.contacts[k].closes();
+                }
                 s.relays_due |= relay.elapsed != 0;
             }
         }

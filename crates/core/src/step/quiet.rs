@@ -3,7 +3,7 @@
 //! With no travel, filter, bounce, timer or transient pending and the scan at a fixed point, the next ticks do nothing
 //! but count, until the next step of heat. Passing over them gives the same bits as computing them.
 
-use super::{brakes, contactors, contacts, controllers, controls, dc_supplies, motors, switches};
+use super::{brakes, contactors, contacts, controllers, controls, dc_supplies, motors, outputs, switches};
 use crate::design::Design;
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::state::{Awake, State};
@@ -41,6 +41,7 @@ pub(super) fn sleepers_are_still(design: &Design, state: &State) -> bool {
         && (awake.controls || controls::still(state))
         && (awake.contactors || contactors::still(design, state))
         && (awake.controllers || controllers::still(state))
+        && (awake.outputs || outputs::still(design, state))
         && (awake.dc_supplies || dc_supplies::still(state))
         && (awake.motors || awake.travel || motors::still(design, state))
         && (awake.brakes || brakes::still(state))

@@ -58,6 +58,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
         SignalSource::Scanning(i) => state.controllers[i].phase == ControllerPhase::Running,
         SignalSource::Input(i, bit) => state.controllers[i].inputs >> bit & 1 != 0,
         SignalSource::Output(i, bit) => state.controllers[i].outputs >> bit & 1 != 0,
+        SignalSource::OutputDamaged(i, bit) => state.controllers[i].contacts[usize::from(bit)].damaged,
         SignalSource::Variable(bit) => design.compiled.read(&state.controllers[0].memory, bit),
         SignalSource::Lit(i) => state.lamps[i],
         SignalSource::Turning(i) => state.motors[i].turning() != 0,

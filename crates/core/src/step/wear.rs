@@ -160,7 +160,7 @@ pub(super) fn poles_tick(design: &Design, state: &mut State, cache: &mut Cache, 
 }
 
 /// Most that the fuse links which have opened in this tick let through, A²s.
-fn let_through(design: &Design, events: &Events) -> Option<f64> {
+pub(super) fn let_through(design: &Design, events: &Events) -> Option<f64> {
     let mut most = None;
     for note in &events.notes {
         let Note::Opened { part, .. } = note else { continue };

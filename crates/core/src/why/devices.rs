@@ -215,7 +215,9 @@ impl Look<'_> {
                 let relay = k.relays[channel];
                 let drive = k.outputs >> channel & 1 != 0;
                 let whole = if drive { RELAY_CLOSE_MS } else { RELAY_OPEN_MS };
-                if relay.closed != value {
+                if k.contacts[channel].damaged {
+                    link.end(End::Damaged)
+                } else if relay.closed != value {
                     link.end(self.pending())
                 } else if drive != value {
                     link.end(time(Timing::Relay, relay.elapsed, whole))

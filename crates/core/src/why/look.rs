@@ -191,11 +191,11 @@ impl<'a> Look<'a> {
             key.set(d.data.bit + 1, limits);
             flipped |= was != limits;
         }
-        for c in &self.design.controllers {
-            for output in &c.data.outputs {
+        for (c, s) in self.design.controllers.iter().zip(&self.state.controllers) {
+            for (k, output) in c.data.outputs.iter().enumerate() {
                 let Some(bit) = output.transistor else { continue };
                 let across = solution.dc(output.nodes.0) - solution.dc(output.nodes.1);
-                let limits = key.get(output.contact) && channel::limits(across);
+                let limits = key.get(output.contact) && !s.contacts[k].damaged && channel::limits(across);
                 flipped |= key.get(bit) != limits;
                 key.set(bit, limits);
             }

@@ -2,10 +2,8 @@
 
 use super::*;
 use crate::devices::channel;
+use crate::devices::output::RELAY_OHM;
 use crate::part::{Current, OutputCircuit};
-
-/// Resistance of a closed output relay contact, ohm (typical).
-const RELAY_OHM: f64 = 0.03;
 
 /// Supply current of a controller at 24 V is about 0.15 A: 160 ohm (typical).
 const CONTROLLER_OHM: f64 = 160.0;
