@@ -1,4 +1,5 @@
-//! What crosses crates: the browser harness, the generator of broken input, cases of the bench, and what benchmarks share.
+//! What crosses crates: the browser harness, the generator of broken input, cases of the bench and of the ladder language, and
+//! what benchmarks share.
 
 #[cfg(feature = "browser")]
 pub mod browser;
@@ -6,6 +7,7 @@ pub mod cases;
 pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;
+pub mod ladder_cases;
 pub mod mutate;
 pub mod netlists;
 pub mod simulator;
