@@ -45,6 +45,7 @@ mod restart;
 mod run;
 mod splice;
 mod time;
+pub mod xml;
 
 pub use block::{Block, Preset};
 pub use canonical::canonical_bytes;

@@ -9,7 +9,9 @@ mod expression;
 mod statements;
 mod words;
 
+pub(crate) use declarations::read_address;
 pub use edges::is_edge_name;
+pub(crate) use words::is_reserved;
 
 use std::collections::BTreeMap;
 

@@ -311,7 +311,7 @@ impl Parser<'_> {
 
 /// Reads `%IX0.5`. `%I0.5` is the same, since X is the size when none is given (IEC 61131-3). The error says what was
 /// expected.
-pub(super) fn read_address(text: &str) -> Result<Address, String> {
+pub(crate) fn read_address(text: &str) -> Result<Address, String> {
     let bad = || "an address such as %IX0.5, %QX0.1 or %MX3.0 is expected".to_owned();
     let upper = text.to_ascii_uppercase();
     let body = upper.strip_prefix('%').unwrap_or(&upper);

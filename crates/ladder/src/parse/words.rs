@@ -103,7 +103,7 @@ const WORDS: [&str; 96] = [
 ];
 
 /// Whether a name is a word of the language.
-pub(super) fn is_reserved(name: &str) -> bool {
+pub(crate) fn is_reserved(name: &str) -> bool {
     WORDS.binary_search(&name.to_ascii_uppercase().as_str()).is_ok()
 }
 

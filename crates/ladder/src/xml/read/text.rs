@@ -1,0 +1,33 @@
+//! Bodies in structured text.
+
+use super::super::document::Element;
+use super::Reading;
+use crate::model::Program;
+use crate::print::print;
+
+impl<'d> Reading<'d> {
+    /// Reads a body in structured text with the declared variables before it.
+    pub(super) fn structured_text(&mut self, body: Element<'d>) {
+        let at = body.text_at();
+        let text = body.see().text();
+        let declared =
+            Program { name: "main".to_owned(), vars: self.names.vars.clone(), ..Program::default() };
+        let mut source = print(&declared);
+        source.truncate(source.trim_end().len() - "END_PROGRAM".len());
+        let head = source.lines().count() as u32;
+        source.push_str(&text);
+        source.push_str("\nEND_PROGRAM\n");
+        let reading = crate::parse::read(&source);
+        let (first_line, first_column) = self.places.find(at);
+        let last_line = first_line + text.lines().count().saturating_sub(1) as u32;
+        for wrong in reading.diagnostics {
+            let line = (first_line + wrong.line.saturating_sub(head + 1)).min(last_line);
+            let column = if wrong.line == head + 1 { first_column + wrong.column - 1 } else { wrong.column };
+            self.note_at(line, column, "<ST>".to_owned(), format!("{}; left out", wrong.message));
+        }
+        if !reading.program.comment.is_empty() {
+            self.comment.push(reading.program.comment);
+        }
+        self.rungs.extend(reading.program.rungs);
+    }
+}
