@@ -1,5 +1,7 @@
-//! `sealin convert SCENARIO OUT.cir --group dc|ac`: the network of a scenario's bench as a netlist for an outside
-//! circuit simulator.
+//! `sealin convert IN OUT`: programs between structured text and XML, and the network of a scenario's bench as a netlist
+//! for an outside circuit simulator. The name of OUT says which.
+
+mod exchange;
 
 use crate::Answer;
 use crate::input::{Work, text};
@@ -13,14 +15,17 @@ use std::path::{Path, PathBuf};
 /// Options of `convert`.
 #[derive(clap::Args)]
 pub struct Convert {
-    /// Path to a scenario file or folder, or the id of a shipped one.
-    scenario: String,
-    /// Where the netlist goes: a file whose name ends in `.cir`.
+    /// A program as .st or .xml; for a netlist a scenario: path to its file or folder, or the id of a shipped one.
+    #[arg(value_name = "IN")]
+    input: String,
+    /// Where it goes: .xml or .st for a program, .cir for a netlist.
     out: PathBuf,
-    /// Which of the two groups that are solved apart.
+    #[command(flatten)]
+    heading: exchange::Heading,
+    /// For a netlist: which of the two groups that are solved apart.
     #[arg(long)]
-    group: Frequency,
-    /// Script after which the netlist is taken; without it the supply is still off.
+    group: Option<Frequency>,
+    /// For a netlist: script after which it is taken; without it the supply is still off.
     #[arg(long, value_name = "FILE")]
     steps: Option<PathBuf>,
     #[command(flatten)]
@@ -36,12 +41,20 @@ enum Frequency {
 }
 
 impl Convert {
-    /// Runs the script and writes the netlist. The answer is no when an expectation of the script is not met.
+    /// Converts. The answer is no when something was not understood or an expectation of the script is not met.
     pub fn run(self) -> Result<Answer, String> {
-        if self.out.extension().and_then(|e| e.to_str()) != Some("cir") {
-            return Err(format!("{}: a netlist is written as .cir", self.out.display()));
+        match self.out.extension().and_then(|e| e.to_str()) {
+            Some("cir") => self.netlist(),
+            Some("xml") => exchange::to_xml(Path::new(&self.input), &self.out, &self.heading),
+            Some("st") => exchange::to_text(Path::new(&self.input), &self.out),
+            _ => Err(format!("{}: a name that ends in .xml, .st or .cir is expected", self.out.display())),
         }
-        let session = self.work.session(&self.scenario)?;
+    }
+
+    /// Runs the script and writes the netlist.
+    fn netlist(self) -> Result<Answer, String> {
+        let group = self.group.ok_or("a netlist needs --group dc or --group ac")?;
+        let session = self.work.session(&self.input)?;
         let mut bench = session.bench().clone();
         if let Some(path) = &self.steps
             && !follow(path, &mut bench)?
@@ -52,7 +65,7 @@ impl Convert {
             // The contacts are known from the first tick on.
             bench.step();
         }
-        let netlist = netlist(&bench, self.group)?;
+        let netlist = netlist(&bench, group)?;
         std::fs::write(&self.out, netlist).map_err(|e| format!("{}: {e}", self.out.display()))?;
         Ok(Answer::Yes)
     }

@@ -33,7 +33,12 @@ enum Command {
     Run(run::Run),
     /// Make an attempt from parts: program, wiring and steps.
     Attempt(attempt::Make),
-    /// Write the network of a scenario's bench as a netlist for a circuit simulator.
+    /// Convert a program between structured text and XML, or write a scenario's bench as a netlist.
+    ///
+    /// A program as .st or .xml goes to .xml (TC6 XML 0201, or IEC 61131-10 with --form iec10) or to .st. XML is read in
+    /// TC6 XML 0201; everything in it that is not understood is listed on standard error with its line and column, and
+    /// the exit status is then 1: read the list before the program is used. A scenario goes to .cir, a netlist for a
+    /// circuit simulator.
     Convert(convert::Convert),
     /// Mark attempts again.
     Grade(grade::Grade),

@@ -396,7 +396,9 @@ impl<'d> Element<'d> {
 
     /// Marks these attributes.
     pub fn know(self, names: &[&str]) {
-        names.iter().for_each(|name| drop(self.attribute(name)));
+        for name in names {
+            self.attribute(name);
+        }
     }
 
     /// All text in it, a line for each paragraph; it is marked with all that is in it.

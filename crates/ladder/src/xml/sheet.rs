@@ -43,10 +43,10 @@ pub(super) struct Element<'a> {
 
 /// What an element is.
 pub(super) enum Kind<'a> {
-    /// The left rail, with the height of each place where a rung leaves it.
-    LeftRail(Vec<Pin>),
-    /// The right rail, with each rung that reaches it.
-    RightRail(Vec<Pin>),
+    /// The left rail, with each place where a network of a rung leaves it, and which rung that is.
+    LeftRail(Vec<(usize, Pin)>),
+    /// The right rail, with each place where a rung reaches it.
+    RightRail(Vec<(usize, Pin)>),
     /// A comment of a rung.
     Comment(&'a str),
     Contact {
@@ -75,7 +75,6 @@ pub(super) enum Kind<'a> {
 }
 
 /// Where an element is connected: an input with what feeds it, or an output.
-#[derive(Clone, Default)]
 pub(super) struct Pin {
     /// Its formal parameter; none for a contact, coil, rail or value.
     pub name: Cow<'static, str>,
@@ -95,6 +94,16 @@ pub(super) struct Source {
     pub name: Cow<'static, str>,
     /// Which of the element's outputs, from 0.
     pub index: usize,
+}
+
+impl Pin {
+    fn input(name: impl Into<Cow<'static, str>>, y: u32, sources: Vec<Source>) -> Self {
+        Pin { name: name.into(), x: 0, y, sources }
+    }
+
+    fn output(name: impl Into<Cow<'static, str>>, x: u32, y: u32) -> Self {
+        Pin { name: name.into(), x, y, sources: Vec::new() }
+    }
 }
 
 impl<'a> Sheet<'a> {
@@ -191,8 +200,8 @@ struct Drawing<'a> {
     rung: usize,
     /// The first free row.
     row: u32,
-    rail: Vec<Pin>,
-    ends: Vec<Pin>,
+    rail: Vec<(usize, Pin)>,
+    ends: Vec<(usize, Pin)>,
 }
 
 impl<'a> Drawing<'a> {
@@ -214,7 +223,7 @@ impl<'a> Drawing<'a> {
                 for (name, logic) in call.block.inputs().iter().zip(networks) {
                     let sources = match logic {
                         Some(logic) => {
-                            let from = self.from_rail(row);
+                            let from = self.leave_rail(row);
                             let sources = self.whole(logic, from, row);
                             row += measure(logic, 0).1;
                             sources
@@ -235,20 +244,20 @@ impl<'a> Drawing<'a> {
                 self.row = row.max(top + pins) + 1;
             }
             coil => {
-                let from = self.from_rail(top);
+                let from = self.leave_rail(top);
                 let input = self.whole(&rung.logic, from, top);
                 let kind = Kind::Coil { coil, input: entry(input), output: exit() };
                 let end = self.symbol(output, top, kind);
-                self.ends.push(Pin { name: Cow::Borrowed(""), x: 0, y: middle(top), sources: vec![end] });
+                self.ends.push((self.rung, Pin::input("", middle(top), vec![end])));
                 self.row = top + measure(&rung.logic, 0).1 + 1;
             }
         }
     }
 
     /// A place on the left rail from which a network begins.
-    fn from_rail(&mut self, row: u32) -> Source {
+    fn leave_rail(&mut self, row: u32) -> Source {
         let index = self.rail.len();
-        self.rail.push(Pin { name: Cow::Borrowed(""), x: 1, y: middle(row), sources: Vec::new() });
+        self.rail.push((self.rung, Pin::output("", 1, middle(row))));
         Source { id: 1, name: Cow::Borrowed(""), index }
     }
 
@@ -319,13 +328,10 @@ impl<'a> Drawing<'a> {
         let y = middle(row) - step;
         let width = (BLOCK_CELLS - 1) * CELL.0 + SYMBOL.0;
         let height = step * (from.len() as u32 + 1);
-        let inputs = from.into_iter().enumerate().map(|(index, source)| Pin {
-            name: Cow::Owned(format!("IN{}", index + 1)),
-            x: 0,
-            y: step * (index as u32 + 1),
-            sources: vec![source],
+        let inputs = from.into_iter().enumerate().map(|(index, source)| {
+            Pin::input(format!("IN{}", index + 1), step * (index as u32 + 1), vec![source])
         });
-        let outputs = vec![Pin { name: Cow::Borrowed("OUT"), x: width, y: step, sources: Vec::new() }];
+        let outputs = vec![Pin::output("OUT", width, step)];
         let kind = Kind::Block { type_name: "OR", instance: None, inputs: inputs.collect(), outputs };
         let id = self.add(Some(self.rung), x, y, (width, height), kind);
         Source { id, name: Cow::Borrowed("OUT"), index: 0 }
@@ -344,7 +350,7 @@ impl<'a> Drawing<'a> {
 
     fn value(&mut self, expression: String, column: u32, row: u32) -> Source {
         let width = VALUE_CELLS * CELL.0 - (CELL.0 - SYMBOL.0);
-        let output = Pin { name: Cow::Borrowed(""), x: width, y: SYMBOL.1 / 2, sources: Vec::new() };
+        let output = Pin::output("", width, SYMBOL.1 / 2);
         let (x, y) = corner(column, row);
         let id = self.add(Some(self.rung), x, y, (width, SYMBOL.1), Kind::Value { expression, output });
         Source { id, name: Cow::Borrowed(""), index: 0 }
@@ -365,18 +371,9 @@ impl<'a> Drawing<'a> {
         let pin_y = |index: usize| SYMBOL.1 / 2 + index as u32 * CELL.1;
         let height = pin_y(inputs.len().max(outputs.len()) - 1) + SYMBOL.1 / 2;
         let inputs = inputs.into_iter().enumerate();
-        let inputs = inputs
-            .map(|(index, (name, sources))| Pin { name: Cow::Borrowed(name), x: 0, y: pin_y(index), sources })
-            .collect();
+        let inputs = inputs.map(|(index, (name, sources))| Pin::input(name, pin_y(index), sources)).collect();
         let outs = outputs.iter().enumerate();
-        let outs = outs
-            .map(|(index, name)| Pin {
-                name: Cow::Borrowed(name),
-                x: width,
-                y: pin_y(index),
-                sources: Vec::new(),
-            })
-            .collect();
+        let outs = outs.map(|(index, name)| Pin::output(*name, width, pin_y(index))).collect();
         let kind = Kind::Block { type_name, instance, inputs, outputs: outs };
         let id = self.add(Some(self.rung), x, y, (width, height), kind);
         Source { id, name: Cow::Borrowed(outputs[0]), index: 0 }
@@ -413,11 +410,11 @@ fn middle(row: u32) -> u32 {
 }
 
 fn entry(sources: Vec<Source>) -> Pin {
-    Pin { name: Cow::Borrowed(""), x: 0, y: SYMBOL.1 / 2, sources }
+    Pin::input("", SYMBOL.1 / 2, sources)
 }
 
 fn exit() -> Pin {
-    Pin { name: Cow::Borrowed(""), x: SYMBOL.0, y: SYMBOL.1 / 2, sources: Vec::new() }
+    Pin::output("", SYMBOL.0, SYMBOL.1 / 2)
 }
 
 fn print_figure(figure: Constant) -> String {

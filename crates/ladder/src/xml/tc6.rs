@@ -141,8 +141,8 @@ fn element(m: &mut Markup, element: &Element) {
 
 fn content(m: &mut Markup, element: &Element) {
     match &element.kind {
-        Kind::LeftRail(pins) => pins.iter().for_each(|pin| output(m, pin, &[("formalParameter", "")])),
-        Kind::RightRail(pins) => pins.iter().for_each(|pin| input(m, pin)),
+        Kind::LeftRail(pins) => pins.iter().for_each(|(_, pin)| output(m, pin, &[("formalParameter", "")])),
+        Kind::RightRail(pins) => pins.iter().for_each(|(_, pin)| input(m, pin)),
         Kind::Comment(comment) => m.within("content", &[], |m| lines(m, comment)),
         Kind::Contact { operand, input: from, output: to, .. } => {
             input(m, from);

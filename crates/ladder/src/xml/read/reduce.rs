@@ -17,7 +17,7 @@ pub(super) const RAIL: u32 = 0;
 const MAX_LEVELS: u32 = 2 * MAX_NESTING + 2;
 
 /// The most parts that are looked at in one body, since several outputs may share what feeds them.
-const MAX_WORK: usize = 2_000_000;
+const MAX_WORK: usize = 1_000_000;
 
 /// The most contacts in the rungs of one body.
 const MAX_CONTACTS: usize = 100_000;
@@ -240,6 +240,10 @@ impl Graph {
         if target == RAIL {
             return Ok(Part::Wire);
         }
+        let too_many = format!("the body comes to more than {MAX_CONTACTS} contacts");
+        if self.contacts > MAX_CONTACTS {
+            return Err(too_many);
+        }
         let mut reduction = self.search(target)?;
         reduction.run()?;
         let part = reduction.result()?;
@@ -247,7 +251,7 @@ impl Graph {
         part.each_leaf(&mut |_| leaves += 1);
         self.contacts += leaves;
         if self.contacts > MAX_CONTACTS {
-            return Err(format!("the body comes to more than {MAX_CONTACTS} contacts"));
+            return Err(too_many);
         }
         Ok(part)
     }
