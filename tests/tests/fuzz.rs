@@ -7,6 +7,7 @@
 use sealin_core::{BenchAct, Fault, Terminal};
 use sealin_exercise::attempt::{Attempt, Entry};
 use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_ladder::xml::{Form, Heading};
 use sealin_proof::Script;
 use sealin_tests::fuzzing::{Answer, Target, gist, run};
 
@@ -34,6 +35,51 @@ const ATTEMPT: &str = r#"{
     { "at": 99, "act": { "run": { "to": 99 } } }
   ]
 }"#;
+
+const XML_LADDER: &str = include_str!("../cases/xml/coils-side-by-side.xml");
+const XML_TEXT: &str = include_str!("../cases/xml/structured-text.xml");
+const XML_BLOCKS: &str = include_str!("../cases/xml/counter-and-comparison.xml");
+
+const XML_WORDS: &[&str] = &[
+    "<contact localId=\"2\" negated=\"true\"><connectionPointIn><connection refLocalId=\"3\"/></connectionPointIn><variable>a</variable></contact>",
+    "<coil localId=\"9\" storage=\"set\"><connectionPointIn><connection refLocalId=\"2\"/></connectionPointIn><variable>q</variable></coil>",
+    "<connection refLocalId=\"2\"/>",
+    "<connection refLocalId=\"1\"/>",
+    "<connection refLocalId=\"5\" formalParameter=\"Q\"/>",
+    "<leftPowerRail localId=\"1\"/>",
+    "<block localId=\"5\" typeName=\"AND\">",
+    "typeName=\"OR\"",
+    "typeName=\"NOT\"",
+    "typeName=\"CTUD\"",
+    " negated=\"true\"",
+    " edge=\"rising\"",
+    " storage=\"reset\"",
+    " executionOrderId=\"1\"",
+    "formalParameter=\"IN2\"",
+    "<expression>T#2s</expression>",
+    "<expression>TRUE</expression>",
+    "<addData/>",
+    "<documentation><xhtml:p>x</xhtml:p></documentation>",
+    "<variable name=\"first_scan\"><type><BOOL/></type></variable>",
+    "address=\"%IX0.1\"",
+    "<externalVars>",
+    "<FBD>",
+    "<![CDATA[",
+    "]]>",
+    "<!--",
+    "<!DOCTYPE a [",
+    "<?xml version=\"1.0\"?>",
+    "&amp;",
+    "&#x41;",
+    "&#0;",
+    "&b;",
+    "xmlns=\"\"",
+    "xmlns:a=\"http://www.plcopen.org/xml/tc6_0201\"",
+    "/>",
+    "</LD>",
+    "\u{feff}",
+    "\0",
+];
 
 const STRUCTURED_TEXT_WORDS: &[&str] = &[
     "PROGRAM",
@@ -198,6 +244,8 @@ macro_rules! targets {
 targets! {
     /// Programs: read, written again, compiled, drawn, remarked on.
     program: [PROGRAM, "PROGRAM p\nVAR a AT %IX0.0 : BOOL; END_VAR\nEND_PROGRAM"], STRUCTURED_TEXT_WORDS, read_program;
+    /// Projects in TC6 XML 0201: what was read is written and read again, and is the same with nothing strange in it.
+    xml: [XML_LADDER, XML_TEXT, XML_BLOCKS], XML_WORDS, read_xml;
     /// Scenario files.
     scenario: [SCENARIO], SCENARIO_WORDS, |text: &str| match Scenario::parse(text) {
         Ok(scenario) => {
@@ -302,6 +350,34 @@ fn read_program(text: &str) -> Answer {
     }
 }
 
+fn read_xml(text: &str) -> Answer {
+    let heading = Heading { created: "2026-01-31T12:00:00", period_ms: 5 };
+    match sealin_ladder::xml::read(text) {
+        Ok(found) => {
+            within(text, found.notes.iter().map(|note| (note.line, note.column)));
+            let written = sealin_ladder::xml::write(&found.program, Form::Tc6, &heading);
+            let again = sealin_ladder::xml::read(&written).expect("what was written must be readable");
+            assert_eq!(again.notes, [], "what was written must be understood");
+            assert_eq!(again.program, found.program);
+            sealin_ladder::xml::write(&found.program, Form::Iec10, &heading);
+            let printed = sealin_ladder::print(&found.program);
+            if printed.len() <= sealin_ladder::MAX_SOURCE_BYTES {
+                assert_eq!(sealin_ladder::parse(&printed).as_ref(), Ok(&found.program), "{printed}");
+            }
+            let told = found.notes.first().map(|note| gist(&note.done)).unwrap_or_default();
+            format!(
+                "read, {} rungs, {} notes: {told}",
+                found.program.rungs.len().min(9),
+                found.notes.len().min(9)
+            )
+        }
+        Err(error) => {
+            within(text, std::iter::once((error.line, error.column)));
+            gist(&error.message)
+        }
+    }
+}
+
 /// Every place must lie in the text, or just behind it.
 fn within(text: &str, places: impl Iterator<Item = (u32, u32)>) {
     let lines: Vec<&str> = text.split('\n').collect();
@@ -321,6 +397,9 @@ fn within(text: &str, places: impl Iterator<Item = (u32, u32)>) {
 #[test]
 fn the_examples_are_whole() {
     assert_eq!(sealin_ladder::parse(PROGRAM).map(|_| ()), Ok(()));
+    for project in [XML_LADDER, XML_TEXT, XML_BLOCKS] {
+        assert!(sealin_ladder::xml::read(project).is_ok_and(|found| found.program.rungs.len() > 1));
+    }
     assert_eq!(Scenario::parse(SCENARIO).map(|_| ()), Ok(()));
     assert_eq!(parse_wires(WIRES).map(|_| ()), Ok(()));
     assert_eq!(Attempt::parse(ATTEMPT).map(|_| ()), Ok(()));

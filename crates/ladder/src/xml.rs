@@ -13,12 +13,17 @@
 //! contact that several of them share is evaluated once in the standard's ladder; where a coil between them writes what
 //! it reads, it is read into a bit of its own before, so that the meaning stays.
 //!
+//! # What is written otherwise
+//!
+//! The bit of the first scan is written as a variable that begins with 1 and that the last rung resets, and read back.
+//!
 //! # IEC 61131-10
 //!
 //! It is written from the standard's text (IEC 61131-10:2019); it was not checked against the schema that belongs to it. See
 //! [`Form::Iec10`].
 
 mod document;
+mod first_scan;
 mod iec10;
 mod markup;
 mod read;
@@ -77,8 +82,9 @@ pub struct Heading<'a> {
 /// A character that XML cannot hold (XML 1.0, clause 2.2: U+FFFE and U+FFFF; comments in normal form have no others) is
 /// written as U+FFFD. Networks deeper than [`MAX_NESTING`](crate::MAX_NESTING) are for the caller to keep out.
 pub fn write(program: &Program, form: Form, heading: &Heading) -> String {
+    let program = first_scan::spelled_out(program);
     match form {
-        Form::Tc6 => tc6::write(program, heading),
-        Form::Iec10 => iec10::write(program, heading),
+        Form::Tc6 => tc6::write(&program, heading),
+        Form::Iec10 => iec10::write(&program, heading),
     }
 }

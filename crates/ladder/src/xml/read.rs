@@ -11,7 +11,7 @@ use std::fmt;
 
 use self::names::Names;
 use super::document::{Document, Element, Space, Wrong};
-use super::{MAX_NOTES, TC6};
+use super::{MAX_NOTES, TC6, first_scan};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::lex::normal_comment;
 use crate::model::{Program, Rung};
@@ -76,6 +76,7 @@ pub fn read(text: &str) -> Result<Read, Diagnostic> {
         more: 0,
     };
     let name = reading.project(root).map_err(refused)?;
+    reading.first_scan(root);
     for unseen in document.unseen() {
         match unseen.attribute {
             None => reading.note(unseen.element, "is not understood; left out"),
@@ -210,6 +211,19 @@ impl<'d> Reading<'d> {
             self.body(body);
         }
         Ok(name)
+    }
+
+    /// Takes the bit of the first scan back. Another variable of its name, which the controller would set, is renamed.
+    fn first_scan(&mut self, root: Element<'d>) {
+        let Some(index) = first_scan::find(&self.names.vars) else { return };
+        if first_scan::taken_back(&mut self.names.vars, &mut self.rungs, index) {
+            return;
+        }
+        let old = self.names.vars[index].name.clone();
+        let new = self.names.free(&old);
+        first_scan::rename(&mut self.rungs, &old, &new);
+        self.note(root, &format!("{old} is the bit of the first scan here; the variable is read as {new}"));
+        self.names.vars[index].name = new;
     }
 
     fn program_name(&mut self, program: Element<'d>) -> String {

@@ -8,7 +8,7 @@ use super::short;
 use crate::block::{Block, Preset};
 use crate::lex::normal_comment;
 use crate::model::{Address, Area, Constant, Operand, Var, VarKind};
-use crate::parse::{is_reserved, read_address};
+use crate::parse::{is_edge_name, is_reserved, read_address};
 use crate::time::read_time;
 
 /// The declared variables.
@@ -32,7 +32,13 @@ pub(super) fn is_name(text: &str) -> bool {
     let begins = text.starts_with(|c: char| c.is_ascii_alphabetic() || c == '_');
     let letters = text.bytes().all(|c| c.is_ascii_alphanumeric() || c == b'_');
     let literal = ["TRUE", "FALSE"].iter().any(|word| text.eq_ignore_ascii_case(word));
-    begins && letters && !literal && !text.contains("__") && !text.ends_with('_') && !is_reserved(text)
+    begins
+        && letters
+        && !literal
+        && !text.contains("__")
+        && !text.ends_with('_')
+        && !is_reserved(text)
+        && !is_edge_name(text)
 }
 
 /// What stands behind one of these prefixes, in any case of letters.
@@ -61,14 +67,31 @@ impl Names {
         self.vars.push(var);
     }
 
+    /// A name like another one that a variable can have and none has.
+    pub fn free(&self, like: &str) -> String {
+        let mut base = String::new();
+        for letter in like.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' }) {
+            if letter != '_' || !base.ends_with('_') {
+                base.push(letter);
+            }
+        }
+        let base = base.trim_end_matches('_');
+        let base =
+            if base.starts_with(|c: char| c.is_ascii_digit()) { format!("v{base}") } else { base.to_owned() };
+        if is_name(&base) && !self.knows(&base) {
+            return base;
+        }
+        // A number behind a number would read as another one.
+        let part = if base.ends_with(|c: char| c.is_ascii_digit()) { "_" } else { "" };
+        (2..)
+            .map(|count| format!("{base}{part}{count}"))
+            .find(|name| is_name(name) && !self.knows(name))
+            .unwrap_or(base)
+    }
+
     /// Declares a bit of our own, called after another.
     pub fn add_bit(&mut self, base: &str, address: Option<Address>) -> String {
-        let mut name = base.to_owned();
-        let mut count = 1;
-        while !is_name(&name) || self.knows(&name) {
-            count += 1;
-            name = format!("{base}{count}");
-        }
+        let name = self.free(base);
         let (kind, comment) = (VarKind::Bool, String::new());
         self.add(Var { name: name.clone(), address, kind, initial: false, retain: false, comment });
         name
@@ -168,9 +191,10 @@ impl<'d> Reading<'d> {
         variable.attribute("globalId");
         let name = variable.attribute("name").unwrap_or_default();
         let shown = short(name);
-        if let Some(refused) = self.refused(name) {
+        if name.trim().is_empty() || self.names.knows(name) {
+            let why = if name.trim().is_empty() { "it has no name" } else { "it is declared already" };
             variable.see_all();
-            return self.note(variable, &format!("{shown} {refused}; left out"));
+            return self.note(variable, &format!("{shown}: {why}; left out"));
         }
         let Some(kind) = kind(variable) else {
             let sort = variable.one("type").and_then(|sort| sort.elements().next());
@@ -190,15 +214,15 @@ impl<'d> Reading<'d> {
             return self
                 .note(variable, &format!("{shown} has the address of {first}; it is read as {first}"));
         }
-        self.names.add(Var { name: name.to_owned(), address, kind, initial, retain, comment });
-    }
-
-    /// Why a variable cannot be called so.
-    fn refused(&self, name: &str) -> Option<&'static str> {
-        if !is_name(name) {
-            return Some("is no name of a variable");
+        let ours = if is_name(name) { name.to_owned() } else { self.names.free(name) };
+        if ours != name {
+            self.note(
+                variable,
+                &format!("{shown} is no name that a variable can have here; it is read as {ours}"),
+            );
+            self.names.by_name.insert(name.to_ascii_uppercase(), self.names.vars.len());
         }
-        self.names.knows(name).then_some("is declared already")
+        self.names.add(Var { name: ours, address, kind, initial, retain, comment });
     }
 
     fn address(&mut self, variable: Element<'d>, kind: VarKind) -> Option<Address> {

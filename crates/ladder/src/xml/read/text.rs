@@ -1,6 +1,7 @@
 //! Bodies in structured text.
 
 use super::super::document::Element;
+use super::super::first_scan;
 use super::Reading;
 use crate::model::Program;
 use crate::print::print;
@@ -10,8 +11,12 @@ impl<'d> Reading<'d> {
     pub(super) fn structured_text(&mut self, body: Element<'d>) {
         let at = body.text_at();
         let text = body.see().text();
-        let declared =
-            Program { name: "main".to_owned(), vars: self.names.vars.clone(), ..Program::default() };
+        let mut vars = self.names.vars.clone();
+        if let Some(index) = first_scan::find(&vars) {
+            // The text is read by our rules, in which the bit has no initial value.
+            vars[index].initial = false;
+        }
+        let declared = Program { name: "main".to_owned(), vars, ..Program::default() };
         let mut source = print(&declared);
         source.truncate(source.trim_end().len() - "END_PROGRAM".len());
         let head = source.lines().count() as u32;
