@@ -5,8 +5,9 @@
 mod foreign;
 #[path = "xml/hostile.rs"]
 mod hostile;
-#[path = "xml/programs.rs"]
-mod programs;
+#[path = "xml/meaning.rs"]
+mod meaning;
+mod normal;
 #[path = "xml/round_trip.rs"]
 mod round_trip;
 #[path = "xml/schema.rs"]

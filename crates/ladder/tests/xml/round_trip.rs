@@ -1,10 +1,10 @@
 //! Nothing of ours is lost.
 
-use sealin_ladder::generate::{Numbers, Shape, program};
+use sealin_ladder::generate::{Shape, program};
 use sealin_ladder::xml::{Form, MAX_XML_BYTES, read, write};
 use sealin_ladder::{MAX_SOURCE_BYTES, Network, Output, Program, Rung, Test, Var, VarKind, print};
 
-use super::{HEADING, programs};
+use super::{HEADING, normal};
 
 fn comes_back(program: &Program, what: &str) {
     let text = write(program, Form::Tc6, &HEADING);
@@ -21,7 +21,7 @@ fn comes_back(program: &Program, what: &str) {
 #[test]
 fn every_program_comes_back() {
     for seed in 0..300 {
-        comes_back(&programs::any(&mut Numbers::new(seed)), &format!("seed {seed}"));
+        comes_back(&normal::program(seed), &format!("seed {seed}"));
     }
     for seed in 0..40 {
         comes_back(&program(seed, &Shape::SMALL), &format!("small {seed}"));
@@ -83,4 +83,22 @@ fn the_deepest_network_comes_back() {
         logic = if level % 2 == 0 { Network::Parallel(parts) } else { Network::Series(parts) };
     }
     comes_back(&one_rung(logic), "deep");
+}
+
+/// Texts with all that XML marks; and what it cannot hold at all (XML 1.0, clause 2.2) becomes U+FFFD.
+#[test]
+fn comments_come_back() {
+    let mut program = one_rung(Network::open("a"));
+    for text in ["<raise> & \"lower\" 'gate'", "]]> <!-- --> &amp; &#10;", "größer 水门 𝄞", "a\n\n  b"]
+    {
+        let text =
+            sealin_ladder::parse(&format!("(* {text} *) PROGRAM p END_PROGRAM")).expect("a text").comment;
+        program.comment = text.clone();
+        program.vars[0].comment = text.clone();
+        program.rungs[0].comment = text;
+        comes_back(&program, "comments");
+    }
+    program.comment = "a\u{ffff}b".to_owned();
+    let back = read(&write(&program, Form::Tc6, &HEADING)).expect("a project");
+    assert_eq!(back.program.comment, "a\u{fffd}b");
 }

@@ -8,10 +8,9 @@ use std::process::{Command, Stdio};
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
-use sealin_ladder::generate::Numbers;
 use sealin_ladder::xml::{Form, write};
 
-use super::{HEADING, programs};
+use super::{HEADING, normal};
 
 /// Element; its children in order (`?` at most one, `*` any number, `+` one or more, `a|b` either); its attributes (`!`
 /// must be there). `element/child` is the child inside that element only. `#` is text.
@@ -265,7 +264,7 @@ fn lie_apart(nodes: &[Node]) {
 #[test]
 fn what_is_written_conforms() {
     for seed in 0..60 {
-        let text = write(&programs::any(&mut Numbers::new(seed)), Form::Tc6, &HEADING);
+        let text = write(&normal::program(seed), Form::Tc6, &HEADING);
         let nodes = document(&text);
         conforms(&nodes);
         is_connected(&nodes);
@@ -288,7 +287,7 @@ fn the_table_finds_what_is_wrong() {
 #[test]
 fn the_later_form_is_connected() {
     for seed in 0..60 {
-        let program = programs::any(&mut Numbers::new(seed));
+        let program = normal::program(seed);
         let nodes = document(&write(&program, Form::Iec10, &HEADING));
         let values =
             |name: &str| nodes.iter().filter_map(|node| node.attributes.get(name)).collect::<Vec<_>>();
@@ -296,12 +295,13 @@ fn the_later_form_is_connected() {
         let known: BTreeSet<&String> = outputs.iter().copied().collect();
         assert_eq!(known.len(), outputs.len(), "a number is given twice");
         assert!(values("refConnectionPointOutId").iter().all(|number| known.contains(number)));
-        let orders: Vec<String> = (1..=program.rungs.len()).map(|order| order.to_string()).collect();
+        // One rung more ends the first scan.
+        let orders: Vec<String> = (1..=program.rungs.len() + 1).map(|order| order.to_string()).collect();
         assert_eq!(values("evaluationOrder"), orders.iter().collect::<Vec<_>>());
         let coils =
             nodes.iter().filter(|node| node.attributes.get("xsi:type").is_some_and(|kind| kind == "Coil"));
         let is_coil = |rung: &&sealin_ladder::Rung| !matches!(rung.output, sealin_ladder::Output::Block(_));
-        assert_eq!(coils.count(), program.rungs.iter().filter(is_coil).count());
+        assert_eq!(coils.count(), program.rungs.iter().filter(is_coil).count() + 1);
     }
 }
 
@@ -310,7 +310,7 @@ fn the_later_form_is_connected() {
 fn an_outside_reader_finds_it_well_formed() {
     for form in [Form::Tc6, Form::Iec10] {
         for seed in 0..6 {
-            let text = write(&programs::any(&mut Numbers::new(seed)), form, &HEADING);
+            let text = write(&normal::program(seed), form, &HEADING);
             let Ok(mut reader) = Command::new("xmllint")
                 .args(["--noout", "-"])
                 .stdin(Stdio::piped())
