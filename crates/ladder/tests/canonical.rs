@@ -35,6 +35,33 @@ fn golden() {
 }
 
 #[test]
+fn golden_of_blocks_edges_and_comparisons() {
+    let source =
+        "PROGRAM p VAR a AT %IX0.0 : BOOL; q : BOOL; k : CTU; edge_1 : F_TRIG; edge_2 : R_TRIG; END_VAR
+        k(CU := a, PV := -2);
+        edge_1(CLK := a); edge_2(CLK := edge_1.Q AND k.CV >= 300); q := edge_2.Q;
+        q := k.CV = k.CV; END_PROGRAM";
+    let mut expected = vec![
+        1, // version
+        1, b'p', 3, // name, variables: the edges are none
+        1, b'a', 1, 0, 0, 0, 0, 0, 1, b'q', 0, 0, 0, 0, 1, b'k', 0, 4, 0, 0, // input, bit, CTU
+        3, // rungs
+        0, 1, b'a', 10, 1, b'k', 0, 0xfe, 0xff, // open a; CTU k, R left open, PV -2 in two bytes
+        2, 2, 7, 1, b'a', // series of two: falling a,
+    ];
+    expected.extend([8, 4]); // and a comparison
+    expected.extend(b"k.CV");
+    expected.extend([3, 1, 0x2c, 1]); // at least, count, 300
+    expected.extend([5, 1, b'q']); // rising-edge coil q
+    expected.extend([8, 4]);
+    expected.extend(b"k.CV");
+    expected.extend([4, 2, 4]); // equal, value
+    expected.extend(b"k.CV");
+    expected.extend([0, 1, b'q']); // coil q
+    assert_eq!(bytes(source), expected);
+}
+
+#[test]
 fn comments_layout_and_case_of_words_do_not_count() {
     let plain = bytes("PROGRAM p VAR a:BOOL; END_VAR a := a AND NOT (a OR a); END_PROGRAM");
     let other = bytes(

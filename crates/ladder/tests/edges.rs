@@ -5,6 +5,7 @@ mod normal;
 use std::collections::BTreeSet;
 
 use normal::{program as made, rung as made_rung};
+use sealin_ladder::generate::{self, Shape};
 use sealin_ladder::{
     Block, Contact, Network, Output, Program, Rung, Test, canonical_bytes, insert_rung, parse, print,
     print_network, print_rung, read, remove_rung, replace_rung,
@@ -202,6 +203,11 @@ fn every_program_in_normal_form_prints_as_text_that_reads_the_same() {
         }
     }
     assert_eq!(met.len(), Block::ALL.len() + 6 + 4 + 6, "{met:?}");
+    // So do the programs that scans are tried with.
+    for seed in 0..500 {
+        let program = generate::program(seed, &Shape::SMALL);
+        assert_eq!(parse(&print(&program)), Ok(program), "seed {seed}");
+    }
 }
 
 /// Different programs have different bytes, edges and blocks included; comments do not count.
