@@ -325,7 +325,7 @@ impl<'d> Element<'d> {
         self.space() == Space::Tc6 && self.name() == name
     }
 
-    /// Whether it stands in the text before another one.
+    /// Its place in the order of the text.
     pub fn order(self) -> u32 {
         self.index
     }

@@ -134,15 +134,20 @@ impl<'a> Places<'a> {
         Places { text, lines: std::iter::once(0).chain(ends.map(|(at, _)| at as u32 + 1)).collect() }
     }
 
+    /// Line of a byte, counted from 1.
+    fn line(&self, at: usize) -> u32 {
+        self.lines.partition_point(|start| *start as usize <= at) as u32
+    }
+
     /// Line and column of a byte, both counted from 1.
     fn find(&self, at: usize) -> (u32, u32) {
-        let line = self.lines.partition_point(|start| *start as usize <= at);
-        let start = self.lines[line - 1] as usize;
+        let line = self.line(at);
+        let start = self.lines[line as usize - 1] as usize;
         let mut at = at.min(self.text.len());
         while !self.text.is_char_boundary(at) {
             at -= 1;
         }
-        (line as u32, 1 + self.text[start..at].chars().count() as u32)
+        (line, 1 + self.text[start..at].chars().count() as u32)
     }
 }
 
@@ -160,17 +165,23 @@ struct Reading<'d> {
 
 impl<'d> Reading<'d> {
     fn note(&mut self, element: Element<'d>, done: &str) {
-        let (line, column) = self.places.find(element.at());
         let name = match element.space() {
             Space::Xhtml => format!("<xhtml:{}>", short(element.name())),
             _ => format!("<{}>", short(element.name())),
         };
-        self.note_at(line, column, name, done.to_owned());
+        self.note_at(element.at(), name, done.to_owned());
     }
 
-    fn note_at(&mut self, line: u32, column: u32, element: String, done: String) {
+    /// Tells of something by its byte.
+    fn note_at(&mut self, at: usize, element: String, done: String) {
+        // A column is counted only for what is told: a file may be one long line.
+        let (line, column) = if self.notes.len() < MAX_NOTES { self.places.find(at) } else { (0, 0) };
+        self.told(Note { line, column, element, done });
+    }
+
+    fn told(&mut self, note: Note) {
         if self.notes.len() < MAX_NOTES {
-            self.notes.push(Note { line, column, element, done });
+            self.notes.push(note);
         } else {
             self.more += 1;
         }

@@ -179,3 +179,51 @@ fn circles_are_told() {
     let found = survives(body(&format!("{circle}{own}{nothing}"))).expect("a project");
     assert_eq!((found.program.rungs.len(), found.notes.len()), (0, 4), "{:?}", found.notes);
 }
+
+/// Work that grows with the square of the file's length would be minutes here: a file of one line, in which every note
+/// and every dependent contact counts a place, variables that all need a name of ours, contacts that are all read into a
+/// bit before, connections that all go on elsewhere.
+#[test]
+fn large_bodies_of_one_line_are_read() {
+    let bad: String = (1..18_000).map(|id| element("contact", id, &[id - 1], "strange")).collect();
+    let found = survives(body(&(bad + &element("coil", 20_000, &[17_999], "q")))).expect("a project");
+    assert_eq!((found.program.rungs.len(), found.notes.len()), (0, MAX_NOTES + 1));
+
+    let names: String = (0..45_000).map(|_| "<variable name='é'><type><BOOL/></type></variable>").collect();
+    let found = survives(body("").replace("<localVars>", &format!("<localVars>{names}"))).expect("a project");
+    assert_eq!(found.program.vars.len(), 3, "one of a name, and two more");
+    let names: String = (0..45_000)
+        .map(|index| format!("<variable name='{index}é'><type><BOOL/></type></variable>"))
+        .collect();
+    let same: String = (0..45_000)
+        .map(|index| {
+            format!(
+                "<variable name='{}'><type><BOOL/></type></variable>",
+                "é".repeat(1 + index % 3) + &"ü".repeat(index % 40)
+            )
+        })
+        .collect();
+    for names in [names, same] {
+        survives(body("").replace("<localVars>", &format!("<localVars>{names}"))).expect("a project");
+    }
+
+    let mut pairs = String::new();
+    for index in 0..6000 {
+        let id = 3 * index + 1;
+        pairs += &element("contact", id, &[0], "q");
+        pairs += &(element("coil", id + 1, &[id], "q") + &element("coil", id + 2, &[id], "q"));
+    }
+    let found = survives(body(&pairs)).expect("a project");
+    assert_eq!(found.program.rungs.len(), 18_000, "each contact is read before, then drives two coils");
+
+    let mut goes_on = String::new();
+    for index in 0..9000 {
+        let connections = "<connectionPointIn><connection refLocalId='0'/></connectionPointIn>";
+        let (one, other) = (3 * index + 1, 3 * index + 2);
+        let _ = write!(goes_on, "<connector localId='{one}' name='{index}'>{connections}</connector>");
+        let _ = write!(goes_on, "<continuation localId='{other}' name='{index}'/>");
+        goes_on += &element("coil", other + 1, &[other], "q");
+    }
+    let found = survives(body(&goes_on)).expect("a project");
+    assert_eq!((found.program.rungs.len(), found.notes.len()), (9000, 0));
+}

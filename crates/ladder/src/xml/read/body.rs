@@ -89,7 +89,7 @@ impl<'d> Builder<'_, 'd> {
 
     /// What is told of an output that something not understood feeds.
     fn reason(&self, index: usize) -> String {
-        let (line, _) = self.reading.places.find(self.items[index].element.at());
+        let line = self.reading.places.line(self.items[index].element.at());
         format!("it depends on {} of line {line}, which is not understood", shown(&self.items[index]))
     }
 
@@ -202,10 +202,9 @@ impl<'d> Builder<'_, 'd> {
     }
 
     fn continuation(&mut self, index: usize, name: &str) {
-        let named = |item: &Item| matches!(&item.kind, Kind::Connector(other) if other == name);
-        let mut ends = (0..self.items.len()).filter(|other| named(&self.items[*other]));
-        let point = match (ends.next(), ends.next()) {
-            (Some(end), None) => self.outs.get(&(end, String::new())).copied(),
+        // The connectors of its name are what feeds it.
+        let point = match self.drives.feeds[index].as_slice() {
+            [end] => self.outs.get(&(*end, String::new())).copied(),
             _ => None,
         };
         match point {

@@ -23,6 +23,8 @@ pub(super) struct Drives {
     pub sequence: Vec<usize>,
     /// Whether an element is in the sequence.
     pub used: Vec<bool>,
+    /// The elements that feed each element.
+    pub feeds: Vec<Vec<usize>>,
     /// Blocks that are called, in capitals.
     pub called: BTreeSet<String>,
     /// The network that each element belongs to, by its first element: what is connected but for the rails.
@@ -48,7 +50,7 @@ impl Drives {
             (order, tops.get(&network[*index]).copied(), item.y, item.x, *index)
         });
         let (sequence, used) = sequence(&outputs, &feeds);
-        Drives { sequence, used, called: BTreeSet::new(), network, done: Vec::new() }
+        Drives { sequence, used, feeds, called: BTreeSet::new(), network, done: Vec::new() }
     }
 
     pub fn add(&mut self, drive: Drive) {
@@ -74,7 +76,9 @@ fn feeds(items: &[Item]) -> Vec<Vec<usize>> {
         }
     }
     let of = |item: &Item| match &item.kind {
-        Kind::Continuation(name) => connectors.get(name.as_str()).map_or(Vec::new(), |one| one[..1].to_vec()),
+        Kind::Continuation(name) => {
+            connectors.get(name.as_str()).map_or(Vec::new(), |ends| ends.iter().copied().take(2).collect())
+        }
         _ => item.inputs.iter().flat_map(|input| &input.sources).filter_map(|source| source.item).collect(),
     };
     items.iter().map(of).collect()
@@ -168,9 +172,8 @@ impl<'d> Reading<'d> {
         let Leafed { name, logic } = Leafed::of(graph, leaf);
         let base = name.split('.').next().unwrap_or_default().to_owned();
         let bit = self.names.add_bit(&format!("{base}_before"), None);
-        let (line, column) = self.places.find(graph.leaves[leaf as usize].at);
         let done = format!("{name} is read into {bit} before, so that all that it feeds sees the same");
-        self.note_at(line, column, "<contact>".to_owned(), done);
+        self.note_at(graph.leaves[leaf as usize].at, "<contact>".to_owned(), done);
         (bit, logic)
     }
 

@@ -113,7 +113,7 @@ impl<'d> Reading<'d> {
         for element in body.elements() {
             if let Some((_, why)) = NOT_DRAWABLE.iter().find(|(name, _)| element.is(name)) {
                 element.see_all();
-                self.note(element, &format!("is not read; left out, so {why}"));
+                self.note(element, &format!("is not read; left out: {why}"));
                 continue;
             }
             let Some(kind) = self.kind(element) else { continue };

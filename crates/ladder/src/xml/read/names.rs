@@ -18,6 +18,8 @@ pub(super) struct Names {
     /// Index of each, by name in capitals; several names may stand for one.
     by_name: BTreeMap<String, usize>,
     by_address: BTreeMap<Address, usize>,
+    /// By the beginning of a name of our own: the number last given.
+    numbers: BTreeMap<String, u32>,
 }
 
 /// A Boolean that a text names.
@@ -68,25 +70,33 @@ impl Names {
     }
 
     /// A name like another one that a variable can have and none has.
-    pub fn free(&self, like: &str) -> String {
+    pub fn free(&mut self, like: &str) -> String {
         let mut base = String::new();
         for letter in like.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' }) {
             if letter != '_' || !base.ends_with('_') {
                 base.push(letter);
             }
         }
-        let base = base.trim_end_matches('_');
-        let base =
-            if base.starts_with(|c: char| c.is_ascii_digit()) { format!("v{base}") } else { base.to_owned() };
+        base.truncate(base.trim_end_matches('_').len());
+        if base.is_empty() || base.starts_with(|c: char| c.is_ascii_digit()) {
+            base.insert(0, 'v');
+        }
         if is_name(&base) && !self.knows(&base) {
             return base;
         }
         // A number behind a number would read as another one.
-        let part = if base.ends_with(|c: char| c.is_ascii_digit()) { "_" } else { "" };
-        (2..)
-            .map(|count| format!("{base}{part}{count}"))
-            .find(|name| is_name(name) && !self.knows(name))
-            .unwrap_or(base)
+        if base.ends_with(|c: char| c.is_ascii_digit()) {
+            base.push('_');
+        }
+        let mut number = self.numbers.get(&base).copied().unwrap_or(1);
+        loop {
+            number += 1;
+            let name = format!("{base}{number}");
+            if is_name(&name) && !self.knows(&name) {
+                self.numbers.insert(base, number);
+                return name;
+            }
+        }
     }
 
     /// Declares a bit of our own, called after another.

@@ -17,7 +17,7 @@ pub(super) const RAIL: u32 = 0;
 const MAX_LEVELS: u32 = 2 * MAX_NESTING + 2;
 
 /// The most parts that are looked at in one body, since several outputs may share what feeds them.
-const MAX_WORK: usize = 1_000_000;
+const MAX_WORK: usize = 2_000_000;
 
 /// The most contacts in the rungs of one body.
 const MAX_CONTACTS: usize = 100_000;
@@ -272,11 +272,13 @@ impl Graph {
                 return Err("something that feeds it is not connected at its left".to_owned());
             }
             for edge in &self.edges[point as usize] {
+                let part = edge.part.as_ref().map_err(Clone::clone)?;
                 self.work += 1;
+                part.each_leaf(&mut |_| self.work += 1);
                 if self.work > MAX_WORK {
                     return Err("its body shares too many parts between outputs".to_owned());
                 }
-                let part = edge.part.clone()?;
+                let part = part.clone();
                 let met = &mut self.met[edge.from as usize];
                 if met.0 != search {
                     *met = (search, count);

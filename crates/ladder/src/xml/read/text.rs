@@ -2,7 +2,7 @@
 
 use super::super::document::Element;
 use super::super::first_scan;
-use super::Reading;
+use super::{Note, Reading};
 use crate::model::Program;
 use crate::print::print;
 
@@ -28,7 +28,8 @@ impl<'d> Reading<'d> {
         for wrong in reading.diagnostics {
             let line = (first_line + wrong.line.saturating_sub(head + 1)).min(last_line);
             let column = if wrong.line == head + 1 { first_column + wrong.column - 1 } else { wrong.column };
-            self.note_at(line, column, "<ST>".to_owned(), format!("{}; left out", wrong.message));
+            let (element, done) = ("<ST>".to_owned(), format!("{}; left out", wrong.message));
+            self.told(Note { line, column, element, done });
         }
         if !reading.program.comment.is_empty() {
             self.comment.push(reading.program.comment);
