@@ -15,7 +15,7 @@ pub enum BenchAct {
     Turn(String, u8),
     /// Push a contactor's armature in by hand.
     Push(String),
-    /// Work the test slide of an overload: it trips.
+    /// Work the test slide of an overload or motor-protective breaker: it trips.
     Trip(String),
     /// Push the reset of an overload; it takes only when it has cooled.
     Reset(String),

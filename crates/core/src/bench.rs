@@ -201,7 +201,14 @@ impl Bench {
                 }
             }
             BenchAct::Push(tag) => known(tags(pushable), tag, "contactor or relay"),
-            BenchAct::Trip(tag) | BenchAct::Reset(tag) => known(overloads(), tag, "overload"),
+            BenchAct::Trip(tag) => {
+                let mut all = overloads();
+                all.extend(tags(
+                    |k| matches!(k, Kind::Switchgear(s) if matches!(s.protection, Protection::Motor { .. })),
+                ));
+                known(all, tag, "overload or motor-protective breaker")
+            }
+            BenchAct::Reset(tag) => known(overloads(), tag, "overload"),
             BenchAct::Open(tag) | BenchAct::Close(tag) => {
                 known(tags(|k| matches!(k, Kind::Switchgear(_))), tag, "switching device")
             }

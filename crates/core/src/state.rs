@@ -117,6 +117,8 @@ pub struct SwitchState {
     pub closed: bool,
     /// Poles whose link has melted, or all when a breaker has tripped.
     pub open_poles: [bool; 3],
+    /// It has opened by itself, and was not opened or closed by a hand since.
+    pub tripped: bool,
     /// Locked off with a padlock.
     pub locked: bool,
     /// Heat of the poles.

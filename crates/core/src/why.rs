@@ -285,7 +285,9 @@ pub fn subject(design: &Design, signal: &str) -> Option<Subject> {
     let d = design;
     Some(match signal.source {
         SignalSource::SupplyOn(i) => Subject::Supply(d.supplies[i].tag.clone()),
-        SignalSource::SwitchClosed(i) => Subject::Lever(d.switches[i].tag.clone()),
+        SignalSource::SwitchClosed(i) | SignalSource::SwitchTripped(i) => {
+            Subject::Lever(d.switches[i].tag.clone())
+        }
         SignalSource::Position(i, position) => {
             let tag = d.controls[i].tag.clone();
             if d.controls[i].data.control.is_pressed() {

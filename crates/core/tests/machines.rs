@@ -37,7 +37,8 @@ fn starter(machine: Machine, friction_mnm: u32) -> Plan {
         fault_current_ma: 6_000_000,
         reversed: false,
     };
-    let fuses = Switchgear { poles: 3, protection: Protection::FuseGg { rated_ma: 32_000 } };
+    let fuses =
+        Switchgear { poles: 3, protection: Protection::FuseGg { rated_ma: 32_000 }, auxiliaries: Vec::new() };
     let motor = Motor {
         model: MotorModel::Kw4At400V,
         rated_ma: 8_200,

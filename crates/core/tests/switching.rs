@@ -39,7 +39,14 @@ fn contactor(tag: &str, other: Option<&str>) -> Part {
 }
 
 fn fuses(rated_ma: u32) -> Part {
-    part("FC2", Kind::Switchgear(Switchgear { poles: 3, protection: Protection::FuseGg { rated_ma } }))
+    part(
+        "FC2",
+        Kind::Switchgear(Switchgear {
+            poles: 3,
+            protection: Protection::FuseGg { rated_ma },
+            auxiliaries: Vec::new(),
+        }),
+    )
 }
 
 /// Fuses, a reversing pair worked by hand, a 4 kW motor.
@@ -197,8 +204,12 @@ fn a_coil_held_out_burns_and_says_why() {
         }
         part
     };
-    let switch =
-        |tag: &str| part(tag, Kind::Switchgear(Switchgear { poles: 1, protection: Protection::None }));
+    let switch = |tag: &str| {
+        part(
+            tag,
+            Kind::Switchgear(Switchgear { poles: 1, protection: Protection::None, auxiliaries: Vec::new() }),
+        )
+    };
     let parts = vec![supply(), switch("QB1"), switch("QB2"), coil("QA1", "QA2"), coil("QA2", "QA1")];
     let conductors = wires(&[
         ("XD0:L1", "QB1:1"),

@@ -3,7 +3,6 @@
 use crate::attempt::{Change, MOST_PROGRAM_BYTES};
 use crate::scenario::{Cable, Scenario};
 use sealin_core::canon::{Hash, Writer};
-use sealin_core::part::Kind;
 use sealin_core::{Conductor, Plan};
 use sealin_ladder::Diagnostic;
 use std::collections::BTreeMap;
@@ -93,20 +92,20 @@ impl Project {
                 self.source.replace_range(at..at + removed.len(), inserted);
             }
             Change::Dial { part, before_ma, after_ma } => {
-                let relay = scenario.parts.iter().find(|p| p.tag == *part).map(|p| &p.kind);
-                let Some(Kind::Overload(relay)) = relay else {
-                    return Err(format!("`{part}` is no overload"));
+                let device = scenario.parts.iter().find(|p| p.tag == *part);
+                let Some((given, range)) = device.and_then(|p| p.kind.dial_ma()) else {
+                    return Err(format!(
+                        "`{part}` has no dial: it is no overload or motor-protective breaker"
+                    ));
                 };
-                if self.dials.get(part).copied().unwrap_or(relay.dial_ma) != *before_ma {
+                if self.dials.get(part).copied().unwrap_or(given) != *before_ma {
                     return Err(format!("the dial of `{part}` does not stand at {before_ma} mA"));
                 }
-                if !(relay.dial_min_ma..=relay.dial_max_ma).contains(after_ma) {
-                    return Err(format!(
-                        "the dial of `{part}` goes from {} to {} mA",
-                        relay.dial_min_ma, relay.dial_max_ma
-                    ));
+                if !range.contains(after_ma) {
+                    let (least, most) = range.into_inner();
+                    return Err(format!("the dial of `{part}` goes from {least} to {most} mA"));
                 }
-                if *after_ma == relay.dial_ma {
+                if *after_ma == given {
                     self.dials.remove(part);
                 } else {
                     self.dials.insert(part.clone(), *after_ma);
@@ -165,8 +164,8 @@ impl Project {
     fn plan_with(&self, scenario: &Scenario, program: Option<sealin_ladder::Program>) -> Plan {
         let mut parts = scenario.parts.clone();
         for part in &mut parts {
-            if let (Kind::Overload(relay), Some(&dial)) = (&mut part.kind, self.dials.get(&part.tag)) {
-                relay.dial_ma = dial;
+            if let Some(&dial) = self.dials.get(&part.tag) {
+                part.kind.set_dial_ma(dial);
             }
         }
         Plan {
@@ -217,5 +216,31 @@ mod tests {
         let mut wrong = given.clone();
         wrong.source.push('x');
         assert_ne!(hash(&wrong), hash(&given));
+    }
+
+    /// The dial of a motor-protective breaker is turned as that of an overload; a fuse has none.
+    #[test]
+    fn dials_of_overload_and_motor_breaker() {
+        let text = shipped::get("paddle-closed-loop").unwrap();
+        let fuse = "poles = 3\nprotection = \"fuse gG\"\nrated_ma = 25_000\n";
+        assert!(text.contains(fuse));
+        let breaker = text.replace(fuse, "type = \"motor breaker 6.3 to 10 A\"\n");
+        let (with_fuse, scenario) = (Scenario::parse(text).unwrap(), Scenario::parse(&breaker).unwrap());
+        let turn =
+            |part: &str, before_ma, after_ma| Change::Dial { part: part.to_string(), before_ma, after_ma };
+        let mut p = Project::given(&scenario);
+        p.apply(&scenario, &turn("FC2", 6_300, 8_200)).unwrap();
+        p.apply(&scenario, &turn("FC1", 8_200, 9_000)).unwrap();
+        let dial = |p: &Project, tag: &str| {
+            let plan = p.plan(&scenario);
+            plan.parts.iter().find(|part| part.tag == tag).unwrap().kind.dial_ma().unwrap().0
+        };
+        assert_eq!((dial(&p, "FC2"), dial(&p, "FC1")), (8_200, 9_000));
+        assert!(p.apply(&scenario, &turn("FC2", 6_300, 7_000)).unwrap_err().contains("does not stand at"));
+        assert!(p.apply(&scenario, &turn("FC2", 8_200, 10_100)).unwrap_err().contains("from 6300 to 10000"));
+        p.apply(&scenario, &turn("FC2", 8_200, 6_300)).unwrap();
+        assert_eq!((dial(&p, "FC2"), p.dials.len()), (6_300, 1));
+        let none = Project::given(&with_fuse).apply(&with_fuse, &turn("FC2", 6_300, 8_200));
+        assert!(none.unwrap_err().contains("has no dial"));
     }
 }

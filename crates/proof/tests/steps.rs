@@ -37,7 +37,11 @@ fn bench() -> Bench {
         part("QA1", Kind::Contactor(Contactor { mirror: true, ..Contactor::default() })),
         part(
             "QB1",
-            Kind::Switchgear(Switchgear { poles: 2, protection: sealin_core::part::Protection::None }),
+            Kind::Switchgear(Switchgear {
+                poles: 2,
+                protection: sealin_core::part::Protection::None,
+                auxiliaries: Vec::new(),
+            }),
         ),
         part(
             "PF1",

@@ -21,8 +21,14 @@ pub fn rating(part: &Part) -> String {
             let linked = contactor.linked.then(|| t!("device-linked").to_string());
             let locked =
                 contactor.interlocked_with.as_ref().map(|other| t!("device-interlocked", other = other));
-            let all =
-                [size, Some(coil(&contactor.coil)), contacts(&contactor.auxiliaries), mirror, linked, locked];
+            let all = [
+                size,
+                Some(coil(&contactor.coil)),
+                contacts(&contactor.auxiliaries, Special::Overlap),
+                mirror,
+                linked,
+                locked,
+            ];
             all.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
         Kind::Relay(relay) => {
@@ -34,7 +40,8 @@ pub fn rating(part: &Part) -> String {
                 }
             });
             let linked = relay.linked.then(|| t!("device-linked").to_string());
-            let all = [time, Some(coil(&relay.coil)), contacts(&relay.contacts), linked];
+            let special = if relay.timing.is_some() { Special::Timed } else { Special::Overlap };
+            let all = [time, Some(coil(&relay.coil)), contacts(&relay.contacts, special), linked];
             all.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
         Kind::Overload(overload) => t!(
@@ -152,7 +159,7 @@ pub fn place_name(place: Place) -> &'static str {
 fn switchgear(gear: &Switchgear) -> String {
     let poles = gear.poles;
     let amperes = |ma: u32| thousandths(ma.into(), "A");
-    match gear.protection {
+    let rating: String = match gear.protection {
         Protection::None => t!("device-switch", poles = poles),
         Protection::FuseGg { rated_ma } => t!("device-fuse-gg", poles = poles, amperes = amperes(rated_ma)),
         Protection::FuseFast { rated_ma } => t!("device-fuse-fast", amperes = amperes(rated_ma)),
@@ -170,7 +177,9 @@ fn switchgear(gear: &Switchgear) -> String {
             high = amperes(dial_max_ma),
             dial = amperes(dial_ma),
         ),
-    }
+    };
+    let all = [Some(rating), contacts(&gear.auxiliaries, Special::Trip)];
+    all.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
 fn position_switch(switch: &PositionSwitch) -> String {
@@ -213,18 +222,33 @@ fn coil(coil: &Coil) -> String {
     }
 }
 
+/// What the contacts with a special function of a device do.
+#[derive(Clone, Copy)]
+enum Special {
+    /// They follow the time of a timer relay.
+    Timed,
+    /// The make contact is early, the break contact late.
+    Overlap,
+    /// They signal a trip.
+    Trip,
+}
+
 /// `13-14 make, 21-22 break`; none without contacts.
-fn contacts(all: &[Auxiliary]) -> Option<String> {
+fn contacts(all: &[Auxiliary], special: Special) -> Option<String> {
     let one = |auxiliary: &Auxiliary| {
         let kind = match auxiliary.function {
-            AuxFunction::Make | AuxFunction::TimedMake => t!("device-make"),
-            AuxFunction::Break | AuxFunction::TimedBreak => t!("device-break"),
-            AuxFunction::Changeover | AuxFunction::TimedChangeover => t!("device-changeover"),
+            AuxFunction::Make | AuxFunction::SpecialMake => t!("device-make"),
+            AuxFunction::Break | AuxFunction::SpecialBreak => t!("device-break"),
+            AuxFunction::Changeover | AuxFunction::SpecialChangeover => t!("device-changeover"),
         };
-        if auxiliary.function.timed() {
-            t!("device-timed", contact = auxiliary, kind = kind)
-        } else {
-            format!("{auxiliary} {kind}")
+        match (auxiliary.function, special) {
+            (function, _) if !function.special() => format!("{auxiliary} {kind}"),
+            (_, Special::Timed) => t!("device-timed", contact = auxiliary, kind = kind),
+            (_, Special::Trip) => t!("device-trip-signal", contact = auxiliary, kind = kind),
+            (AuxFunction::SpecialMake, Special::Overlap) => {
+                t!("device-early", contact = auxiliary, kind = kind)
+            }
+            (_, Special::Overlap) => t!("device-late", contact = auxiliary, kind = kind),
         }
     };
     (!all.is_empty()).then(|| all.iter().map(one).collect::<Vec<_>>().join(", "))
@@ -362,8 +386,11 @@ mod tests {
 
     #[test]
     fn ratings_carry_their_units() {
-        let breaker =
-            Switchgear { poles: 2, protection: Protection::Breaker { rated_ma: 1_000, magnetic: 20 } };
+        let breaker = Switchgear {
+            poles: 2,
+            protection: Protection::Breaker { rated_ma: 1_000, magnetic: 20 },
+            auxiliaries: Vec::new(),
+        };
         let text = rating(&part(Kind::Switchgear(breaker)));
         assert!(text.contains("1\u{a0}A") && text.contains('D') && text.contains('2'), "{text}");
         fn group<C: Default>(common: &str, names: [&str; 2]) -> Group<C> {

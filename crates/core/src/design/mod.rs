@@ -84,11 +84,17 @@ pub(crate) enum ContactSource {
     Main(usize, usize),
     AuxMake(usize),
     AuxBreak(usize),
+    EarlyMake(usize),
+    LateBreak(usize),
     TimedMake(usize),
     TimedBreak(usize),
     TripBreak(usize),
     TripMake(usize),
     Switch(usize, usize),
+    /// Auxiliary contact of a switching device: it follows the lever.
+    SwitchAux(usize, Form),
+    /// Signals that a breaker has opened by itself.
+    SwitchTrip(usize, Form),
     Output(usize, usize),
     Position(usize, Form),
 }

@@ -1,6 +1,7 @@
 //! The signals of a design: every discrete value that a trace, a requirement or the screen can name.
 
 use super::Design;
+use crate::part::Protection;
 use sealin_ladder::{BitRef, VarKind};
 
 /// A named bit.
@@ -19,6 +20,8 @@ pub enum SignalSource {
     SupplyOn(usize),
     /// A switching device conducts in all poles.
     SwitchClosed(usize),
+    /// A motor-protective breaker has tripped.
+    SwitchTripped(usize),
     /// A control device is in this position.
     Position(usize, u8),
     /// A contact is closed.
@@ -87,6 +90,9 @@ pub(super) fn list(d: &Design) -> Vec<Signal> {
     }
     for (i, s) in d.switches.iter().enumerate() {
         all.push((format!("{}.closed", s.tag), SignalSource::SwitchClosed(i)));
+        if matches!(s.data.protection, Protection::Motor { .. }) {
+            all.push((format!("{}.tripped", s.tag), SignalSource::SwitchTripped(i)));
+        }
     }
     for (i, c) in d.controls.iter().enumerate() {
         if c.data.control.is_pressed() {

@@ -35,7 +35,10 @@ fn cable() -> Part {
 }
 
 fn disconnector(tag: &str) -> Part {
-    part(tag, Kind::Switchgear(Switchgear { poles: 3, protection: Protection::None }))
+    part(
+        tag,
+        Kind::Switchgear(Switchgear { poles: 3, protection: Protection::None, auxiliaries: Vec::new() }),
+    )
 }
 
 fn bench(parts: Vec<Part>, wires: &[(&str, &str)]) -> Bench {

@@ -101,7 +101,9 @@ pub struct Auxiliary {
     pub function: AuxFunction,
 }
 
-/// What an auxiliary contact does, by the function digits of its terminals.
+/// What an auxiliary contact does, by the function digits of its terminals. What is special depends on the device: in a timer
+/// relay the contact follows the time; in a contactor 7-8 closes early and 5-6 opens late; in a breaker it signals that it
+/// has tripped.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum AuxFunction {
     /// 1-2: break contact.
@@ -110,12 +112,12 @@ pub enum AuxFunction {
     Make,
     /// 1-2-4: changeover contact, 1 the common.
     Changeover,
-    /// 5-6: break contact after the time of a timer relay.
-    TimedBreak,
-    /// 7-8: make contact after the time of a timer relay.
-    TimedMake,
-    /// 5-6-8: changeover contact after the time of a timer relay, 5 the common.
-    TimedChangeover,
+    /// 5-6: break contact with a special function.
+    SpecialBreak,
+    /// 7-8: make contact with a special function.
+    SpecialMake,
+    /// 5-6-8: changeover contact with a special function, 5 the common.
+    SpecialChangeover,
 }
 
 impl AuxFunction {
@@ -123,9 +125,9 @@ impl AuxFunction {
         AuxFunction::Break,
         AuxFunction::Make,
         AuxFunction::Changeover,
-        AuxFunction::TimedBreak,
-        AuxFunction::TimedMake,
-        AuxFunction::TimedChangeover,
+        AuxFunction::SpecialBreak,
+        AuxFunction::SpecialMake,
+        AuxFunction::SpecialChangeover,
     ];
 
     /// Function digits; the common comes first.
@@ -134,14 +136,14 @@ impl AuxFunction {
             AuxFunction::Break => &[1, 2],
             AuxFunction::Make => &[3, 4],
             AuxFunction::Changeover => &[1, 2, 4],
-            AuxFunction::TimedBreak => &[5, 6],
-            AuxFunction::TimedMake => &[7, 8],
-            AuxFunction::TimedChangeover => &[5, 6, 8],
+            AuxFunction::SpecialBreak => &[5, 6],
+            AuxFunction::SpecialMake => &[7, 8],
+            AuxFunction::SpecialChangeover => &[5, 6, 8],
         }
     }
 
-    /// It follows the time of a timer relay and not the armature.
-    pub fn timed(self) -> bool {
+    /// It has a special function.
+    pub fn special(self) -> bool {
         self.digits()[0] >= 5
     }
 }
@@ -155,8 +157,8 @@ pub struct Gap {
     pub b: String,
     /// Closed with the armature out.
     pub at_rest: bool,
-    /// It follows the time of a timer relay.
-    pub timed: bool,
+    /// It has a special function.
+    pub special: bool,
 }
 
 impl Auxiliary {
@@ -170,7 +172,7 @@ impl Auxiliary {
         let wrong = || {
             format!(
                 "`{text}` is no contact; expected a sequence digit before 1-2 (break), 3-4 (make), 1-2-4 (changeover), \
-                 5-6, 7-8 or 5-6-8 (timed): 13-14, 21-22, 11-12-14, 15-16-18"
+                 5-6, 7-8 or 5-6-8 (special): 13-14, 21-22, 11-12-14, 15-16-18"
             )
         };
         let mut sequence = None;
@@ -206,12 +208,12 @@ impl Auxiliary {
     /// Its gaps: one, or two of a changeover contact, the break side first.
     pub fn gaps(self) -> Vec<Gap> {
         let all = self.numbers();
-        let timed = self.function.timed();
-        let gap = |k: usize, at_rest| Gap { a: all[0].clone(), b: all[k].clone(), at_rest, timed };
+        let special = self.function.special();
+        let gap = |k: usize, at_rest| Gap { a: all[0].clone(), b: all[k].clone(), at_rest, special };
         match self.function {
-            AuxFunction::Break | AuxFunction::TimedBreak => vec![gap(1, true)],
-            AuxFunction::Make | AuxFunction::TimedMake => vec![gap(1, false)],
-            AuxFunction::Changeover | AuxFunction::TimedChangeover => vec![gap(1, true), gap(2, false)],
+            AuxFunction::Break | AuxFunction::SpecialBreak => vec![gap(1, true)],
+            AuxFunction::Make | AuxFunction::SpecialMake => vec![gap(1, false)],
+            AuxFunction::Changeover | AuxFunction::SpecialChangeover => vec![gap(1, true), gap(2, false)],
         }
     }
 
@@ -251,7 +253,7 @@ mod tests {
             assert!(Auxiliary::parse(text).unwrap_err().contains("expected"), "{text}");
         }
         let changeover = Auxiliary::parse("21-22-24").unwrap();
-        let gaps: Vec<_> = changeover.gaps().into_iter().map(|g| (g.a, g.b, g.at_rest, g.timed)).collect();
+        let gaps: Vec<_> = changeover.gaps().into_iter().map(|g| (g.a, g.b, g.at_rest, g.special)).collect();
         assert_eq!(
             gaps,
             [("21".into(), "22".into(), true, false), ("21".into(), "24".into(), false, false)]

@@ -11,7 +11,8 @@ pub struct Contactor {
     pub poles: u8,
     /// Rated operational current in AC-3, mA; with it grow the currents that its poles make, break and let through.
     pub rated_ma: u32,
-    /// Auxiliary contacts.
+    /// Auxiliary contacts; 7-8 closes before the main poles and opens after them, 5-6 opens as they close and closes as they
+    /// open, so that the two overlap.
     pub auxiliaries: Vec<Auxiliary>,
     /// Its break contacts are mirror contacts (IEC 60947-4-1 Annex F): closed only with all main poles open.
     pub mirror: bool,

@@ -86,6 +86,31 @@ pub enum Kind {
     Strip(Strip),
 }
 
+impl Kind {
+    /// The dial of what has one, mA, and its range.
+    pub fn dial_ma(&self) -> Option<(u32, std::ops::RangeInclusive<u32>)> {
+        match self {
+            Kind::Overload(o) => Some((o.dial_ma, o.dial_min_ma..=o.dial_max_ma)),
+            Kind::Switchgear(Switchgear {
+                protection: Protection::Motor { dial_ma, dial_min_ma, dial_max_ma },
+                ..
+            }) => Some((*dial_ma, *dial_min_ma..=*dial_max_ma)),
+            _ => None,
+        }
+    }
+
+    /// Turns the dial of what has one.
+    pub fn set_dial_ma(&mut self, ma: u32) {
+        match self {
+            Kind::Overload(o) => o.dial_ma = ma,
+            Kind::Switchgear(Switchgear { protection: Protection::Motor { dial_ma, .. }, .. }) => {
+                *dial_ma = ma
+            }
+            _ => {}
+        }
+    }
+}
+
 impl Part {
     /// Names of the part's terminals, in the order in which they are drawn.
     pub fn terminals(&self) -> Vec<String> {

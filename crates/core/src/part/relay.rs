@@ -45,7 +45,7 @@ pub const RELAY_DELAYS: ArmatureDelays =
 impl Relay {
     /// The contact of an interposing relay: 11-12-14; of a timer relay: 15-16-18.
     pub fn usual_contacts(timer: bool) -> Vec<Auxiliary> {
-        let function = if timer { AuxFunction::TimedChangeover } else { AuxFunction::Changeover };
+        let function = if timer { AuxFunction::SpecialChangeover } else { AuxFunction::Changeover };
         vec![Auxiliary::new(1, function)]
     }
 

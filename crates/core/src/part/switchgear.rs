@@ -1,5 +1,8 @@
 //! Switching and protective devices: disconnector, fuses, breakers.
 
+use super::coil::Auxiliary;
+use super::contactor::contacts;
+
 /// A disconnector, fuse disconnector, fuse terminal, miniature breaker or motor-protective breaker.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Switchgear {
@@ -7,6 +10,9 @@ pub struct Switchgear {
     pub poles: u8,
     /// What opens it by itself.
     pub protection: Protection,
+    /// Auxiliary contacts, which follow the lever; those with a special function, such as 57-58, signal that a breaker has
+    /// opened by itself.
+    pub auxiliaries: Vec<Auxiliary>,
 }
 
 /// What opens a switching device by itself.
@@ -52,11 +58,17 @@ impl Protection {
 impl Switchgear {
     /// Names of the terminals, in the order in which they are drawn.
     pub fn terminals(&self) -> Vec<String> {
-        (1..=u32::from(self.poles) * 2).map(|n| n.to_string()).collect()
+        let poles = self.mains().into_iter().flat_map(|(a, b)| [a, b]);
+        poles.chain(self.auxiliaries.iter().flat_map(|a| [a.upper(), a.lower()]).flatten()).collect()
     }
 
     /// Contacts as their terminal pairs.
     pub fn contacts(&self) -> Vec<(String, String)> {
+        self.mains().into_iter().chain(contacts(&self.auxiliaries)).collect()
+    }
+
+    /// Poles as pairs of terminals, the odd one first.
+    pub fn mains(&self) -> Vec<(String, String)> {
         (0..u32::from(self.poles)).map(|p| ((2 * p + 1).to_string(), (2 * p + 2).to_string())).collect()
     }
 }

@@ -26,6 +26,10 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
         BenchAct::Trip(tag) => {
             if let Some(i) = design.overloads.iter().position(|o| o.tag == *tag) {
                 state.overloads[i].tripped = true;
+            } else if let Some(i) = design.switches.iter().position(|s| s.tag == *tag) {
+                let switch = &mut state.switches[i];
+                switch.tripped |= switch.closed;
+                switch.closed = false;
             }
         }
         BenchAct::Reset(tag) => {
@@ -53,7 +57,7 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
                     switch.open_poles = [false; 3];
                     switch.heat = Default::default();
                 }
-                switch.closed = close;
+                (switch.closed, switch.tripped) = (close, false);
             }
         }
         BenchAct::Lock(tag) | BenchAct::Unlock(tag) => {
@@ -100,7 +104,7 @@ fn replace(design: &Design, state: &mut State, tag: &str) {
         state.stale = true;
     } else if let Some(i) = design.switches.iter().position(|s| s.tag == tag) {
         let s = &mut state.switches[i];
-        (s.open_poles, s.heat) = ([false; 3], Default::default());
+        (s.open_poles, s.heat, s.tripped) = ([false; 3], Default::default(), false);
     } else if let Some(i) = design.motors.iter().position(|m| m.tag == tag) {
         state.motors[i].winding = Default::default();
         // A new winding changes the network.

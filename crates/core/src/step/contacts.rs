@@ -56,11 +56,17 @@ fn closed(design: &Design, state: &State, source: ContactSource) -> bool {
             let held = design.contactors[i].data.mirror && contactors::welded(design, state, i) != 0;
             state.contactors[i].armature.break_shut() && !held
         }
+        // By the place of the armature: the early one closes where the break contacts have opened, the late one opens where
+        // the main poles close. On the way back the other way round.
+        ContactSource::EarlyMake(i) => !state.contactors[i].armature.break_shut(),
+        ContactSource::LateBreak(i) => !state.contactors[i].armature.main_shut(),
         ContactSource::TimedMake(i) => state.contactors[i].timer.contact.main_shut(),
         ContactSource::TimedBreak(i) => state.contactors[i].timer.contact.break_shut(),
         ContactSource::TripBreak(i) => state.overloads[i].break_shut(),
         ContactSource::TripMake(i) => state.overloads[i].tripped,
         ContactSource::Switch(i, pole) => state.switches[i].closed && !state.switches[i].open_poles[pole],
+        ContactSource::SwitchAux(i, form) => state.switches[i].closed == (form == Form::Make),
+        ContactSource::SwitchTrip(i, form) => state.switches[i].tripped == (form == Form::Make),
         ContactSource::Output(c, channel) => {
             let s = &state.controllers[c];
             s.relays[channel].closed || s.contacts[channel].damaged

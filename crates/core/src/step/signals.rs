@@ -36,6 +36,7 @@ fn value(design: &Design, state: &State, source: SignalSource) -> bool {
             let s = &state.switches[i];
             s.closed && s.open_poles == [false; 3]
         }
+        SignalSource::SwitchTripped(i) => state.switches[i].tripped,
         SignalSource::Position(i, position) => controls::position(design, state, i) == position,
         SignalSource::Contact(i) => state.key.get(i),
         SignalSource::Coil(i) => contactors::attracts(design, state, i),

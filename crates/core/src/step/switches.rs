@@ -70,7 +70,7 @@ pub(super) fn tick(design: &Design, state: &mut State, slow: bool, events: &mut 
         }
         let breaker = w.data.protection.opens_all_poles();
         if breaker {
-            s.closed = false;
+            (s.closed, s.tripped) = (false, true);
         }
         let mut poles = Vec::new();
         for (pole, opens) in opens.into_iter().enumerate().take(w.data.poles.len()) {

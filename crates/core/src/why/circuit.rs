@@ -91,12 +91,16 @@ fn shut_at_rest(source: ContactSource) -> bool {
     match source {
         ContactSource::Control(_, closed_in) => closed_in & 1 != 0,
         ContactSource::Position(_, form) => form == crate::part::Form::Break,
+        ContactSource::SwitchAux(_, form) => form == crate::part::Form::Make,
+        ContactSource::SwitchTrip(_, form) => form == crate::part::Form::Break,
         ContactSource::AuxBreak(_)
+        | ContactSource::LateBreak(_)
         | ContactSource::TimedBreak(_)
         | ContactSource::TripBreak(_)
         | ContactSource::Switch(..) => true,
         ContactSource::Main(..)
         | ContactSource::AuxMake(_)
+        | ContactSource::EarlyMake(_)
         | ContactSource::TimedMake(_)
         | ContactSource::TripMake(_)
         | ContactSource::Output(..) => false,

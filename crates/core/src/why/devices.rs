@@ -146,18 +146,28 @@ impl Look<'_> {
                     link.by(Subject::Position(tag, position), true)
                 }
             }
-            ContactSource::Main(i, _) | ContactSource::AuxMake(i) | ContactSource::AuxBreak(i) => {
+            ContactSource::Main(i, _)
+            | ContactSource::AuxMake(i)
+            | ContactSource::AuxBreak(i)
+            | ContactSource::EarlyMake(i)
+            | ContactSource::LateBreak(i) => {
                 let c = &d.contactors[i];
                 let a = s.contactors[i].armature;
-                let is_break = matches!(contact.source, ContactSource::AuxBreak(_));
+                let follows_main =
+                    matches!(contact.source, ContactSource::Main(..) | ContactSource::AuxMake(_));
                 if let Some(end) = self.welded(i, contact.source) {
                     return link.end(end);
                 }
-                if s.contactors[i].bounce != 0 && !is_break {
+                if s.contactors[i].bounce != 0 && follows_main {
                     return link.end(time(Timing::Bounce, 0u32, s.contactors[i].bounce));
                 }
-                let shut = if is_break { a.break_shut() } else { a.main_shut() };
-                if shut == value && is_break && a.break_shut() == a.main_shut() {
+                let shut = match contact.source {
+                    ContactSource::AuxBreak(_) => a.break_shut(),
+                    ContactSource::EarlyMake(_) => !a.break_shut(),
+                    ContactSource::LateBreak(_) => !a.main_shut(),
+                    _ => a.main_shut(),
+                };
+                if shut == value && !follows_main && a.break_shut() == a.main_shut() {
                     return link.end(self.travel(i));
                 }
                 when(shut == value, link.by(Subject::Armature(c.tag.clone()), a.main_shut()))
@@ -204,6 +214,20 @@ impl Look<'_> {
                     (_, false) => vec![lever],
                 };
                 when((w.closed && !melted) == value, link.because(set))
+            }
+            ContactSource::SwitchAux(i, form) => {
+                let (tag, closed) = (&d.switches[i].tag, s.switches[i].closed);
+                when(value == (closed == (form == Form::Make)), link.by(Subject::Lever(tag.clone()), closed))
+            }
+            ContactSource::SwitchTrip(i, form) => {
+                let (tag, w) = (&d.switches[i].tag, &s.switches[i]);
+                // Tripped, its lever is open; opened by a hand it is too.
+                let why = if w.closed || w.tripped {
+                    link.by(Subject::Lever(tag.clone()), w.closed)
+                } else {
+                    link.end(End::Given)
+                };
+                when(value == (w.tripped == (form == Form::Make)), why)
             }
             ContactSource::Position(i, form) => {
                 let tag = d.position_switches[i].tag.clone();

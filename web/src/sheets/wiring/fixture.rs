@@ -71,7 +71,12 @@ fn group<C: Default>(common: &str, area: char, from: u8) -> Group<C> {
 fn parts() -> Vec<Part> {
     use Place::{Field, Panel, Station};
     let gear = |tag, function, poles, protection| {
-        part(tag, function, Panel, Kind::Switchgear(Switchgear { poles, protection }))
+        part(
+            tag,
+            function,
+            Panel,
+            Kind::Switchgear(Switchgear { poles, protection, auxiliaries: Vec::new() }),
+        )
     };
     let contactor = |tag, function, other: &str| {
         let kind = Kind::Contactor(Contactor {

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::devices::coil::CoilData;
-use crate::part::{Auxiliary, Coil, CoilCurrent, Relay, Suppressor, TimerFunction};
+use crate::part::{AuxFunction, Auxiliary, Coil, CoilCurrent, Relay, Suppressor, TimerFunction};
 
 /// A varistor lengthens the release by 2 to 5 ms (typical).
 const VARISTOR_MS: u8 = 3;
@@ -30,10 +30,7 @@ impl Builder<'_> {
         }
         let mains = first..self.contacts.len();
         let welded = self.welded(tag, mains.clone());
-        self.auxiliaries(tag, &c.auxiliaries, c.linked)?;
-        if c.auxiliaries.iter().any(|a| a.function.timed()) {
-            return Err(self.wrong(tag, "timed contacts belong to a timer relay"));
-        }
+        self.auxiliaries(tag, &c.auxiliaries, c.linked, false)?;
         let data = ContactorData {
             delays: c.delays,
             mains,
@@ -61,10 +58,7 @@ impl Builder<'_> {
         if r.timing.is_some_and(|t| !TIMES_MS.contains(&t.setting_ms)) {
             return Err(self.wrong(tag, "a time from 50 ms to one hour is expected"));
         }
-        if r.timing.is_none() && r.contacts.iter().any(|c| c.function.timed()) {
-            return Err(self.wrong(tag, "timed contacts belong to a timer relay"));
-        }
-        self.auxiliaries(tag, &r.contacts, r.linked)?;
+        self.auxiliaries(tag, &r.contacts, r.linked, r.timing.is_some())?;
         let data = ContactorData {
             delays: r.delays,
             bounce: r.bounce_ms,
@@ -75,8 +69,17 @@ impl Builder<'_> {
     }
 
     /// Auxiliary contacts. Of linked ones, a make contact that a fault holds closed keeps every break contact open, and
-    /// the other way round.
-    fn auxiliaries(&mut self, tag: &str, all: &[Auxiliary], linked: bool) -> Result<(), BuildError> {
+    /// the other way round; contacts with a special function are not linked.
+    fn auxiliaries(
+        &mut self,
+        tag: &str,
+        all: &[Auxiliary],
+        linked: bool,
+        timer: bool,
+    ) -> Result<(), BuildError> {
+        if !timer && all.iter().any(|a| a.function == AuxFunction::SpecialChangeover) {
+            return Err(self.wrong(tag, "a timed changeover contact belongs to a timer relay"));
+        }
         if let Some(number) = Auxiliary::shared(all) {
             return Err(self.wrong(tag, &format!("terminal {number} is given to two contacts")));
         }
@@ -84,20 +87,22 @@ impl Builder<'_> {
         let gaps: Vec<_> = all.iter().flat_map(|a| a.gaps()).collect();
         let first = self.contacts.len();
         for gap in &gaps {
-            let source = match (gap.at_rest, gap.timed) {
+            let source = match (gap.at_rest, gap.special) {
                 (false, false) => ContactSource::AuxMake(number),
                 (true, false) => ContactSource::AuxBreak(number),
-                (false, true) => ContactSource::TimedMake(number),
-                (true, true) => ContactSource::TimedBreak(number),
+                (false, true) if timer => ContactSource::TimedMake(number),
+                (true, true) if timer => ContactSource::TimedBreak(number),
+                (false, true) => ContactSource::EarlyMake(number),
+                (true, true) => ContactSource::LateBreak(number),
             };
             self.contact(tag, &gap.a, &gap.b, source, CONTACT_OHM);
         }
         if linked {
             for at_rest in [true, false] {
                 let stuck = (gaps.iter().zip(&self.contacts[first..]))
-                    .any(|(gap, c)| gap.at_rest == at_rest && c.forced == Some(true));
+                    .any(|(gap, c)| !gap.special && gap.at_rest == at_rest && c.forced == Some(true));
                 for (gap, c) in gaps.iter().zip(&mut self.contacts[first..]) {
-                    if stuck && gap.at_rest != at_rest {
+                    if stuck && !gap.special && gap.at_rest != at_rest {
                         c.forced = Some(false);
                     }
                 }

@@ -3,8 +3,8 @@
 use super::{MOST_TAG_BYTES, Reader, Table, list, mega, numbers};
 use sealin_core::canon::Writer;
 use sealin_core::part::{
-    ArmatureDelays, Auxiliary, Coil, CoilCurrent, Contactor, RELAY_DELAYS, Relay, Suppressor, TimerFunction,
-    Timing,
+    ArmatureDelays, AuxFunction, Auxiliary, Coil, CoilCurrent, Contactor, RELAY_DELAYS, Relay, Suppressor,
+    TimerFunction, Timing,
 };
 
 /// Most auxiliary contacts of one device: sequence digits 1 to 9.
@@ -96,7 +96,7 @@ fn coil<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Coil {
     Coil { rated_mv, current, inrush_mva, sealed_mva, suppressor, pick_up_percent, drop_out_percent }
 }
 
-fn contacts<'t>(
+pub(super) fn contacts<'t>(
     r: &mut Reader<'t>,
     t: &mut Table<'_, 't>,
     key: &'static str,
@@ -111,8 +111,8 @@ fn contacts<'t>(
     let mut all = Vec::new();
     for (text, at) in r.texts(t, key, MOST_CONTACTS, 12) {
         match Auxiliary::parse(&text) {
-            Ok(a) if a.function.timed() && !timer => {
-                r.wrong(&at, format!("`{text}`: timed contacts belong to a timer relay"));
+            Ok(a) if a.function == AuxFunction::SpecialChangeover && !timer => {
+                r.wrong(&at, format!("`{text}`: a timed changeover contact belongs to a timer relay"));
             }
             Ok(a) => all.push(a),
             Err(message) => r.wrong(&at, message),
@@ -166,7 +166,7 @@ fn write_delays(w: &mut Writer, d: ArmatureDelays) {
     }
 }
 
-fn write_contacts(w: &mut Writer, all: &[Auxiliary]) {
+pub(super) fn write_contacts(w: &mut Writer, all: &[Auxiliary]) {
     list(w, all, |w, a| {
         w.str(&a.to_string());
     });

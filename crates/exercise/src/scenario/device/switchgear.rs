@@ -1,5 +1,6 @@
 //! Keys and canonical bytes of switching and protective devices.
 
+use super::contactor::{contacts, write_contacts};
 use super::overload::dial;
 use super::{Reader, Table, mega, numbers};
 use sealin_core::canon::Writer;
@@ -26,7 +27,12 @@ pub(super) fn switchgear<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Switc
         }
         _ => Protection::Breaker { rated_ma, magnetic: 20 },
     };
-    Switchgear { poles, protection }
+    let place = t.place("auxiliaries");
+    let auxiliaries = contacts(r, t, "auxiliaries", Vec::new(), false);
+    if auxiliaries.iter().any(|a| a.function.special()) && !protection.opens_all_poles() {
+        r.wrong(&place, "only a breaker has a contact that signals a trip, such as 57-58");
+    }
+    Switchgear { poles, protection, auxiliaries }
 }
 
 pub(super) fn write_switchgear(w: &mut Writer, x: &Switchgear) {
@@ -39,5 +45,9 @@ pub(super) fn write_switchgear(w: &mut Writer, x: &Switchgear) {
         Protection::Motor { dial_ma, dial_min_ma, dial_max_ma } => {
             numbers(w, 4, &[dial_ma, dial_min_ma, dial_max_ma]);
         }
+    }
+    if !x.auxiliaries.is_empty() {
+        w.str("auxiliaries");
+        write_contacts(w, &x.auxiliaries);
     }
 }

@@ -5,7 +5,7 @@ use super::{machine, symbols};
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
 use sealin_core::part::{
-    Actuator, AuxFunction, Auxiliary, Control, Controller, Kind, Part, Place, Protection, Strip,
+    Actuator, AuxFunction, Auxiliary, Control, Controller, Kind, Part, Place, Protection, Strip, Switchgear,
     TimerFunction,
 };
 
@@ -26,7 +26,7 @@ pub const OUTSIDE: f64 = 107.0;
 pub fn shape(part: &Part, room: f64) -> Shape {
     let inside = part.place == Place::Panel;
     match &part.kind {
-        Kind::Switchgear(gear) => switchgear(part, usize::from(gear.poles), gear.protection),
+        Kind::Switchgear(gear) => switchgear(part, gear),
         Kind::Contactor(c) => electromagnet(part, usize::from(c.poles), &c.auxiliaries, None),
         Kind::Relay(r) => {
             let timer = r.timing.map(|t| t.function == TimerFunction::OffDelay);
@@ -52,13 +52,16 @@ pub fn shape(part: &Part, room: f64) -> Shape {
     }
 }
 
-fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
+fn switchgear(part: &Part, gear: &Switchgear) -> Shape {
     let lines = words::plate(part);
     let text = widest(part, &lines);
-    let last = INSET + PITCH * (poles.max(1) - 1) as f64;
+    let (poles, protection) = (usize::from(gear.poles), gear.protection);
+    let x = |n: usize| INSET + PITCH * n as f64 + if n >= poles { 5.0 } else { 0.0 };
+    let columns = poles + gear.auxiliaries.iter().map(|a| a.upper().len()).sum::<usize>();
+    let last = x(columns.max(1) - 1);
     let mut s = Shape::new(last + 11.0 + text + 5.0, TALL);
     for pole in 0..poles {
-        let x = INSET + PITCH * pole as f64;
+        let x = x(pole);
         s.pin(&(2 * pole + 1).to_string(), x, Edge::Top, PITCH / 2.0);
         let symbol = match protection {
             Protection::None => symbols::switch_disconnector,
@@ -69,10 +72,27 @@ fn switchgear(part: &Part, poles: usize, protection: Protection) -> Shape {
         };
         s.mark(Line::Ink, symbol(x, LEAD, TALL - LEAD));
     }
-    for pole in 0..poles {
-        s.pin(&(2 * pole + 2).to_string(), INSET + PITCH * pole as f64, Edge::Bottom, PITCH / 2.0);
+    let mut column = poles;
+    for contact in &gear.auxiliaries {
+        let upper = contact.upper();
+        s.mark(Line::Ink, contact_symbol(contact, x(column), x(column + upper.len() - 1), LEAD, TALL - LEAD));
+        for name in &upper {
+            s.pin(name, x(column), Edge::Top, PITCH / 2.0);
+            column += 1;
+        }
     }
-    if poles > 1 && !matches!(protection, Protection::FuseFast { .. }) {
+    for pole in 0..poles {
+        s.pin(&(2 * pole + 2).to_string(), x(pole), Edge::Bottom, PITCH / 2.0);
+    }
+    let mut column = poles;
+    for contact in &gear.auxiliaries {
+        let end = column + contact.upper().len() - 1;
+        for name in contact.lower() {
+            s.pin(&name, (x(column) + x(end)) / 2.0, Edge::Bottom, PITCH / 2.0);
+        }
+        column = end + 1;
+    }
+    if columns > 1 && !matches!(protection, Protection::FuseFast { .. }) {
         s.mark(Line::Link, format!("M{} {}H{}", INSET - 4.0, TALL / 2.0, last - 4.0));
     }
     s.title(last + 11.0, TALL / 2.0, &part.tag, &lines, Anchor::Start);
@@ -112,18 +132,9 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
         let foot = (at + end) / 2.0;
         pins.extend(upper.iter().enumerate().map(|(k, name)| (name.clone(), x(column + k), Edge::Top)));
         pins.extend(lower.iter().map(|name| (name.clone(), foot, Edge::Bottom)));
-        s.mark(
-            Line::Ink,
-            match contact.function {
-                AuxFunction::Make | AuxFunction::TimedMake => symbols::make_contact(at, top, bottom),
-                AuxFunction::Break | AuxFunction::TimedBreak => symbols::break_contact(at, top, bottom),
-                AuxFunction::Changeover | AuxFunction::TimedChangeover => {
-                    symbols::changeover_contact(at, end, top, bottom)
-                }
-            },
-        );
-        if contact.function.timed() {
-            s.mark(Line::Ink, symbols::delayed(foot - 8.0, middle, timer == Some(true)));
+        s.mark(Line::Ink, contact_symbol(contact, at, end, top, bottom));
+        if let (true, Some(off)) = (contact.function.special(), timer) {
+            s.mark(Line::Ink, symbols::delayed(foot - 8.0, middle, off));
         }
         column += upper.len();
     }
@@ -138,6 +149,17 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
     }
     s.title(last + 13.0, middle, &part.tag, &lines, Anchor::Start);
     s
+}
+
+/// The symbol of an auxiliary contact between its columns.
+fn contact_symbol(contact: &Auxiliary, at: f64, end: f64, top: f64, bottom: f64) -> String {
+    match contact.function {
+        AuxFunction::Make | AuxFunction::SpecialMake => symbols::make_contact(at, top, bottom),
+        AuxFunction::Break | AuxFunction::SpecialBreak => symbols::break_contact(at, top, bottom),
+        AuxFunction::Changeover | AuxFunction::SpecialChangeover => {
+            symbols::changeover_contact(at, end, top, bottom)
+        }
+    }
 }
 
 fn overload(part: &Part) -> Shape {
