@@ -5,6 +5,7 @@
 use sealin_exercise::attempt::{Act, Attempt, Change};
 use sealin_exercise::fold::{Fold, UnsafeAct, fold};
 use sealin_exercise::session::Session;
+use sealin_exercise::unsafe_acts::of_all_lines;
 use sealin_tests::generate::{Flavour, Random, flavour, paddle, session, with_reference};
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -46,6 +47,7 @@ fn folding_afresh_equals_the_session_and_every_snapshot() {
         assert_eq!(again.project, *live.project(), "seed {seed}");
         assert_eq!(again.readings, live.fold().readings, "seed {seed}");
         assert_eq!(again.unsafe_acts, live.fold().unsafe_acts, "seed {seed}");
+        assert_eq!(of_all_lines(&scenario, &attempt).unwrap(), live.unsafe_acts(), "seed {seed}");
         assert_eq!(again.records, live.fold().records, "seed {seed}");
         if straight(&attempt) {
             let cut = attempt.entries.len() / 2;

@@ -261,7 +261,7 @@ fn an_insulation_test_on_a_live_circuit_is_told_and_listed() {
         // 400 V / √3 to earth.
         browser.until_text("live circuit, 230.").await?;
         sheet(browser, "Sign-off").await?;
-        browser.until_text("1 on this line of work").await?;
+        browser.until_text("1 in this attempt").await?;
         browser.until_text("QB1:2 – XE1:1").await?;
         Ok(())
     });

@@ -6,7 +6,7 @@ use crate::project::Project;
 use crate::scenario::Scenario;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BenchAct, BuildError, Fault, Measured, Measurement, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Trace};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::rc::Rc;
@@ -56,6 +56,13 @@ pub enum UnsafeAct {
         /// Id of the conductor.
         conductor: String,
     },
+    /// A part was replaced while it was live.
+    LiveReplace {
+        /// Tag of the part.
+        part: String,
+        /// The voltage at it.
+        live: Live,
+    },
     /// A reading was taken where it must not be.
     Reading {
         /// What was measured and where.
@@ -71,6 +78,10 @@ impl fmt::Display for UnsafeAct {
             UnsafeAct::LiveChange { conductor } => {
                 write!(f, "conductor {conductor} changed with the supply on")
             }
+            UnsafeAct::LiveReplace { part, live } => write!(
+                f,
+                "{part} replaced while live: {live}. Isolate, lock off and prove dead before a hand goes in"
+            ),
             UnsafeAct::Reading { what, danger } => write!(f, "{what}: {danger}"),
         }
     }
@@ -139,6 +150,11 @@ impl Fold {
             Act::Bench(act) => {
                 let before = Rc::clone(&self.bench.design);
                 self.bench.act(act.clone())?;
+                if let BenchAct::Replace(part) = act
+                    && let Some(live) = self.bench.live(part)
+                {
+                    self.unsafe_act(UnsafeAct::LiveReplace { part: part.clone(), live });
+                }
                 // Only a fault builds the design anew.
                 if !Rc::ptr_eq(&before, &self.bench.design) {
                     self.trace.design_changed(&self.bench);
@@ -256,21 +272,25 @@ pub fn fold_line(scenario: &Rc<Scenario>, attempt: &Attempt, end: usize) -> Resu
     let mut state =
         Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
     for k in attempt.line_to(end) {
-        let entry = k as usize;
-        check_seek(attempt, entry).map_err(|reason| FoldError { entry, reason })?;
-        let taken = match &attempt.entries[entry].act {
-            Act::Seek { tick, .. } if state.bench.tick() > *tick => {
-                Err(format!("a seek to tick {tick} lies before tick {}", state.bench.tick()))
-            }
-            Act::Seek { tick, .. } => {
-                state.run_to((*tick).min(MOST_TICKS));
-                Ok(())
-            }
-            _ => state.take(&attempt.entries[entry]),
-        };
-        taken.map_err(|reason| FoldError { entry, reason })?;
+        follow(&mut state, attempt, k as usize)?;
     }
     Ok(state)
+}
+
+/// Takes an entry of an attempt, after the one that it follows on its line.
+pub(crate) fn follow(state: &mut Fold, attempt: &Attempt, entry: usize) -> Result<(), FoldError> {
+    check_seek(attempt, entry).map_err(|reason| FoldError { entry, reason })?;
+    let taken = match &attempt.entries[entry].act {
+        Act::Seek { tick, .. } if state.bench.tick() > *tick => {
+            Err(format!("a seek to tick {tick} lies before tick {}", state.bench.tick()))
+        }
+        Act::Seek { tick, .. } => {
+            state.run_to((*tick).min(MOST_TICKS));
+            Ok(())
+        }
+        _ => state.take(&attempt.entries[entry]),
+    };
+    taken.map_err(|reason| FoldError { entry, reason })
 }
 
 /// A seek goes to an earlier entry, and to a tick between that entry and the next one of its line; undo and redo name

@@ -1,10 +1,11 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
 use crate::attempt::{Act, Attempt};
-use crate::fold::{UnsafeAct, fold};
+use crate::fold::fold;
 use crate::marking::{Marks, mark};
 use crate::scenario::Scenario;
 use crate::shipped;
+use crate::unsafe_acts::{Recorded, of_all_lines};
 use sealin_core::MODEL_REVISION;
 use sealin_core::canon::{Hash, Writer};
 use std::rc::Rc;
@@ -32,8 +33,8 @@ pub struct Report {
     pub made_under: u32,
     /// Hash of the acts alone: equal in two attempts that did the same at the same ticks.
     pub acts_hash: Hash,
-    /// Unsafe acts of the last line, with their ticks.
-    pub unsafe_acts: Vec<(u64, UnsafeAct)>,
+    /// Unsafe acts of all lines, in the order of the entries.
+    pub unsafe_acts: Vec<Recorded>,
     /// The marks.
     pub marks: Marks,
 }
@@ -86,7 +87,7 @@ pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, Grade
         claim: attempt.claim.map(|claimed| claimed == trace_hash),
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
-        unsafe_acts: end.unsafe_acts,
+        unsafe_acts: of_all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?,
         marks: mark(scenario, &end.project, &mut |_, _| true),
     })
 }
@@ -118,7 +119,7 @@ impl Report {
         if self.made_under != MODEL_REVISION {
             all.push(format!("made under {}, marked under {MODEL_REVISION}", self.made_under));
         }
-        if let Some((tick, first)) = self.unsafe_acts.first() {
+        if let Some(Recorded { tick, act: first, .. }) = self.unsafe_acts.first() {
             let more = match self.unsafe_acts.len() - 1 {
                 0 => String::new(),
                 more => format!(", and {more} more"),

@@ -11,3 +11,4 @@ pub mod project;
 pub mod scenario;
 pub mod session;
 pub mod shipped;
+pub mod unsafe_acts;

@@ -4,6 +4,7 @@ use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_RECOR
 use crate::fold::{Fold, FoldError, fold, fold_line};
 use crate::project::Project;
 use crate::scenario::Scenario;
+use crate::unsafe_acts::{self, Recorded};
 use sealin_core::{Bench, BenchAct, BuildError, MODEL_REVISION, Measured, Measurement, Trace};
 use sealin_ladder::Diagnostic;
 use std::rc::Rc;
@@ -16,6 +17,8 @@ pub struct Session {
     fold: Fold,
     /// Folds before some entries, for going back quickly: a cache, at most [`MOST_SNAPSHOTS`].
     snapshots: Vec<(usize, Fold)>,
+    /// Unsafe acts of all lines.
+    unsafe_acts: Vec<Recorded>,
     /// Highest number given to a conductor on any line.
     conductors_made: u32,
     /// Ticks of lines that were left.
@@ -45,6 +48,7 @@ impl Session {
             attempt: Attempt::new(head),
             fold,
             snapshots: Vec::new(),
+            unsafe_acts: Vec::new(),
             conductors_made: 0,
             ticks_left_behind: 0,
             wall_ms: 0,
@@ -55,24 +59,19 @@ impl Session {
     pub fn open(scenario: Rc<Scenario>, attempt: Attempt) -> Result<Session, FoldError> {
         let state = fold(&scenario, &attempt)?;
         let mut made = 0;
-        let mut ticks = 0u64;
-        for (k, entry) in attempt.entries.iter().enumerate() {
+        for entry in &attempt.entries {
             if let Act::Design(Change::Add(c)) = &entry.act {
                 made = made.max(number_of(&c.id));
             }
-            if let Act::Seek { tick, .. } = &entry.act {
-                ticks = ticks.saturating_add(entry.at.saturating_sub(*tick));
-                if ticks > MOST_TICKS {
-                    let reason = "the lines together last longer than 24 h".to_string();
-                    return Err(FoldError { entry: k, reason });
-                }
-            }
         }
+        let ticks = unsafe_acts::ticks_left_behind(&attempt)?;
+        let unsafe_acts = unsafe_acts::of_all_lines(&scenario, &attempt)?;
         Ok(Session {
             scenario,
             attempt: Attempt { claim: None, chain_read: None, ..attempt },
             fold: state,
             snapshots: Vec::new(),
+            unsafe_acts,
             conductors_made: made,
             ticks_left_behind: ticks,
             wall_ms: 0,
@@ -99,7 +98,12 @@ impl Session {
         &self.fold.trace
     }
 
-    /// The whole fold: notes and unsafe acts besides.
+    /// Unsafe acts of all lines, in the order of the entries.
+    pub fn unsafe_acts(&self) -> &[Recorded] {
+        &self.unsafe_acts
+    }
+
+    /// The whole fold: notes and readings besides.
     pub fn fold(&self) -> &Fold {
         &self.fold
     }
@@ -388,7 +392,11 @@ impl Session {
             ));
         }
         let entry = Entry { at: self.tick(), wall_ms: None, act };
+        let before = self.fold.unsafe_acts.len();
         self.fold.take(&entry)?;
+        let number = self.attempt.entries.len() as u32;
+        let fresh = self.fold.unsafe_acts[before..].iter().cloned();
+        self.unsafe_acts.extend(fresh.map(|(tick, act)| Recorded { entry: number, tick, act }));
         let wall_ms = self.take_wall();
         self.attempt.entries.push(Entry { wall_ms, ..entry });
         Ok(())

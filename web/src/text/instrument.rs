@@ -96,6 +96,13 @@ pub fn danger_text(danger: &Danger) -> String {
 pub fn unsafe_text(act: &UnsafeAct) -> String {
     match act {
         UnsafeAct::LiveChange { conductor } => t!("unsafe-live-change", conductor = conductor),
+        UnsafeAct::LiveReplace { part, live } => t!(
+            "unsafe-live-replace",
+            part = part,
+            at = live.at.to_string(),
+            to = live.to.to_string(),
+            volts = measured(f64::from(live.millivolts) / 1000.0, 0, "V")
+        ),
         UnsafeAct::Reading { what, danger } => {
             t!("unsafe-reading", what = measurement_text(what), why = danger_text(danger))
         }

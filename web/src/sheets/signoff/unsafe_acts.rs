@@ -6,10 +6,10 @@ use crate::text::instrument::unsafe_text;
 use crate::text::time::bench_time;
 use yew::prelude::*;
 
-/// The unsafe acts of this line of work.
+/// The unsafe acts of the attempt, over all lines of work: going back erases none.
 #[component]
 pub fn UnsafeActs() -> Html {
-    let acts = use_selector(|workshop| workshop.session().fold().unsafe_acts.clone());
+    let acts = use_selector(|workshop| workshop.session().unsafe_acts().to_vec());
     html! {
         <section aria-labelledby="unsafe-acts">
             <h2 class="heading" id="unsafe-acts">{ t!("signoff-unsafe") }</h2>
@@ -18,8 +18,10 @@ pub fn UnsafeActs() -> Html {
             } else {
                 <p class="small">{ t!("signoff-unsafe-count", count = acts.len()) }</p>
                 <ul class="unsafe-acts small">
-                    { for acts.iter().map(|(tick, act)| html! {
-                        <li>{ t!("signoff-unsafe-act", time = bench_time(*tick), act = unsafe_text(act)) }</li>
+                    { for acts.iter().map(|recorded| html! {
+                        <li>
+                            { t!("signoff-unsafe-act", time = bench_time(recorded.tick), act = unsafe_text(&recorded.act)) }
+                        </li>
                     }) }
                 </ul>
             }

@@ -187,6 +187,7 @@ danger-live = resistance was to be measured on a live circuit, { $volts }. The i
 danger-electronics = the test voltage of 500 V stood on { $part }. Electronics are disconnected before an insulation test; an
     input it lands on is destroyed.
 unsafe-live-change = conductor { $conductor } changed with the supply on
+unsafe-live-replace = { $part } replaced while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
 unsafe-reading = { $what }: { $why }
 
 before-title = Before the first press
