@@ -1,6 +1,7 @@
-//! What is done between stretches of words: timers, counters and comparisons.
+//! What is done between stretches of gates: timers, counters and comparisons.
 
 use crate::block::{Block, Preset};
+use crate::lane::Lane;
 use crate::model::{Constant, Relation};
 
 /// A timer, a counter or a comparison, with the slots of its bits.
@@ -28,7 +29,7 @@ pub(crate) struct Timer {
     pub full: u32,
 }
 
-/// The call of a counter. Its count is CV, an INT in the lower 16 bits. What a counter does not have is 0 or idle.
+/// The call of a counter. Its count is CV, an INT. What a counter does not have is 0 or idle.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct Counter {
     /// Index of the count.
@@ -69,90 +70,101 @@ pub(crate) enum Number {
     /// A figure of the program.
     Constant(i32),
     /// ET of the timer of that count.
-    Elapsed { count: u32, preset_ms: i32 },
+    Elapsed { count: u32, full: u32, preset_ms: i32 },
     /// CV of the counter of that count.
     Counted { count: u32 },
 }
 
-impl Timer {
-    /// The count after a scan. `before` is `IN` in the scan before.
-    ///
-    /// TON counts while `IN` is 1. TOF starts when `IN` falls, goes on until it rises and then rests; TP starts when it
-    /// rises, goes on whatever it does, and once up waits for it to be 0 (IEC 61131-3, timing diagrams).
-    pub fn next(&self, count: u32, before: bool, given: bool) -> u32 {
-        let further = count.saturating_add(1).min(self.full);
-        match self.block {
-            Block::Tof => {
-                let running = u32::from(before | (count != 0));
-                further * running * u32::from(!given)
-            }
-            Block::Tp => {
-                let goes_on = (count != 0) & (further != self.full);
-                further * u32::from(goes_on | given)
-            }
-            _ => further * u32::from(given),
-        }
-    }
+/// A timer's count after a scan. `before` is `IN` in the scan before.
+///
+/// TON counts while `IN` is 1. TOF starts when `IN` falls, goes on until it rises and then rests; TP starts when it rises,
+/// goes on whatever it does, and once up waits for it to be 0 (IEC 61131-3, timing diagrams).
+fn timer_next<L: Lane>(block: Block, full: u32, count: &mut L::Count, before: L, given: L) {
+    let digits = digits(full);
+    let runs = L::is(count, 0, digits).not();
+    let counts = match block {
+        Block::Tof => (runs | before) & given.not(),
+        Block::Tp => runs | given,
+        _ => given,
+    };
+    L::step(count, counts & L::is(count, full as i32, digits).not(), L::NONE, digits);
+    let rests = match block {
+        Block::Tof => given,
+        Block::Tp => L::is(count, full as i32, digits) & given.not(),
+        _ => given.not(),
+    };
+    L::put(count, rests, 0, digits);
 }
 
 /// `Q` of a timer at a count.
-pub(crate) fn timer_q(block: Block, count: u32, full: u32, given: bool) -> bool {
-    let running = (count != 0) & (count != full);
+pub(crate) fn timer_q<L: Lane>(block: Block, full: u32, count: &L::Count, given: L) -> L {
+    let digits = digits(full);
+    let up = L::is(count, full as i32, digits);
+    let runs = || L::is(count, 0, digits).not() & up.not();
     match block {
-        Block::Tof => given | running,
-        Block::Tp => running,
-        _ => (count != 0) & (count == full),
+        Block::Tof => given | runs(),
+        Block::Tp => runs(),
+        _ => up,
+    }
+}
+
+/// Binary digits that a count up to `full` needs, one for the sign included as far as there are.
+fn digits(full: u32) -> u32 {
+    (u32::BITS - full.leading_zeros() + 1).min(u32::BITS)
+}
+
+impl Timer {
+    fn run<L: Lane>(&self, bits: &mut [L], counts: &mut [L::Count]) {
+        let (given, before) = (bits[self.given as usize], bits[self.pin as usize]);
+        let count = &mut counts[self.count as usize];
+        timer_next(self.block, self.full, count, before, given);
+        bits[self.q as usize] = timer_q(self.block, self.full, count, given);
     }
 }
 
 impl Counter {
-    /// CV after a scan, from the inputs as given and those that count as they were: R over LD over counting, an edge of
-    /// both counts nothing, and the limits of INT are kept (IEC 61131-3, counter function blocks).
-    pub fn next(
-        &self,
-        cv: i16,
-        [up, up_before]: [bool; 2],
-        [down, down_before]: [bool; 2],
-        reset: bool,
-        load: bool,
-    ) -> i16 {
-        let step = i16::from(up & !up_before) - i16::from(down & !down_before);
-        let counted = cv.saturating_add(step);
-        let loaded = if load { self.preset } else { counted };
-        if reset { 0 } else { loaded }
+    /// R over LD over counting, an edge of both counts nothing, and the limits of INT are kept (IEC 61131-3, counter
+    /// function blocks).
+    fn run<L: Lane>(&self, bits: &mut [L], counts: &mut [L::Count]) {
+        /// Of an INT.
+        const DIGITS: u32 = i16::BITS;
+        let bit = |slot: u32| bits[slot as usize];
+        let cv = &mut counts[self.count as usize];
+        let up = bit(self.up) & bit(self.up_before).not();
+        let down = bit(self.down) & bit(self.down_before).not();
+        let at = |limit: i16| L::is(cv, limit.into(), DIGITS);
+        let more = up & down.not() & at(i16::MAX).not();
+        let less = down & up.not() & at(i16::MIN).not();
+        L::step(cv, more, less, DIGITS);
+        L::put(cv, bit(self.load), self.preset.into(), DIGITS);
+        L::put(cv, bit(self.reset), 0, DIGITS);
+        bits[self.at_preset as usize] = L::is_less(cv, self.preset.into(), DIGITS).not();
+        bits[self.at_zero as usize] = L::is_less(cv, 1, DIGITS);
+    }
+}
+
+impl Compare {
+    fn run<L: Lane>(&self, period_ms: u32, bits: &mut [L], counts: &[L::Count]) {
+        let (left, right) =
+            (self.left.value::<L>(period_ms, counts), self.right.value::<L>(period_ms, counts));
+        bits[self.target as usize] = match self.relation {
+            Relation::Less => L::less(&left, &right),
+            Relation::AtMost => L::less(&right, &left).not(),
+            Relation::Greater => L::less(&right, &left),
+            Relation::AtLeast => L::less(&left, &right).not(),
+            Relation::Equal => L::equal(&left, &right),
+            Relation::NotEqual => L::equal(&left, &right).not(),
+        };
     }
 }
 
 impl Act {
-    /// Runs it on the bits and counts of one lane.
-    pub fn run(&self, period_ms: u32, bits: &mut [u8], counts: &mut [u32]) {
+    /// Runs it on the bits and counts of the lanes.
+    pub fn run<L: Lane>(&self, period_ms: u32, bits: &mut [L], counts: &mut [L::Count]) {
         match self {
-            Act::Timer(timer) => {
-                let given = bits[timer.given as usize] != 0;
-                let before = bits[timer.pin as usize] != 0;
-                let count = &mut counts[timer.count as usize];
-                *count = timer.next(*count, before, given);
-                bits[timer.q as usize] = u8::from(timer_q(timer.block, *count, timer.full, given));
-            }
-            Act::Counter(counter) => {
-                let bit = |slot: u32| bits[slot as usize] != 0;
-                let count = &mut counts[counter.count as usize];
-                let cv = counter.next(
-                    cv(*count),
-                    [bit(counter.up), bit(counter.up_before)],
-                    [bit(counter.down), bit(counter.down_before)],
-                    bit(counter.reset),
-                    bit(counter.load),
-                );
-                *count = count_of(cv);
-                bits[counter.at_preset as usize] = u8::from(cv >= counter.preset);
-                bits[counter.at_zero as usize] = u8::from(cv <= 0);
-            }
-            Act::Compare(compare) => {
-                let (left, right) =
-                    (compare.left.value(period_ms, counts), compare.right.value(period_ms, counts));
-                bits[compare.target as usize] = u8::from(compare.relation.holds(left.into(), right.into()));
-            }
+            Act::Timer(timer) => timer.run(bits, counts),
+            Act::Counter(counter) => counter.run(bits, counts),
+            Act::Compare(compare) => compare.run(period_ms, bits, counts),
         }
     }
 }
@@ -168,29 +180,21 @@ impl Number {
         }
     }
 
-    /// Its value with these counts.
-    pub fn value(self, period_ms: u32, counts: &[u32]) -> i32 {
-        let at = |count: u32| counts.get(count as usize).copied().unwrap_or(0);
+    /// Its value with these counts. ET grows by whole scan periods and stops at the preset time.
+    pub fn value<L: Lane>(self, period_ms: u32, counts: &[L::Count]) -> L::Count {
         match self {
-            Number::Constant(value) => value,
-            Number::Elapsed { count, preset_ms } => elapsed_ms(at(count), period_ms, preset_ms),
-            Number::Counted { count } => cv(at(count)).into(),
+            Number::Constant(value) => L::same(value),
+            Number::Counted { count } => counts[count as usize],
+            Number::Elapsed { count, full, preset_ms } => {
+                let count = &counts[count as usize];
+                let digits = digits(full);
+                let mut scans = *count;
+                L::step(&mut scans, L::NONE, L::is(count, 0, digits).not(), digits);
+                // Before the time is up the product is less than the preset time, so it fits.
+                let mut elapsed_ms = L::times(&scans, period_ms);
+                L::put(&mut elapsed_ms, L::is(count, full as i32, digits), preset_ms, u32::BITS);
+                elapsed_ms
+            }
         }
     }
-}
-
-/// ET of a timer's count: it grows by whole scan periods and stops at the preset time.
-pub(crate) fn elapsed_ms(count: u32, period_ms: u32, preset_ms: i32) -> i32 {
-    let elapsed_ms = u64::from(count.saturating_sub(1)) * u64::from(period_ms);
-    i32::try_from(elapsed_ms).map_or(preset_ms, |elapsed_ms| elapsed_ms.min(preset_ms))
-}
-
-/// CV from a counter's count.
-pub(crate) fn cv(count: u32) -> i16 {
-    count as u16 as i16
-}
-
-/// A counter's count from CV.
-pub(crate) fn count_of(cv: i16) -> u32 {
-    u32::from(cv as u16)
 }

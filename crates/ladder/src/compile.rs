@@ -2,13 +2,14 @@
 
 mod blocks;
 mod places;
+mod tree;
 
 use std::collections::BTreeMap;
 
 use crate::act::{Act, Compare};
 use crate::compiled::{Compiled, VarInfo};
+use crate::gate::{Literal, Stretch};
 use crate::model::{Area, Comparison, Contact, Network, Output, Program, Rung, Test, VarKind};
-use crate::run::{END_GROUP, END_TERM, END_WRITE, Stretch, Word};
 
 /// Compiles a program for a scan period in milliseconds (0 is taken as 1).
 ///
@@ -48,9 +49,9 @@ struct Lowering {
     by_name: BTreeMap<String, usize>,
     /// A bit that is never written: 0.
     zero: u32,
-    /// A bit that is never read: where the unfinished result goes.
+    /// A bit that is never read: where goes what nobody asks for.
     idle: u32,
-    /// Bits for what a rung works out before its own instruction sequence.
+    /// Bits for what a rung works out on its way.
     first_part: u32,
     parts: u32,
     /// Index of the rung, and of the next contact in it.
@@ -61,56 +62,51 @@ struct Lowering {
 impl Lowering {
     fn first_scan(&mut self) {
         if let Some(first) = self.compiled.first_scan {
-            self.copy(first.ran << 1 | 1, first.slot);
-            self.copy(self.zero << 1 | 1, first.ran);
+            self.gate(first.ran << 1 | 1, &[], first.slot);
+            self.gate(self.always(), &[], first.ran);
         }
     }
 
     fn rung(&mut self, index: u32, Rung { logic, output, .. }: &Rung) {
         (self.parts, self.rung, self.contact) = (0, index, 0);
+        if let Output::Block(call) = output {
+            return self.call(logic, call);
+        }
+        let target = self.written(output.var());
         match output {
-            Output::Coil { var } => {
-                let target = self.written(var);
-                self.assign(logic, target);
+            Output::Negated { .. } => {
+                let passes = self.hold(logic);
+                self.gate(passes ^ 1, &[], target);
             }
-            Output::Negated { var } => {
-                let target = self.written(var);
-                let part = self.part(logic);
-                self.copy(part ^ 1, target);
-            }
-            Output::Set { var } => {
+            Output::Set { .. } => {
                 // The bit becomes: passes OR bit.
-                let target = self.written(var);
-                let part = self.part(logic);
-                self.write(&[vec![vec![part], vec![target << 1]]], target);
+                let passes = self.hold(logic);
+                self.gate(passes, &[(target << 1, true)], target);
             }
-            Output::Reset { var } => {
+            Output::Reset { .. } => {
                 // The bit becomes: NOT passes AND bit.
-                let target = self.written(var);
-                let part = self.part(logic);
-                self.write(&[vec![vec![part ^ 1, target << 1]]], target);
+                let passes = self.hold(logic);
+                self.gate(passes ^ 1, &[(target << 1, false)], target);
             }
-            Output::Rising { var } => {
-                let target = self.written(var);
-                let part = self.hold(logic);
-                self.edge(part, self.contact, target);
+            Output::Rising { .. } => {
+                let passes = self.hold(logic);
+                self.edge(passes, self.contact, target);
             }
-            Output::Falling { var } => {
-                let target = self.written(var);
-                let part = self.hold(logic);
-                self.edge(part ^ 1, self.contact, target);
+            Output::Falling { .. } => {
+                let passes = self.hold(logic);
+                self.edge(passes ^ 1, self.contact, target);
             }
-            Output::Block(call) => self.call(logic, call),
+            _ => self.assign(logic, target),
         }
     }
 
     /// `target` becomes: source AND NOT what the edge remembers; which becomes the source.
-    fn edge(&mut self, source: u32, index: u32, target: u32) {
+    fn edge(&mut self, source: Literal, index: u32, target: u32) {
         let Some(memory) = self.compiled.edges.get(&(self.rung, index)).map(|edge| edge.memory) else {
             return;
         };
-        self.write(&[vec![vec![source, memory << 1 | 1]]], target);
-        self.copy(source, memory);
+        self.gate(source, &[(memory << 1 | 1, false)], target);
+        self.gate(source, &[], memory);
     }
 
     fn var(&self, name: &str, is_kind: impl Fn(VarKind) -> bool) -> Option<&VarInfo> {
@@ -129,34 +125,12 @@ impl Lowering {
 
     /// Writes what the network passes to a slot.
     fn assign(&mut self, logic: &Network, target: u32) {
-        // Parts come first: they have no side effects, so only the rung's own order of writing counts.
-        let groups: Vec<Vec<Vec<u32>>> = members_of_series(logic)
-            .iter()
-            .map(|group| {
-                let branches = members_of_parallel(group);
-                branches
-                    .iter()
-                    .map(|term| members_of_series(term).iter().map(|leaf| self.part(leaf)).collect())
-                    .collect()
-            })
-            .collect();
-        self.write(&groups, target);
+        let tree = self.tree(logic);
+        self.put(tree, target);
     }
 
-    /// A word's source for a network: a contact as it is, anything else by way of a bit written before.
-    fn part(&mut self, logic: &Network) -> u32 {
-        match logic {
-            Network::Contact(contact) => self.contact(contact),
-            Network::True => self.zero << 1 | 1,
-            Network::False => self.zero << 1,
-            Network::Series(parts) if parts.is_empty() => self.zero << 1 | 1,
-            Network::Parallel(parts) if parts.is_empty() => self.zero << 1,
-            Network::Series(_) | Network::Parallel(_) => self.hold(logic),
-        }
-    }
-
-    /// The same by way of a bit of its own, which no later word of the rung changes.
-    fn hold(&mut self, logic: &Network) -> u32 {
+    /// What the network passes, in a bit of its own that no later gate of the rung changes.
+    fn hold(&mut self, logic: &Network) -> Literal {
         let slot = self.next_part();
         self.assign(logic, slot);
         slot << 1
@@ -169,7 +143,7 @@ impl Lowering {
         slot
     }
 
-    fn contact(&mut self, contact: &Contact) -> u32 {
+    fn contact(&mut self, contact: &Contact) -> Literal {
         let index = self.contact;
         self.contact += 1;
         match contact {
@@ -188,59 +162,19 @@ impl Lowering {
         }
     }
 
-    fn compare(&mut self, comparison: &Comparison) -> u32 {
-        let Some((left, right)) = self.compiled.compared(comparison) else { return self.zero << 1 };
+    fn compare(&mut self, comparison: &Comparison) -> Literal {
+        let Some((left, right)) = self.compiled.compared(comparison) else { return self.never() };
         let target = self.next_part();
         self.end_stretch(Some(Act::Compare(Compare { left, relation: comparison.relation, right, target })));
         target << 1
     }
 
-    /// Ends the words so far, by an act unless they are the last.
+    /// Ends the gates so far, by an act unless they are the last.
     fn end_stretch(&mut self, act: Option<Act>) {
         let compiled = &mut self.compiled;
-        let end = compiled.words.len() as u32;
+        let end = compiled.gates.len() as u32;
         if act.is_some() || compiled.stretches.last().map_or(0, |stretch| stretch.end) < end {
             compiled.stretches.push(Stretch { end, act });
         }
-    }
-
-    /// One bit from another.
-    fn copy(&mut self, source: u32, target: u32) {
-        self.write(&[vec![vec![source]]], target);
-    }
-
-    /// Emits an AND of ORs of ANDs. No list in it is empty.
-    fn write(&mut self, groups: &[Vec<Vec<u32>>], target: u32) {
-        for (g, group) in groups.iter().enumerate() {
-            for (t, term) in group.iter().enumerate() {
-                for (l, source) in term.iter().enumerate() {
-                    let ends_term = l + 1 == term.len();
-                    let ends_group = ends_term && t + 1 == group.len();
-                    let ends_all = ends_group && g + 1 == groups.len();
-                    let slot = if ends_all { target } else { self.idle };
-                    let mut word = Word { source: *source, target: slot << 3 };
-                    word.target |= if ends_term { END_TERM } else { 0 };
-                    word.target |= if ends_group { END_GROUP } else { 0 };
-                    word.target |= if ends_all { END_WRITE } else { 0 };
-                    self.compiled.words.push(word);
-                }
-            }
-        }
-    }
-}
-
-/// The parts one after the other; a network that is no series is its own only part, and so is an empty one.
-fn members_of_series(logic: &Network) -> &[Network] {
-    match logic {
-        Network::Series(parts) if !parts.is_empty() => parts,
-        other => std::slice::from_ref(other),
-    }
-}
-
-/// The branches side by side; a network that is not parallel is its own only branch, and so is an empty one.
-fn members_of_parallel(logic: &Network) -> &[Network] {
-    match logic {
-        Network::Parallel(parts) if !parts.is_empty() => parts,
-        other => std::slice::from_ref(other),
     }
 }

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::act::Number;
 use crate::block::{Block, Preset};
+use crate::gate::{Gate, Stretch, run};
+use crate::lane::Lane;
 use crate::model::{Address, Comparison, Contact, Operand, Test, VarKind};
-use crate::run::{Stretch, Word, run};
 
 /// Name of the variable without address, in any case of letters, that is 1 in the first scan after a cold or warm restart
 /// or a change from stop to run, and 0 afterwards. No rung can write it.
@@ -21,7 +22,7 @@ pub struct Memory {
     /// then what edges remember, then scratch that is 0 between scans.
     pub(crate) bits: Box<[u8]>,
     /// Per block in the order of declaration. A timer: 0 at rest, else 1 + the whole scans since it started, no further
-    /// than when the time is up. A counter: CV as 16 bits in two's complement. Any other: 0.
+    /// than when the time is up. A counter: CV in two's complement. Any other: 0.
     pub(crate) counts: Box<[u32]>,
 }
 
@@ -64,7 +65,7 @@ pub struct Compiled {
     pub(crate) first_scan: Option<FirstScan>,
     pub(crate) inputs: Vec<Image>,
     pub(crate) outputs: Vec<Image>,
-    pub(crate) words: Vec<Word>,
+    pub(crate) gates: Vec<Gate>,
     /// The instructions in stretches, each ended by an act but the last.
     pub(crate) stretches: Vec<Stretch>,
 }
@@ -96,6 +97,16 @@ pub(crate) struct BlockInfo {
     pub preset: i32,
     /// Count at which a timer's time is up; 0 for one that no rung calls.
     pub full: u32,
+}
+
+impl BlockInfo {
+    /// ET or CV, by the index of its count; none for a block without.
+    fn value(&self, count: u32) -> Option<Number> {
+        Some(match self.block.preset()? {
+            Preset::Time => Number::Elapsed { count, full: self.full, preset_ms: self.preset },
+            Preset::Count => Number::Counted { count },
+        })
+    }
 }
 
 /// What an edge contact or coil remembers.
@@ -179,18 +190,23 @@ impl Compiled {
         for image in &self.inputs {
             memory.bits[image.slot as usize] = ((inputs >> image.bit) & 1) as u8;
         }
-        let mut begin = 0;
-        for stretch in &self.stretches {
-            run(&self.words[begin..stretch.end as usize], &mut memory.bits);
-            begin = stretch.end as usize;
-            if let Some(act) = stretch.act {
-                act.run(self.period_ms, &mut memory.bits, &mut memory.counts);
-            }
-        }
-        memory.bits[self.state_bits as usize..].fill(0);
+        self.run_rungs(&mut memory.bits, &mut memory.counts);
         self.outputs
             .iter()
             .fold(0, |image, output| image | (u64::from(memory.bits[output.slot as usize]) << output.bit))
+    }
+
+    /// Runs the rungs, on one lane or many.
+    pub(crate) fn run_rungs<L: Lane>(&self, bits: &mut [L], counts: &mut [L::Count]) {
+        let mut begin = 0;
+        for stretch in &self.stretches {
+            run(&self.gates[begin..stretch.end as usize], bits);
+            begin = stretch.end as usize;
+            if let Some(act) = &stretch.act {
+                act.run(self.period_ms, bits, counts);
+            }
+        }
+        bits[self.state_bits as usize..].fill(L::NONE);
     }
 
     /// The declared variables, in order.
@@ -216,18 +232,22 @@ impl Compiled {
     /// The figures of a timer or counter, by name in any case of letters; none if there is no such block.
     pub fn figures(&self, memory: &Memory, name: &str) -> Option<Figures> {
         let (info, count) = self.block(name)?;
-        let preset = info.preset;
-        let value = match info.block.preset()? {
-            Preset::Time => Number::Elapsed { count, preset_ms: preset },
-            Preset::Count => Number::Counted { count },
-        };
-        Some(Figures { value: value.value(self.period_ms, &memory.counts), preset })
+        let value = info.value(count)?;
+        Some(Figures { value: self.value_of(memory, value), preset: info.preset })
     }
 
     /// The value that a pin which is no bit has, as a comparison reads it: `rest.ET` and `rest.PT` in milliseconds,
     /// `parts.CV` and `parts.PV` as a count; none if there is no such pin.
     pub fn number(&self, memory: &Memory, name: &str) -> Option<i32> {
-        self.number_of(name).map(|(_, number)| number.value(self.period_ms, &memory.counts))
+        self.number_of(name).map(|(_, number)| self.value_of(memory, number))
+    }
+
+    /// The value of a number; 0 with the memory of another program.
+    fn value_of(&self, memory: &Memory, number: Number) -> i32 {
+        if memory.counts.len() != self.blocks.len() {
+            return 0;
+        }
+        number.value::<u8>(self.period_ms, &memory.counts) as i32
     }
 
     /// Where the value of a pin as `parts.CV` comes from, and of what sort it is.
@@ -238,10 +258,7 @@ impl Compiled {
         let number = if pin.eq_ignore_ascii_case(sort.pin()) {
             Number::Constant(info.preset)
         } else if info.block.value().is_some_and(|value| pin.eq_ignore_ascii_case(value)) {
-            match sort {
-                Preset::Time => Number::Elapsed { count, preset_ms: info.preset },
-                Preset::Count => Number::Counted { count },
-            }
+            info.value(count)?
         } else {
             return None;
         };
@@ -275,7 +292,7 @@ impl Compiled {
                 passed.is_some_and(|passed| self.read(memory, BitRef(passed)))
             }
             Contact::Compare(comparison) => self.compared(comparison).is_some_and(|(left, right)| {
-                let value = |number: Number| number.value(self.period_ms, &memory.counts).into();
+                let value = |number: Number| self.value_of(memory, number).into();
                 comparison.relation.holds(value(left), value(right))
             }),
         }

@@ -32,8 +32,11 @@ mod compiled;
 mod count;
 mod diagnostic;
 pub mod edit;
+mod gate;
 #[cfg(feature = "generate")]
 pub mod generate;
+mod lane;
+mod lanes;
 pub mod layout;
 mod lex;
 mod model;
@@ -42,7 +45,6 @@ mod print;
 mod reasons;
 mod remarks;
 mod restart;
-mod run;
 mod splice;
 mod time;
 pub mod xml;
@@ -52,6 +54,7 @@ pub use canonical::canonical_bytes;
 pub use compile::compile;
 pub use compiled::{BitRef, Compiled, FIRST_SCAN, Figures, Memory, VarInfo};
 pub use diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
+pub use lanes::{LANES, Lanes, transpose};
 pub use layout::{RungLayout, lay_out, passing};
 pub use model::{
     Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,

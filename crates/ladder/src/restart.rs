@@ -97,6 +97,7 @@ impl Compiled {
         let count = if block == Block::Tp && count == info.full && !given { 0 } else { count };
         next.counts[var.count as usize] = count;
         next.bits[to] = u8::from(given);
-        next.bits[to + 1] = u8::from(info.full != 0 && timer_q(block, count, info.full, given));
+        let q = timer_q(block, info.full, &count, u8::from(given));
+        next.bits[to + 1] = if info.full == 0 { 0 } else { q };
     }
 }

@@ -4,11 +4,15 @@ mod support;
 
 use sealin_ladder::generate::{Numbers, Shape, input_sequence, program, thousand_rungs};
 use sealin_ladder::{
-    Block, Compiled, Memory, Network, Output, Preset, Program, Rung, Var, VarKind, compile, parse, print,
+    Block, Compiled, LANES, Memory, Network, Output, Preset, Program, Rung, Var, VarKind, compile, parse,
+    print, transpose,
 };
 use support::ByDefinition;
 
-/// A program, what it is told by its names, and a counter of what happened in it.
+/// Scans of a generated sequence.
+const SCANS: u32 = 24;
+
+/// The names of everything a program has.
 struct Watch<'a> {
     program: &'a Program,
     bits: Vec<String>,
@@ -69,7 +73,7 @@ fn pairs(from: u64, count: u64) {
     for seed in from..from + count {
         let mut numbers = Numbers::new(seed ^ 0x5ea1);
         let program = program(seed, &any_shape(&mut numbers));
-        let inputs = input_sequence(seed, Shape::SMALL.inputs, 24);
+        let inputs = input_sequence(seed, Shape::SMALL.inputs, SCANS);
         ones += agrees(&program, 1 + numbers.below(20), &inputs, numbers.one_in(2));
     }
     assert!(ones > count * 4, "outputs were on {ones} times only");
@@ -84,6 +88,57 @@ fn any_shape(numbers: &mut Numbers) -> Shape {
         others: numbers.below(3),
         ..Shape::SMALL
     }
+}
+
+/// Runs one program on 64 input sequences at once, given as the images of all lanes scan by scan; every lane is as by its
+/// definition.
+fn lanes_agree(program: &Program, period_ms: u32, inputs: &[[u64; LANES]], restart: bool) -> u64 {
+    let watch = Watch::new(program);
+    let compiled = compile(program, period_ms);
+    let mut lanes = compiled.lanes(&compiled.cold_start());
+    let mut definitions = [(); LANES].map(|()| ByDefinition::cold_start(program, period_ms));
+    let mut ones = 0;
+    for (scan, images) in inputs.iter().enumerate() {
+        // One lane in three restarts, so that lanes are put back one by one.
+        for lane in (0..LANES).filter(|lane| restart && scan == inputs.len() / 2 && lane % 3 == 1) {
+            lanes.set(lane, &compiled.warm_start(&lanes.get(lane)));
+            definitions[lane].warm_restart();
+        }
+        let outputs = transpose(&compiled.scan_lanes(&mut lanes, &transpose(images)));
+        for (lane, definition) in definitions.iter_mut().enumerate() {
+            let wanted = definition.scan(images[lane]);
+            assert_eq!(outputs[lane], wanted, "outputs of lane {lane} in scan {scan}:\n{program:?}");
+            ones += u64::from(wanted.count_ones());
+            watch.agree(&compiled, &lanes.get(lane), definition, scan);
+        }
+    }
+    ones
+}
+
+fn pairs_in_lanes(from: u64, count: u64) {
+    let mut ones = 0;
+    for seed in from..from + count.div_ceil(LANES as u64) {
+        let mut numbers = Numbers::new(seed ^ 0x1a7e5);
+        let program = program(seed, &any_shape(&mut numbers));
+        let sequence = |lane: usize| input_sequence(seed ^ (lane as u64) << 40, Shape::SMALL.inputs, SCANS);
+        let sequences: [Vec<u64>; LANES] = std::array::from_fn(sequence);
+        let images = (0..SCANS as usize).map(|scan| std::array::from_fn(|lane| sequences[lane][scan]));
+        let inputs: Vec<[u64; LANES]> = images.collect();
+        ones += lanes_agree(&program, 1 + numbers.below(20), &inputs, numbers.one_in(2));
+    }
+    assert!(ones > count * 4, "outputs were on {ones} times only");
+}
+
+#[test]
+fn ten_thousand_pairs_in_64_lanes() {
+    pairs_in_lanes(0, 10_000);
+}
+
+/// The long mode: `cargo test --release -- --ignored a_million_pairs`.
+#[test]
+#[ignore = "takes minutes"]
+fn a_million_pairs_in_64_lanes() {
+    pairs_in_lanes(2_000_000, 1_000_000);
 }
 
 #[test]

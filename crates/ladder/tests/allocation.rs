@@ -5,9 +5,10 @@
 
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
+use std::collections::BTreeSet;
 
-use sealin_ladder::compile;
-use sealin_ladder::generate::{Shape, input_sequence, program, thousand_rungs};
+use sealin_ladder::generate::{Numbers, Shape, input_sequence, program, thousand_rungs};
+use sealin_ladder::{Block, Program, VarKind, compile};
 
 thread_local! {
     static ALLOCATIONS: Cell<u64> = const { Cell::new(0) };
@@ -38,7 +39,7 @@ fn allocations(work: impl FnOnce()) -> u64 {
 
 #[test]
 fn a_scan_allocates_nothing() {
-    for program in [program(3, &Shape::SMALL), thousand_rungs(3)] {
+    for program in programs() {
         let compiled = compile(&program, 5);
         let mut memory = compiled.cold_start();
         let inputs = input_sequence(3, 16, 100);
@@ -50,6 +51,36 @@ fn a_scan_allocates_nothing() {
         });
         assert_eq!(count, 0, "image {image}");
     }
+}
+
+#[test]
+fn a_scan_of_64_lanes_allocates_nothing() {
+    for program in programs() {
+        let compiled = compile(&program, 5);
+        let mut lanes = compiled.lanes(&compiled.cold_start());
+        let inputs: Vec<[u64; 64]> = (0..100)
+            .map(|scan| std::array::from_fn(|bit| Numbers::new(scan * 64 + bit as u64).bits()))
+            .collect();
+        let mut image = 0;
+        let count = allocations(|| {
+            for input in &inputs {
+                image ^= compiled.scan_lanes(&mut lanes, input)[0];
+            }
+        });
+        assert_eq!(count, 0, "image {image}");
+    }
+}
+
+/// The thousand rungs, and small programs that together have every block, comparisons and edges.
+fn programs() -> Vec<Program> {
+    let mut programs: Vec<Program> = (0..40).map(|seed| program(seed, &Shape::SMALL)).collect();
+    let blocks = programs.iter().flat_map(|program| &program.vars).filter_map(|var| match var.kind {
+        VarKind::Block(block) => Some(block),
+        VarKind::Bool => None,
+    });
+    assert_eq!(blocks.collect::<BTreeSet<_>>().len(), Block::ALL.len());
+    programs.push(thousand_rungs(3));
+    programs
 }
 
 #[test]

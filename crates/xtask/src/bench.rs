@@ -54,7 +54,7 @@ pub fn run(options: &Options) -> Result<()> {
 fn native(name: Option<&str>) -> Result<Vec<Value>> {
     let mut cargo = run::cargo();
     cargo.args(["run", "--quiet", "--release", "--package", "sealin-tests", "--no-default-features"]);
-    cargo.args(["--bin", "sealin-bench", "--"]).args(name);
+    cargo.args(["--features", "bench", "--bin", "sealin-bench", "--"]).args(name);
     let ended = cargo.stdout(Stdio::piped()).spawn()?.wait_with_output()?;
     match ended.status.code() {
         Some(0) => {}

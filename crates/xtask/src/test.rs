@@ -116,7 +116,8 @@ impl Run {
             }
             Stage::Lint => {
                 let mut cargo = run::cargo();
-                cargo.args(["clippy", "--workspace", "--all-targets", "--", "--deny", "warnings"]);
+                cargo.args(["clippy", "--workspace", "--all-targets", "--features", "sealin-tests/bench"]);
+                cargo.args(["--", "--deny", "warnings"]);
                 run::check(&mut cargo).context(
                     "if clippy is missing: rustup component add clippy, on Debian apt-get install rust-web-clippy",
                 )

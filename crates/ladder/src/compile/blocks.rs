@@ -3,6 +3,7 @@
 use super::Lowering;
 use crate::act::{Act, Counter, Timer};
 use crate::block::Block;
+use crate::gate::Literal;
 use crate::model::{Call, Network, VarKind};
 
 impl Lowering {
@@ -15,31 +16,31 @@ impl Lowering {
             Block::Sr | Block::Rs => {
                 let [set, reset, q1] = [slot, slot + 1, slot + 2];
                 let inputs = self.inputs(logic, call);
-                let given = |k: usize| inputs.get(k).copied().unwrap_or(self.zero << 1);
+                let given = |k: usize| inputs.get(k).copied().unwrap_or(self.never());
                 let (s, r, own) = (given(0), given(1), q1 << 1);
                 match call.block {
                     // Q1 := S1 OR (NOT R AND Q1)
-                    Block::Sr => self.write(&[vec![vec![s], vec![r ^ 1, own]]], q1),
+                    Block::Sr => self.gate(own, &[(r ^ 1, false), (s, true)], q1),
                     // Q1 := NOT R1 AND (S OR Q1)
-                    _ => self.write(&[vec![vec![r ^ 1]], vec![vec![s], vec![own]]], q1),
+                    _ => self.gate(own, &[(s, true), (r ^ 1, false)], q1),
                 }
-                self.copy(s, set);
-                self.copy(r, reset);
+                self.gate(s, &[], set);
+                self.gate(r, &[], reset);
             }
             Block::RTrig => {
                 let [clk, q] = [slot, slot + 1];
                 let given = self.hold(logic);
                 // Q := CLK AND NOT M; M := CLK. M is CLK as the call before left it.
-                self.write(&[vec![vec![given, clk << 1 | 1]]], q);
-                self.copy(given, clk);
+                self.gate(given, &[(clk << 1 | 1, false)], q);
+                self.gate(given, &[], clk);
             }
             Block::FTrig => {
                 let [clk, q, memory] = [slot, slot + 1, slot + 2];
                 let given = self.hold(logic);
                 // Q := NOT CLK AND NOT M; M := NOT CLK. M is 0 before the first call, as CLK is, so it has a bit of its own.
-                self.write(&[vec![vec![given ^ 1, memory << 1 | 1]]], q);
-                self.copy(given ^ 1, memory);
-                self.copy(given, clk);
+                self.gate(given ^ 1, &[(memory << 1 | 1, false)], q);
+                self.gate(given ^ 1, &[], memory);
+                self.gate(given, &[], clk);
             }
         }
     }
@@ -56,7 +57,7 @@ impl Lowering {
         let timer = Timer { block: call.block, count, given, pin: slot, q: slot + 1, full };
         self.end_stretch(Some(Act::Timer(timer)));
         if given != slot {
-            self.copy(given << 1, slot);
+            self.gate(given << 1, &[], slot);
         }
     }
 
@@ -87,17 +88,17 @@ impl Lowering {
         };
         self.end_stretch(Some(Act::Counter(act)));
         for (pin, source) in (slot..).zip(inputs) {
-            self.copy(source, pin);
+            self.gate(source, &[], pin);
         }
     }
 
     /// What the inputs are given, each in a bit of its own: a network may read the block's own pins.
-    fn inputs(&mut self, logic: &Network, call: &Call) -> Vec<u32> {
+    fn inputs(&mut self, logic: &Network, call: &Call) -> Vec<Literal> {
         let mut inputs = vec![self.hold(logic)];
         for network in call.further.iter().take(call.block.inputs().len() - 1) {
             inputs.push(match network {
                 Some(network) => self.hold(network),
-                None => self.zero << 1,
+                None => self.never(),
             });
         }
         inputs

@@ -21,7 +21,7 @@ pub(super) fn place(program: &Program, period_ms: u32) -> Compiled {
         first_scan: None,
         inputs: Vec::new(),
         outputs: Vec::new(),
-        words: Vec::new(),
+        gates: Vec::new(),
         stretches: Vec::new(),
     };
     let bit_count = program.vars.iter().filter(|var| var.kind == VarKind::Bool).count() as u32;
