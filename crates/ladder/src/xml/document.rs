@@ -46,6 +46,7 @@ struct Parts {
     last: Option<u32>,
     next: Option<u32>,
     seen: Cell<bool>,
+    seen_text: Cell<bool>,
     /// One bit for each attribute.
     seen_attributes: Cell<u32>,
 }
@@ -57,10 +58,13 @@ pub(super) struct Element<'d> {
     index: u32,
 }
 
-/// An element or an attribute that nobody has asked for.
-pub(super) struct Unseen<'d> {
-    pub element: Element<'d>,
-    pub attribute: Option<&'d (String, String)>,
+/// Something that nobody has asked for.
+pub(super) enum Unseen<'d> {
+    Element(Element<'d>),
+    /// An attribute of an element that somebody has asked for.
+    Attribute(Element<'d>, &'d (String, String)),
+    /// Text between the elements in one.
+    Text(Element<'d>, &'d str),
 }
 
 impl Document {
@@ -106,12 +110,17 @@ impl Document {
         while let Some(element) = todo.pop() {
             let parts = element.parts();
             if !parts.seen.get() {
-                found.push(Unseen { element, attribute: None });
+                found.push(Unseen::Element(element));
                 continue;
             }
             for (bit, attribute) in parts.attributes.iter().enumerate() {
                 if parts.seen_attributes.get() & (1 << bit) == 0 {
-                    found.push(Unseen { element, attribute: Some(attribute) });
+                    found.push(Unseen::Attribute(element, attribute));
+                }
+            }
+            for (_, node) in element.nodes().filter(|_| !parts.seen_text.get()) {
+                if let Node::Text { text, .. } = node {
+                    found.push(Unseen::Text(element, text));
                 }
             }
             let children: Vec<Element> = element.elements().collect();
@@ -222,6 +231,7 @@ impl Building {
             last: None,
             next: None,
             seen: Cell::new(false),
+            seen_text: Cell::new(false),
             seen_attributes: Cell::new(0),
         };
         let index = self.push(Node::Element(parts));
@@ -330,7 +340,7 @@ impl<'d> Element<'d> {
         self.index
     }
 
-    /// Marks it as understood, but not what is in it.
+    /// Marks it as understood, but neither its attributes nor what is in it.
     pub fn see(self) -> Self {
         self.parts().seen.set(true);
         self
@@ -341,6 +351,7 @@ impl<'d> Element<'d> {
         let mut todo = vec![self];
         while let Some(element) = todo.pop() {
             element.see().see_attributes();
+            element.parts().seen_text.set(true);
             todo.extend(element.elements());
         }
     }

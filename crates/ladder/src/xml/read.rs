@@ -10,7 +10,7 @@ mod text;
 use std::fmt;
 
 use self::names::Names;
-use super::document::{Document, Element, Space, Wrong};
+use super::document::{Document, Element, Space, Unseen, Wrong};
 use super::{MAX_NOTES, TC6, first_scan};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::lex::normal_comment;
@@ -78,13 +78,12 @@ pub fn read(text: &str) -> Result<Read, Diagnostic> {
     let name = reading.project(root).map_err(refused)?;
     reading.first_scan(root);
     for unseen in document.unseen() {
-        match unseen.attribute {
-            None => reading.note(unseen.element, "is not understood; left out"),
-            Some((key, value)) => {
-                reading
-                    .note(unseen.element, &format!("{key}=\"{}\" is not understood; left out", short(value)));
-            }
-        }
+        let (element, what) = match unseen {
+            Unseen::Element(element) => (element, String::new()),
+            Unseen::Attribute(element, (key, value)) => (element, format!("{key}=\"{}\" ", short(value))),
+            Unseen::Text(element, text) => (element, format!("the text {} in it ", short(text))),
+        };
+        reading.note(element, &format!("{what}is not understood; left out"));
     }
     Ok(Read {
         program: Program {
@@ -137,6 +136,14 @@ impl<'a> Places<'a> {
     /// Line of a byte, counted from 1.
     fn line(&self, at: usize) -> u32 {
         self.lines.partition_point(|start| *start as usize <= at) as u32
+    }
+
+    /// A line and column that lie in the text, or just behind one of its lines.
+    fn within(&self, line: u32, column: u32) -> (u32, u32) {
+        let line = line.clamp(1, self.lines.len() as u32);
+        let start = self.lines[line as usize - 1] as usize;
+        let text = self.text[start..].split('\n').next().unwrap_or_default();
+        (line, column.min(text.chars().count() as u32 + 1))
     }
 
     /// Line and column of a byte, both counted from 1.

@@ -28,6 +28,8 @@ impl<'d> Reading<'d> {
         for wrong in reading.diagnostics {
             let line = (first_line + wrong.line.saturating_sub(head + 1)).min(last_line);
             let column = if wrong.line == head + 1 { first_column + wrong.column - 1 } else { wrong.column };
+            // Lines of the text are lines of the file but where XML breaks or escapes it.
+            let (line, column) = self.places.within(line, column);
             let (element, done) = ("<ST>".to_owned(), format!("{}; left out", wrong.message));
             self.told(Note { line, column, element, done });
         }
