@@ -56,6 +56,11 @@ pub fn replace(rung: &Rung, index: u32, contact: Contact) -> Option<Rung> {
     at(rung, index, |_| Some(Network::Contact(contact)))
 }
 
+/// Puts a network in the place of contact `index`.
+pub fn replace_with(rung: &Rung, index: u32, part: Network) -> Option<Rung> {
+    at(rung, index, |_| Some(part))
+}
+
 /// Lets contact `index` read another bit, or compare another value.
 pub fn rename(rung: &Rung, index: u32, name: &str) -> Option<Rung> {
     at(rung, index, |contact| {
@@ -68,7 +73,7 @@ pub fn rename(rung: &Rung, index: u32, name: &str) -> Option<Rung> {
 }
 
 /// Takes contact `index` out. In series its neighbours close up; a branch that held nothing else goes with it, never
-/// leaving a bare link side by side with others; the last contact leaves a plain link.
+/// leaving a bare link side by side with others; the last contact leaves a plain link, or a further input of a block open.
 pub fn delete(rung: &Rung, index: u32) -> Option<Rung> {
     at(rung, index, |_| None)
 }
@@ -107,7 +112,170 @@ fn at(rung: &Rung, index: u32, change: impl FnOnce(Contact) -> Option<Network>) 
         Some(change) => change(contact),
         None => Some(Network::Contact(contact)),
     });
-    Some(with(rung, place, logic.unwrap_or(Network::True)))
+    Some(with_or_open(rung, place, logic))
+}
+
+/// The contacts from `first` to `last`, both included, as a network: the shortest run of neighbours that holds both. None
+/// if they lie in networks of different inputs.
+pub fn copy(rung: &Rung, first: u32, last: u32) -> Option<Network> {
+    let mut copied = None;
+    in_run(rung, first, last, &mut |run| {
+        let inside: Vec<Network> = run.members[run.from..=run.to].to_vec();
+        copied = Some(if run.series { Network::Series(inside) } else { Network::Parallel(inside) }.normal());
+        run.members
+    })?;
+    copied
+}
+
+/// Takes out what [`copy`] gives.
+pub fn cut(rung: &Rung, first: u32, last: u32) -> Option<Rung> {
+    in_run(rung, first, last, &mut |mut run| {
+        run.members.drain(run.from..=run.to);
+        run.members
+    })
+}
+
+/// Moves the contacts from `first` to `last` past their neighbour in series, to the left or to the right; with the rung the
+/// new index of the first. None at the end of the run, or if they are branches.
+pub fn shift(rung: &Rung, first: u32, last: u32, right: bool) -> Option<(Rung, u32)> {
+    let lowest = first.min(last);
+    let mut start = None;
+    let changed = in_run(rung, first, last, &mut |mut run| {
+        if !run.series {
+            return run.members;
+        }
+        let (from, to) = (run.from, run.to);
+        if right && to + 1 < run.members.len() {
+            start = Some(lowest + run.members[to + 1].contacts());
+            run.members[from..=to + 1].rotate_right(1);
+        } else if !right && from > 0 {
+            start = Some(lowest - run.members[from - 1].contacts());
+            run.members[from - 1..=to].rotate_left(1);
+        }
+        run.members
+    })?;
+    Some((changed, start?))
+}
+
+/// Moves the branch that holds contact `index` past the one above or below it; with the rung the new index of the
+/// contact. None where there is none.
+pub fn shift_branch(rung: &Rung, index: u32, down: bool) -> Option<(Rung, u32)> {
+    let (place, network, within) = holder(rung, index)?;
+    let (changed, by) = branch_moved(network, within, down)?;
+    let moved = i64::from(index) + by;
+    Some((with(rung, place, changed), u32::try_from(moved).ok()?))
+}
+
+fn branch_moved(logic: &Network, index: u32, down: bool) -> Option<(Network, i64)> {
+    let (Network::Series(parts) | Network::Parallel(parts)) = logic else { return None };
+    let (from, before) = member_of(parts, index);
+    let mut members = parts.clone();
+    // The innermost branch that can go that way.
+    if let Some((inner, by)) = branch_moved(&parts[from], index - before, down) {
+        members[from] = inner;
+        return Some((same_sort(logic, members), by));
+    }
+    let other = if down { from + 1 } else { from.checked_sub(1)? };
+    let by = i64::from(parts.get(other)?.contacts());
+    if matches!(logic, Network::Series(_)) {
+        return None;
+    }
+    members.swap(from, other);
+    Some((same_sort(logic, members), if down { by } else { -by }))
+}
+
+/// What a further input of a block is given, the first being 0; none leaves it open. None if there is no such input.
+pub fn set_input(rung: &Rung, input: usize, logic: Option<Network>) -> Option<Rung> {
+    let mut changed = rung.clone();
+    let Output::Block(call) = &mut changed.output else { return None };
+    *call.further.get_mut(input)? = logic.map(Network::normal);
+    Some(changed)
+}
+
+/// Puts a contact or network in series at the right end of a further input of a block.
+pub fn append_to_input(rung: &Rung, input: usize, part: Network) -> Option<Rung> {
+    let Output::Block(call) = &rung.output else { return None };
+    let logic = match call.further.get(input)?.clone().map(Network::normal) {
+        None | Some(Network::True | Network::False) => part,
+        Some(logic) => Network::Series(vec![logic, part]),
+    };
+    set_input(rung, input, Some(logic))
+}
+
+/// The rung with its network `place` changed, or with nothing left in it.
+fn with_or_open(rung: &Rung, place: usize, logic: Option<Network>) -> Rung {
+    match (logic, place.checked_sub(1)) {
+        (Some(logic), _) => with(rung, place, logic),
+        (None, None) => with(rung, place, Network::True),
+        (None, Some(further)) => {
+            let mut changed = rung.clone();
+            if let Output::Block(call) = &mut changed.output
+                && let Some(input) = call.further.iter_mut().filter(|input| input.is_some()).nth(further)
+            {
+                *input = None;
+            }
+            changed
+        }
+    }
+}
+
+/// Neighbours in one group: the members from `from` to `to`.
+struct Run {
+    members: Vec<Network>,
+    from: usize,
+    to: usize,
+    series: bool,
+}
+
+/// Changes the group in which the shortest run lies that holds two contacts.
+fn in_run(rung: &Rung, first: u32, last: u32, change: &mut dyn FnMut(Run) -> Vec<Network>) -> Option<Rung> {
+    let (first, last) = (first.min(last), first.max(last));
+    let (place, network, from) = holder(rung, first)?;
+    let (last_place, _, to) = holder(rung, last)?;
+    (place == last_place).then(|| with_or_open(rung, place, changed_run(network, from, to, change)))
+}
+
+/// None if nothing is left.
+fn changed_run(
+    logic: &Network,
+    first: u32,
+    last: u32,
+    change: &mut dyn FnMut(Run) -> Vec<Network>,
+) -> Option<Network> {
+    let (Network::Series(parts) | Network::Parallel(parts)) = logic else {
+        let run = Run { members: vec![logic.clone()], from: 0, to: 0, series: true };
+        return Some(change(run)).filter(|left| !left.is_empty()).map(Network::Series);
+    };
+    let ((from, before), (to, _)) = (member_of(parts, first), member_of(parts, last));
+    let members = if from == to && matches!(parts[from], Network::Series(_) | Network::Parallel(_)) {
+        let inner = changed_run(&parts[from], first - before, last - before, change);
+        let mut members = parts.clone();
+        members.splice(from..=from, inner);
+        members
+    } else {
+        change(Run { members: parts.clone(), from, to, series: matches!(logic, Network::Series(_)) })
+    };
+    (!members.is_empty()).then(|| same_sort(logic, members))
+}
+
+/// The member that holds a contact, and how many contacts stand before it.
+fn member_of(parts: &[Network], contact: u32) -> (usize, u32) {
+    let mut before = 0;
+    for (index, part) in parts.iter().enumerate() {
+        if contact < before + part.contacts() {
+            return (index, before);
+        }
+        before += part.contacts();
+    }
+    let last = parts.len().saturating_sub(1);
+    (last, before - parts.last().map_or(0, Network::contacts))
+}
+
+fn same_sort(logic: &Network, members: Vec<Network>) -> Network {
+    match logic {
+        Network::Series(_) => Network::Series(members),
+        _ => Network::Parallel(members),
+    }
 }
 
 /// The network with the contact that `left` counts down to changed; none if that leaves nothing.
@@ -137,30 +305,15 @@ fn around(logic: &Network, first: u32, last: u32, part: Network) -> Network {
     let (Network::Series(parts) | Network::Parallel(parts)) = logic else {
         return Network::Parallel(vec![logic.clone(), part]);
     };
-    // Which members hold the two contacts, and how many contacts stand before each member.
-    let mut before = Vec::with_capacity(parts.len());
-    let mut count = 0;
-    for member in parts {
-        before.push(count);
-        count += member.contacts();
-    }
-    let holder = |contact: u32| {
-        (0..parts.len())
-            .find(|i| contact < before[*i] + parts[*i].contacts())
-            .unwrap_or(parts.len().saturating_sub(1))
-    };
-    let (from, to) = (holder(first), holder(last));
+    let ((from, before), (to, _)) = (member_of(parts, first), member_of(parts, last));
     let mut members = parts.clone();
     if from == to {
-        members[from] = around(&parts[from], first - before[from], last - before[from], part);
+        members[from] = around(&parts[from], first - before, last - before, part);
     } else if matches!(logic, Network::Series(_)) {
         let run: Vec<Network> = members.drain(from..=to).collect();
         members.insert(from, Network::Parallel(vec![Network::Series(run), part]));
     } else {
         members.insert(to + 1, part);
     }
-    match logic {
-        Network::Series(_) => Network::Series(members),
-        _ => Network::Parallel(members),
-    }
+    same_sort(logic, members)
 }

@@ -45,6 +45,7 @@ mod print;
 mod reasons;
 mod remarks;
 mod restart;
+pub mod rewrite;
 mod splice;
 mod time;
 pub mod xml;

@@ -42,7 +42,7 @@ pub fn remove_rung(source: &str, reading: &Reading, index: usize) -> Option<Stri
 }
 
 /// A stretch of the text, by bytes, and what comes in its place.
-type Change = (usize, usize, String);
+pub(crate) type Change = (usize, usize, String);
 
 /// The declarations of a rung's edges, in the order of the text.
 fn edges_of(reading: &Reading, rung: usize) -> Vec<&EdgePlace> {
@@ -129,7 +129,7 @@ fn undeclared(source: &str, edges: &[&EdgePlace]) -> Vec<Change> {
 }
 
 /// A stretch taken out; a line that becomes blank goes too.
-fn without(source: &str, start: usize, end: usize) -> Option<Change> {
+pub(crate) fn without(source: &str, start: usize, end: usize) -> Option<Change> {
     let (before, after) = (source.get(..start)?, source.get(end..)?);
     let line_start = before.rfind('\n').map_or(0, |at| at + 1);
     let rest = after.trim_start_matches([' ', '\t', '\r']);
@@ -142,7 +142,7 @@ fn without(source: &str, start: usize, end: usize) -> Option<Change> {
 }
 
 /// A statement in place of a stretch, on lines of its own so that no comment comes to stand beside another rung.
-fn on_lines(source: &str, start: usize, end: usize, statement: &str) -> Option<Change> {
+pub(crate) fn on_lines(source: &str, start: usize, end: usize, statement: &str) -> Option<Change> {
     let (before, after) = (source.get(..start)?, source.get(end..)?);
     let line_start = before.rfind('\n').map_or(0, |at| at + 1);
     let mut text = String::new();
@@ -158,7 +158,7 @@ fn on_lines(source: &str, start: usize, end: usize, statement: &str) -> Option<C
 }
 
 /// The text with all changes made; of two at one place the first stands first.
-fn apply(source: &str, mut changes: Vec<Change>) -> Option<String> {
+pub(crate) fn apply(source: &str, mut changes: Vec<Change>) -> Option<String> {
     changes.sort_by_key(|(start, _, _)| *start);
     let mut text = String::new();
     let mut from = 0;

@@ -364,3 +364,49 @@ fn plainly(contact: &Contact, bit: &dyn Fn(&str) -> bool) -> bool {
         other => panic!("{other:?}"),
     }
 }
+
+#[test]
+fn stretches_are_copied_cut_and_moved() {
+    let start = rung("q := (a AND b OR d) AND NOT c AND e;");
+    let text = |network: Option<Network>| network.map(|network| print_network(&network));
+    // Contacts: a 0, b 1, d 2, c 3, e 4.
+    assert_eq!(text(edit::copy(&start, 0, 1)).as_deref(), Some("a AND b"));
+    assert_eq!(text(edit::copy(&start, 0, 2)).as_deref(), Some("a AND b OR d"));
+    assert_eq!(text(edit::copy(&start, 2, 3)).as_deref(), Some("(a AND b OR d) AND NOT c"));
+    assert_eq!(text(edit::copy(&start, 4, 4)).as_deref(), Some("e"));
+    let logic = |rung: Option<Rung>| rung.map(|rung| print_network(&rung.logic));
+    assert_eq!(logic(edit::cut(&start, 0, 1)).as_deref(), Some("d AND NOT c AND e"));
+    assert_eq!(logic(edit::cut(&start, 0, 2)).as_deref(), Some("NOT c AND e"));
+    assert_eq!(logic(edit::cut(&start, 3, 4)).as_deref(), Some("a AND b OR d"));
+    assert_eq!(logic(edit::cut(&start, 0, 4)).as_deref(), Some("TRUE"));
+    let moved = |found: Option<(Rung, u32)>| found.map(|(rung, at)| (print_network(&rung.logic), at));
+    let gone = |text: &str, at| Some((text.to_owned(), at));
+    assert_eq!(moved(edit::shift(&start, 0, 0, true)), gone("(b AND a OR d) AND NOT c AND e", 1));
+    assert_eq!(moved(edit::shift(&start, 0, 0, false)), None);
+    assert_eq!(moved(edit::shift(&start, 3, 4, false)), gone("NOT c AND e AND (a AND b OR d)", 0));
+    assert_eq!(moved(edit::shift(&start, 4, 4, false)), gone("(a AND b OR d) AND e AND NOT c", 3));
+    assert_eq!(moved(edit::shift_branch(&start, 1, true)), gone("(d OR a AND b) AND NOT c AND e", 2));
+    assert_eq!(moved(edit::shift_branch(&start, 2, false)), gone("(d OR a AND b) AND NOT c AND e", 0));
+    assert_eq!(moved(edit::shift_branch(&start, 2, true)), None);
+    assert_eq!(moved(edit::shift_branch(&start, 4, true)), None);
+}
+
+#[test]
+fn inputs_of_a_block_are_filled_changed_and_left_open() {
+    let start = counter(Block::Ctu, Network::open("a"), vec![None]);
+    let reset = |rung: &Rung| match &rung.output {
+        Output::Block(call) => call.further[0].as_ref().map(print_network),
+        other => panic!("{other:?}"),
+    };
+    let filled = edit::append_to_input(&start, 0, Network::open("b")).expect("R");
+    assert_eq!(reset(&filled).as_deref(), Some("b"));
+    let longer = edit::append_to_input(&filled, 0, Network::closed("c")).expect("R");
+    assert_eq!(reset(&longer).as_deref(), Some("b AND NOT c"));
+    // Contact 0 is a, at CU; 1 and 2 are b and c, at R.
+    assert_eq!(reset(&edit::negate(&longer, 2).expect("c")).as_deref(), Some("b AND c"));
+    assert_eq!(reset(&edit::delete(&filled, 1).expect("b")), None, "nothing left: open, never a link");
+    assert_eq!(reset(&edit::cut(&longer, 1, 2).expect("b and c")), None);
+    assert_eq!(edit::copy(&longer, 0, 1), None, "two networks");
+    assert_eq!(edit::append_to_input(&start, 1, Network::open("b")), None);
+    assert_eq!(edit::set_input(&rung("q := a;"), 0, None), None);
+}

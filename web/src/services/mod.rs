@@ -4,6 +4,7 @@ pub mod address;
 pub mod attempt_file;
 pub mod canvas;
 pub mod checks;
+pub mod clipboard;
 mod database;
 mod files;
 mod keeper;

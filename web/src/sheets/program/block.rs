@@ -5,7 +5,7 @@ use super::sketch::{Hand, Part};
 use super::symbols::{self, CELL_X, CELL_Y, LINE_Y};
 use crate::t;
 use sealin_ladder::layout::{Pin, PinKind};
-use sealin_ladder::{Call, Constant, print_time};
+use sealin_ladder::{Block, Call, Constant, print_time};
 use yew::prelude::*;
 
 /// From the left edge of the block's two cells to its box, and the same at the right.
@@ -53,9 +53,8 @@ pub fn depth(pins: &[Pin]) -> i32 {
 }
 
 /// Words for what a block is, as they follow its name.
-pub fn kind_name(call: &Call) -> &'static str {
-    use sealin_ladder::Block;
-    match call.block {
+pub fn kind_name(block: Block) -> &'static str {
+    match block {
         Block::Ton => t!("program-block-ton"),
         Block::Tof => t!("program-block-tof"),
         Block::Tp => t!("program-block-tp"),
@@ -111,7 +110,7 @@ pub struct PinDrawing<'a> {
     /// It is in hand.
     pub in_hand: bool,
     /// Takes it in hand.
-    pub on_hand: Callback<Hand>,
+    pub on_hand: Callback<(Hand, bool)>,
 }
 
 impl PinDrawing<'_> {
@@ -157,7 +156,7 @@ impl PinDrawing<'_> {
     fn touchable(&self, hand: Hand, y: i32, name: Html) -> Html {
         let take = self.on_hand.reform(move |event: MouseEvent| {
             event.stop_propagation();
-            hand
+            (hand, event.shift_key())
         });
         let (x, width, half) = match hand.part {
             Part::Preset => (self.x + LEAD, 2 * CELL_X - 2 * LEAD, 11),
@@ -192,7 +191,7 @@ pub fn pin_label(call: &Call, pin: &Pin) -> String {
 mod tests {
     use super::*;
     use sealin_ladder::layout::ItemKind;
-    use sealin_ladder::{Block, Network, Output, Rung};
+    use sealin_ladder::{Network, Output, Rung};
 
     fn pins(block: Block) -> Vec<Pin> {
         let further = vec![None; block.inputs().len() - 1];

@@ -1,10 +1,12 @@
 //! The structured text: a plain text field with line numbers, and the same text drawn behind it with what is in hand.
 
-use super::completion::{Completion, complete};
+use super::completion::{Completion, Offer, complete};
+use super::offers::Offers;
 use super::overlay::{Ink, Line, lines};
 use super::places::{byte_of_utf16, utf16_at};
 use crate::t;
 use std::ops::Range;
+use std::rc::Rc;
 use web_sys::{Element, HtmlTextAreaElement, KeyboardEvent, ScrollIntoViewOptions, ScrollLogicalPosition};
 use yew::prelude::*;
 
@@ -20,7 +22,7 @@ pub struct EditorProps {
     /// Lines with errors, counted from 1.
     pub wrong: Vec<u32>,
     /// Names for completion.
-    pub names: Vec<String>,
+    pub names: Rc<Vec<Offer>>,
     /// The field, for putting the caret somewhere.
     pub field: NodeRef,
     /// The text has been changed.
@@ -29,7 +31,12 @@ pub struct EditorProps {
     pub on_caret: Callback<usize>,
     /// The field is left.
     pub on_leave: Callback<()>,
+    /// The last change is to be taken back, or made again if true: the history of the job, not that of the field.
+    pub on_history: Callback<bool>,
 }
+
+/// Id of the list of names.
+const LIST: &str = "program-offers";
 
 /// The field.
 #[component]
@@ -77,13 +84,13 @@ pub fn Editor(props: &EditorProps) -> Html {
     });
     let take = use_callback((props.source.clone(), props.on_input.clone()), {
         let (field, offered) = (field.clone(), offered.clone());
-        move |(completion, name): (Completion, String), (source, on_input)| {
+        move |(completion, offer): (Completion, Offer), (source, on_input)| {
             let (Some(before), Some(after)) = (source.get(..completion.start), source.get(completion.end..))
             else {
                 return;
             };
-            let text = format!("{before}{name}{after}");
-            let unit = utf16_at(&text, completion.start + name.len());
+            let text = format!("{before}{}{after}", offer.name);
+            let unit = utf16_at(&text, completion.start + offer.name.len());
             if let Some(field) = field.cast::<HtmlTextAreaElement>() {
                 field.set_value(&text);
                 let _ = field.set_selection_range(unit, unit);
@@ -93,10 +100,16 @@ pub fn Editor(props: &EditorProps) -> Html {
         }
     });
     let onkeydown = {
-        let (offered, take) = (offered.clone(), take.clone());
+        let (offered, take, on_history) = (offered.clone(), take.clone(), props.on_history.clone());
         Callback::from(move |event: KeyboardEvent| {
+            if let Some(redo) = history(&event) {
+                event.prevent_default();
+                offered.set(None);
+                on_history.emit(redo);
+                return;
+            }
             let Some((completion, at)) = (*offered).clone() else { return };
-            let count = completion.names.len();
+            let count = completion.offers.len();
             match event.key().as_str() {
                 "ArrowDown" => offered.set(Some((completion, Some(at.map_or(0, |at| (at + 1) % count))))),
                 "ArrowUp" => {
@@ -105,8 +118,8 @@ pub fn Editor(props: &EditorProps) -> Html {
                 // A line is ended by Enter unless a name has been gone to.
                 "Enter" if at.is_none() => return,
                 "Enter" | "Tab" => {
-                    let name = completion.names[at.unwrap_or(0)].clone();
-                    take.emit((completion, name));
+                    let offer = completion.offers[at.unwrap_or(0)].clone();
+                    take.emit((completion, offer));
                 }
                 "Escape" => offered.set(None),
                 _ => return,
@@ -136,7 +149,7 @@ pub fn Editor(props: &EditorProps) -> Html {
     let drawn = lines(&props.source, props.rung.as_ref(), props.hand.as_ref(), &props.wrong, hang);
     let popup = offered.as_ref().map(|(completion, at)| {
         html! {
-            <Offers completion={completion.clone()} at={*at} on_take={take.clone()} />
+            <Offers completion={completion.clone()} at={*at} id={LIST} on_take={take.clone()} />
         }
     });
     html! {
@@ -146,8 +159,8 @@ pub fn Editor(props: &EditorProps) -> Html {
             </div>
             <textarea ref={field} class="editor-field mono" value={props.source.clone()} spellcheck="false"
                 autocapitalize="off" autocomplete="off" aria-label={t!("program-text")} aria-describedby="program-errors"
-                aria-controls={offered.is_some().then_some("program-offers")} aria-autocomplete="list"
-                aria-activedescendant={offered.as_ref().and_then(|(_, at)| Some(format!("program-offer-{}", (*at)?)))}
+                aria-controls={offered.is_some().then_some(LIST)} aria-autocomplete="list"
+                aria-activedescendant={offered.as_ref().and_then(|(_, at)| Some(format!("{LIST}-{}", (*at)?)))}
                 {oninput} {onclick} {onkeyup} {onkeydown} {onblur} />
         </div>
     }
@@ -174,29 +187,14 @@ fn draw(line: Line, hand: &NodeRef, popup: Option<&Html>) -> Html {
     html! { <div {class}>{ for pieces }{ "\u{200b}" }</div> }
 }
 
-#[derive(Properties, PartialEq)]
-struct OffersProps {
-    completion: Completion,
-    at: Option<usize>,
-    on_take: Callback<(Completion, String)>,
-}
-
-#[component]
-fn Offers(props: &OffersProps) -> Html {
-    html! {
-        <ul class="editor-offers" id="program-offers" role="listbox" aria-label={t!("program-offers")}>
-            { for props.completion.names.iter().enumerate().map(|(n, name)| {
-                let offer = (props.completion.clone(), name.clone());
-                // Before the field loses the keyboard.
-                let take = props.on_take.reform(move |event: PointerEvent| {
-                    event.prevent_default();
-                    offer.clone()
-                });
-                html! {
-                    <li role="option" id={format!("program-offer-{n}")} aria-selected={(props.at == Some(n)).to_string()}
-                        onpointerdown={take}>{ name.clone() }</li>
-                }
-            }) }
-        </ul>
+/// Whether a key takes back (false) or makes again (true).
+fn history(event: &KeyboardEvent) -> Option<bool> {
+    if !(event.ctrl_key() || event.meta_key()) || event.alt_key() {
+        return None;
+    }
+    match event.key().as_str() {
+        "z" | "Z" => Some(event.shift_key()),
+        "y" => Some(true),
+        _ => None,
     }
 }

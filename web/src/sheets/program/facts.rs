@@ -1,8 +1,9 @@
-//! What is known of the program's names: address, terminal, and the contact in the field behind each input.
+//! What is known of the program's names: address, terminal, and the contact in the field behind each input; and how the
+//! I/O list, the program and the wiring agree.
 
 use crate::loop_strip::follow::{Channel, FieldContact, Wiring};
-use crate::store::model::{Conductor, IoRow, Part};
-use sealin_ladder::{Program, VarKind};
+use crate::store::model::{Conductor, IoRow, Part, Terminal};
+use sealin_ladder::{Program, Var, VarKind};
 use std::collections::BTreeMap;
 
 /// What stands behind the names of a program.
@@ -14,6 +15,8 @@ pub struct Facts {
     pub contacts: BTreeMap<String, FieldContact>,
     /// Lines of the I/O list: inputs, outputs, then what lies inside the controller.
     pub rows: Vec<Row>,
+    /// Addresses of the channels that no variable has, with what is wired there.
+    pub free: Vec<(String, String)>,
 }
 
 /// A line of the I/O list.
@@ -23,65 +26,84 @@ pub struct Row {
     pub address: String,
     /// Name in the program; none if no variable has this address.
     pub name: Option<String>,
+    /// Index of that variable.
+    pub index: Option<usize>,
     /// Name that the job sheet gives to the address.
     pub given: Option<String>,
     /// Terminal of the controller.
     pub terminal: String,
-    /// Device as on the job sheet, or found by following the conductors.
+    /// Device and its terminals as found by following the conductors, else as on the job sheet.
     pub device: String,
-    /// An input that no contact is wired to.
-    pub unwired: bool,
-    /// What the job sheet says of it.
+    /// What is said of it beside its declaration, else on the job sheet.
     pub comment: String,
     /// Signal of the bit.
     pub signal: String,
+    /// What does not agree.
+    pub checks: Vec<Check>,
+}
+
+/// What does not agree in a line of the I/O list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Check {
+    /// A device is wired to the terminal, and no variable has its address.
+    WiredUnnamed,
+    /// A variable has the address, and no contact is wired to the input.
+    InputUnwired,
+    /// A variable has the address, and nothing is wired to the output.
+    OutputUnwired,
+    /// No terminal of the controller has the address.
+    NoChannel,
+    /// The job sheet wants another device there.
+    OtherDevice(String),
+}
+
+impl Row {
+    /// The variable that the job's I/O list wants here; none for a spare, or what has no address.
+    pub fn variable(&self) -> Option<Var> {
+        let name = self.given.clone()?;
+        let probe = format!("PROGRAM p VAR {name} AT {} : BOOL; END_VAR END_PROGRAM", self.address);
+        let var = sealin_ladder::parse(&probe).ok()?.vars.pop()?;
+        Some(Var { comment: self.comment.clone(), ..var })
+    }
 }
 
 impl Facts {
     /// Gathers what is known from the program, the job's I/O list and the conductors as drawn.
     pub fn gather(program: &Program, given: &[IoRow], parts: &[Part], conductors: &[Conductor]) -> Facts {
         let wiring = Wiring::new(parts, conductors);
-        let channels = wiring.channels();
+        let behind = Behind::new(&wiring, parts);
         let mut facts = Facts::default();
-        // A spare has no name, and is shown only once the program declares it.
-        let named = given.iter().filter(|row| !row.name.is_empty());
-        let mut in_use: Vec<String> = named.map(|row| row.address.clone()).collect();
         for var in &program.vars {
             let Some(address) = var.address.map(|a| a.to_string()) else { continue };
-            facts.addresses.insert(var.name.clone(), address.clone());
-            let channel = channels.iter().find(|channel| channel.address() == address);
-            if let Some(contact) =
-                channel.filter(|c| c.input).and_then(|c| wiring.contact_behind(&c.terminal))
-            {
-                facts.contacts.insert(var.name.clone(), contact);
+            if let Some(contact) = behind.contacts.get(&address) {
+                facts.contacts.insert(var.name.clone(), contact.clone());
             }
-            in_use.push(address);
+            facts.addresses.insert(var.name.clone(), address);
         }
+        // A spare has no name, and is shown only once the program declares it or something is wired to it.
+        let named = given.iter().filter(|row| !row.name.is_empty()).map(|row| row.address.clone());
+        let mut in_use: Vec<String> =
+            named.chain(facts.addresses.values().cloned()).chain(behind.devices.keys().cloned()).collect();
         in_use.sort_by_key(|address| order(address));
         in_use.dedup();
         for address in in_use {
-            let at = |var: &&sealin_ladder::Var| var.address.is_some_and(|a| a.to_string() == address);
-            let name = program.vars.iter().find(at).map(|var| var.name.clone());
-            let row = given.iter().find(|row| row.address == address);
-            let channel = channels.iter().find(|channel| channel.address() == address);
-            facts.rows.push(Facts::row(&wiring, address, name, row, channel));
+            facts.rows.push(row(&behind, conductors, program, given, address));
         }
-        for var in program.vars.iter().filter(|var| var.address.is_none()) {
-            let pin = match var.kind {
-                VarKind::Bool => String::new(),
-                VarKind::Block(block) => format!(".{}", block.outputs()[0]),
-            };
-            facts.rows.push(Row {
-                address: String::new(),
-                name: Some(var.name.clone()),
-                given: None,
-                terminal: String::new(),
-                device: var.kind.word().to_string(),
-                unwired: false,
-                comment: String::new(),
-                signal: format!("{}{pin}", var.name),
-            });
+        for (index, var) in program.vars.iter().enumerate().filter(|(_, var)| var.address.is_none()) {
+            facts.rows.push(inside(index, var));
         }
+        let taken = |address: &String| facts.addresses.values().any(|other| other == address);
+        facts.free = behind
+            .channels
+            .iter()
+            .map(Channel::address)
+            .filter(|address| !taken(address))
+            .map(|address| {
+                let device = behind.devices.get(&address).cloned().unwrap_or_default();
+                (address, device)
+            })
+            .collect();
+        facts.free.sort_by_key(|(address, _)| order(address));
         facts
     }
 
@@ -100,31 +122,109 @@ impl Facts {
             .iter()
             .filter(move |row| row.name.is_none() && row.given.as_ref().is_some_and(|given| !declared(given)))
     }
+}
 
-    fn row(
-        wiring: &Wiring<'_>,
-        address: String,
-        name: Option<String>,
-        given: Option<&IoRow>,
-        channel: Option<&Channel>,
-    ) -> Row {
-        let contact = channel.filter(|c| c.input).and_then(|c| wiring.contact_behind(&c.terminal));
-        let found = contact.as_ref().map(|c| format!("{} {}", c.part, c.name()));
-        let signal = channel.map(Channel::signal).or_else(|| name.clone()).unwrap_or_default();
-        Row {
-            terminal: channel.map(|c| c.terminal.name.clone()).unwrap_or_default(),
-            device: given
-                .map(|row| row.device.clone())
-                .filter(|d| !d.is_empty())
-                .or(found)
-                .unwrap_or_default(),
-            unwired: channel.is_some_and(|c| c.input) && contact.is_none(),
-            comment: given.map(|row| row.comment.clone()).unwrap_or_default(),
-            given: given.map(|row| row.name.clone()).filter(|name| !name.is_empty()),
-            address,
-            name,
-            signal,
+/// What is wired to the channels of the controllers, by address.
+struct Behind {
+    channels: Vec<Channel>,
+    /// The contact behind each input.
+    contacts: BTreeMap<String, FieldContact>,
+    /// The device and its terminals: the contact, or what the output feeds.
+    devices: BTreeMap<String, String>,
+}
+
+impl Behind {
+    fn new(wiring: &Wiring, parts: &[Part]) -> Behind {
+        let channels = wiring.channels();
+        let mut contacts = BTreeMap::new();
+        let mut devices = BTreeMap::new();
+        for channel in channels.iter().filter(|channel| channel.input) {
+            if let Some(contact) = wiring.contact_behind(&channel.terminal) {
+                devices.insert(channel.address(), format!("{} {}", contact.part, contact.name()));
+                contacts.insert(channel.address(), contact);
+            }
         }
+        for part in parts {
+            // The terminals of coils and of lamps (IEC 60947-1, terminal markings).
+            for name in ["A1", "A2", "X1", "X2"] {
+                if let Some(output) = wiring.output_of(&Terminal::new(&part.tag, name)) {
+                    devices.entry(output.address()).or_insert(format!("{} {name}", part.tag));
+                }
+            }
+        }
+        Behind { channels, contacts, devices }
+    }
+}
+
+fn row(
+    behind: &Behind,
+    conductors: &[Conductor],
+    program: &Program,
+    given: &[IoRow],
+    address: String,
+) -> Row {
+    let index = program.vars.iter().position(|var| var.address.is_some_and(|a| a.to_string() == address));
+    let var = index.map(|index| &program.vars[index]);
+    let listed = given.iter().find(|row| row.address == address);
+    let channel = behind.channels.iter().find(|channel| channel.address() == address);
+    let found = behind.devices.get(&address).cloned();
+    let wanted = listed.map(|row| row.device.clone()).filter(|device| !device.is_empty());
+    let name = var.map(|var| var.name.clone());
+    let comment = var.map(|var| var.comment.clone()).filter(|comment| !comment.is_empty());
+    let mut row = Row {
+        terminal: channel.map(|c| c.terminal.name.clone()).unwrap_or_default(),
+        device: found.clone().or(wanted.clone()).unwrap_or_default(),
+        comment: comment.or(listed.map(|row| row.comment.clone())).unwrap_or_default(),
+        given: listed.map(|row| row.name.clone()).filter(|name| !name.is_empty()),
+        signal: channel.map(Channel::signal).or_else(|| name.clone()).unwrap_or_default(),
+        checks: Vec::new(),
+        address,
+        name,
+        index,
+    };
+    let is_wired = |terminal: &Terminal| conductors.iter().any(|c| c.from == *terminal || c.to == *terminal);
+    let is_memory = row.address.starts_with("%M");
+    row.checks = match (channel, &row.name) {
+        (None, Some(_)) if !is_memory => vec![Check::NoChannel],
+        (Some(_), None) if found.is_some() && row.given.is_none() => vec![Check::WiredUnnamed],
+        (Some(channel), _) if channel.input && found.is_none() => vec![Check::InputUnwired],
+        (Some(channel), Some(_)) if !channel.input && !is_wired(&channel.terminal) => {
+            vec![Check::OutputUnwired]
+        }
+        _ => Vec::new(),
+    };
+    if let (Some(found), Some(wanted)) = (found, wanted)
+        && !agree(&found, &wanted)
+    {
+        row.checks.push(Check::OtherDevice(wanted));
+    }
+    row
+}
+
+/// Whether a device found by following the conductors is the one that the job sheet names, as far as it names it.
+fn agree(found: &str, wanted: &str) -> bool {
+    let mut words = wanted.split_whitespace();
+    let (found_part, found_terminals) = found.split_once(' ').unwrap_or((found, ""));
+    let part = words.next().unwrap_or_default();
+    let terminals = words.next();
+    part == found_part && terminals.is_none_or(|t| t.contains(found_terminals) || found_terminals.contains(t))
+}
+
+fn inside(index: usize, var: &Var) -> Row {
+    let pin = match var.kind {
+        VarKind::Bool => String::new(),
+        VarKind::Block(block) => format!(".{}", block.outputs()[0]),
+    };
+    Row {
+        address: String::new(),
+        name: Some(var.name.clone()),
+        index: Some(index),
+        given: None,
+        terminal: String::new(),
+        device: var.kind.word().to_string(),
+        comment: var.comment.clone(),
+        signal: format!("{}{pin}", var.name),
+        checks: Vec::new(),
     }
 }
 
@@ -144,7 +244,7 @@ mod tests {
     use super::*;
     use crate::loop_strip::follow::tests::{conductors, parts};
 
-    fn row(address: &str, name: &str, device: &str) -> IoRow {
+    fn listed(address: &str, name: &str, device: &str) -> IoRow {
         IoRow {
             address: address.into(),
             name: name.into(),
@@ -154,6 +254,16 @@ mod tests {
         }
     }
 
+    fn seen(facts: &Facts) -> Vec<(&str, Option<&str>, &str, &[Check])> {
+        facts
+            .rows
+            .iter()
+            .map(|row| {
+                (row.address.as_str(), row.name.as_deref(), row.device.as_str(), row.checks.as_slice())
+            })
+            .collect()
+    }
+
     #[test]
     fn rows_join_the_job_sheet_the_program_and_the_wiring() {
         let program = sealin_ladder::parse(
@@ -161,26 +271,44 @@ mod tests {
              t(IN := a, PT := T#1s); m := t.Q; q := m; END_PROGRAM",
         )
         .unwrap();
-        let given = [row("%IX0.0", "SF1_in", "SF1 11-12"), row("%IX0.1", "QA1_in", "")];
+        let given = [listed("%IX0.0", "SF1_in", "SF1 11-12"), listed("%IX0.1", "QA1_in", "")];
         let wires = conductors(&[("QA1:14", "KF1:I1")]);
         let facts = Facts::gather(&program, &given, &parts(), &wires);
-        let seen: Vec<(&str, Option<&str>, &str, bool)> = facts
-            .rows
-            .iter()
-            .map(|row| (row.address.as_str(), row.name.as_deref(), row.device.as_str(), row.unwired))
-            .collect();
         assert_eq!(
-            seen,
+            seen(&facts),
             [
-                ("%IX0.0", None, "SF1 11-12", true),
-                ("%IX0.1", Some("a"), "QA1 13-14", false),
-                ("%QX0.0", Some("q"), "", false),
-                ("", Some("m"), "BOOL", false),
-                ("", Some("t"), "TON", false),
+                ("%IX0.0", None, "SF1 11-12", [Check::InputUnwired].as_slice()),
+                ("%IX0.1", Some("a"), "QA1 13-14", &[]),
+                ("%QX0.0", Some("q"), "", &[Check::OutputUnwired]),
+                ("", Some("m"), "BOOL", &[]),
+                ("", Some("t"), "TON", &[]),
             ]
         );
         assert_eq!(facts.rows[1].signal, "KF1.IX0.1");
         assert_eq!(facts.rows[4].signal, "t.Q");
         assert_eq!(facts.contacts["a"].name(), "13-14");
+        let free: Vec<&str> = facts.free.iter().map(|(address, _)| address.as_str()).collect();
+        assert_eq!(free, ["%IX0.0", "%QX0.1"]);
+    }
+
+    #[test]
+    fn what_does_not_agree_is_found() {
+        let program = sealin_ladder::parse(
+            "PROGRAM p VAR a AT %IX0.1 : BOOL; x AT %IX5.0 : BOOL; m AT %MX1.0 : BOOL; END_VAR END_PROGRAM",
+        )
+        .unwrap();
+        let given = [listed("%IX0.1", "QA1_in", "QA1 13-14")];
+        let wires = conductors(&[("QA2:14", "KF1:I1"), ("QA1:14", "KF1:I0"), ("KF1:Q1", "QA1:A1")]);
+        let facts = Facts::gather(&program, &given, &parts(), &wires);
+        assert_eq!(
+            seen(&facts),
+            [
+                ("%IX0.0", None, "QA1 13-14", [Check::WiredUnnamed].as_slice()),
+                ("%IX0.1", Some("a"), "QA2 13-14", &[Check::OtherDevice("QA1 13-14".into())]),
+                ("%IX5.0", Some("x"), "", &[Check::NoChannel]),
+                ("%QX0.1", None, "QA1 A1", &[Check::WiredUnnamed]),
+                ("%MX1.0", Some("m"), "", &[]),
+            ]
+        );
     }
 }

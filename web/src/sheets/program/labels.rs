@@ -3,7 +3,7 @@
 use super::block::{figure, kind_name};
 use crate::t;
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Comparison, Contact, Operand, Output, Test};
+use sealin_ladder::{Call, Comparison, Contact, Operand, Output, Test};
 
 /// The bit that an item reads or writes; for a block its first output. None for a comparison, a link or a gap.
 pub fn bit(kind: &ItemKind) -> Option<String> {
@@ -19,10 +19,8 @@ pub fn bit(kind: &ItemKind) -> Option<String> {
 pub fn label(kind: &ItemKind) -> String {
     match kind {
         ItemKind::Contact { contact, .. } => contact_label(contact),
-        ItemKind::Coil(output) => coil_label(output),
-        ItemKind::Block { call, .. } => {
-            t!("program-block", name = call.instance, kind = kind_name(call))
-        }
+        ItemKind::Coil(output) => output_label(output),
+        ItemKind::Block { call, .. } => block_label(call),
         ItemKind::Link => t!("program-link").to_string(),
         ItemKind::Gap => t!("program-gap").to_string(),
     }
@@ -38,15 +36,21 @@ fn contact_label(contact: &Contact) -> String {
     }
 }
 
-fn coil_label(output: &Output) -> String {
+/// What an output is, in words.
+pub fn output_label(output: &Output) -> String {
     match output {
+        Output::Block(call) => block_label(call),
         Output::Set { var } => t!("program-set-coil", name = var),
         Output::Reset { var } => t!("program-reset-coil", name = var),
         Output::Negated { var } => t!("program-negated-coil", name = var),
         Output::Rising { var } => t!("program-rising-coil", name = var),
         Output::Falling { var } => t!("program-falling-coil", name = var),
-        Output::Coil { .. } | Output::Block(_) => t!("program-coil", name = output.var()),
+        Output::Coil { var } => t!("program-coil", name = var),
     }
+}
+
+fn block_label(call: &Call) -> String {
+    t!("program-block", name = call.instance, kind = kind_name(call.block))
 }
 
 /// What a value is compared with, as the text has it.

@@ -1,14 +1,23 @@
 //! The program sheet: I/O list, rungs and structured text, each following the other.
 
+mod ask;
+mod bar;
 mod block;
-mod change;
+mod comment;
 mod completion;
-mod declare;
+mod deed;
+mod desk;
 mod editor;
 mod facts;
+mod field_remarks;
 mod fold;
+mod io_form;
 mod io_list;
+mod keys;
+mod kinds;
 mod labels;
+mod names;
+mod offers;
 mod overlay;
 mod places;
 mod remarks;
@@ -21,6 +30,8 @@ mod sketch;
 mod symbols;
 mod tools;
 mod transfer;
+mod typed;
+mod variables;
 mod walk;
 
 pub use sheet::Program;

@@ -4,9 +4,10 @@ use sealin_ladder::Place;
 use std::ops::Range;
 
 /// Words that may stand in a rung's statement without being the name of a contact.
-const WORDS: [&str; 8] = ["AND", "OR", "NOT", "IF", "THEN", "TRUE", "FALSE", "END_IF"];
+const WORDS: [&str; 9] = ["AND", "OR", "NOT", "IF", "THEN", "TRUE", "FALSE", "END_IF", "XOR"];
 
-/// The byte ranges of a rung's contacts in `source`, in reading order; a `NOT` straight before a name belongs to it.
+/// The byte ranges of a rung's contacts in `source`, in reading order; a `NOT` straight before a name belongs to it, and the
+/// right side of a comparison. An edge contact stands where it is read, not where its edge is called.
 ///
 /// The order is that of the indices in [`sealin_ladder::layout`]: De Morgan's laws change contacts but never their order.
 /// Text that is no statement gives what can be made of it, never a panic.
@@ -14,17 +15,31 @@ pub fn contact_ranges(source: &str, rung: &Place) -> Vec<Range<usize>> {
     let (start, end) = (rung.start as usize, rung.end as usize);
     let Some(text) = source.get(start..end) else { return Vec::new() };
     let tokens = tokens(text);
-    let is_set_or_reset = tokens.first().is_some_and(|t| t.is("IF"));
-    let mut ranges = Vec::new();
-    for (n, token) in tokens.iter().enumerate() {
-        if is_set_or_reset && token.is("THEN") {
+    let mut ranges: Vec<Range<usize>> = Vec::new();
+    let mut coil_edge = None;
+    let mut n = 0;
+    while let Some(token) = tokens.get(n) {
+        let next = tokens.get(n + 1).map_or("", |t| t.text);
+        if token.is("THEN") {
             break;
         }
-        let next = tokens.get(n + 1).map_or("", |t| t.text);
-        let names = token.is_name() && !WORDS.iter().any(|w| token.is(w));
+        if next == "(" && sealin_ladder::is_edge_name(token.text) {
+            match bit_edge(&tokens[n..]) {
+                Some(length) => n += length,
+                None => {
+                    // The rung of an edge coil: its contacts stand in the call.
+                    coil_edge = Some(token.text);
+                    n += 1;
+                }
+            }
+            continue;
+        }
+        let names = token.is_name() && !is_word(token.text);
         // What is assigned to: the coil, a pin; and the block that is called.
-        let driven = next == ":" || (next == "(" && n == 0);
-        if !names || driven {
+        let called = next == "(" && n.checked_sub(1).is_none_or(|before| tokens[before].text == ";");
+        let of_coil = coil_edge.is_some_and(|edge| token.text.split('.').next() == Some(edge));
+        if !names || next == ":" || called || of_coil {
+            n += 1;
             continue;
         }
         let first = match n.checked_sub(1).map(|before| &tokens[before]) {
@@ -33,12 +48,21 @@ pub fn contact_ranges(source: &str, rung: &Place) -> Vec<Range<usize>> {
         };
         let last = compared_with(&tokens[n + 1..]).unwrap_or(token);
         // The right side of a comparison is no contact of its own.
-        if ranges.last().is_some_and(|range: &Range<usize>| start + first < range.end) {
-            continue;
+        if ranges.last().is_none_or(|range| range.end <= start + first) {
+            ranges.push(start + first..start + last.range.end);
         }
-        ranges.push(start + first..start + last.range.end);
+        n += 1;
     }
     ranges
+}
+
+/// Number of tokens of `edge_1(CLK := a)`, the edge of one bit.
+fn bit_edge(tokens: &[Token]) -> Option<usize> {
+    let texts: Vec<&str> = tokens.iter().take(7).map(|token| token.text).collect();
+    match texts[..] {
+        [_, "(", _, ":", "=", bit, ")"] if bit != "(" => Some(7),
+        _ => None,
+    }
 }
 
 /// The right side of a comparison, if its sign comes next.
@@ -47,6 +71,16 @@ fn compared_with<'a, 'b>(tokens: &'b [Token<'a>]) -> Option<&'b Token<'a>> {
     let signs = tokens.iter().take_while(is_sign).count();
     let first = signs + tokens.get(signs).filter(|token| token.text == "-").map_or(0, |_| 1);
     tokens.get(first).filter(|_| signs > 0)
+}
+
+/// Names with their pins, words, literals and marks of a text, one after another; comments are left out.
+pub fn words(text: &str) -> Vec<String> {
+    tokens(text).iter().map(|token| token.text.to_string()).collect()
+}
+
+/// Whether a word of the language, which is no name of a program.
+pub fn is_word(text: &str) -> bool {
+    WORDS.iter().any(|word| word.eq_ignore_ascii_case(text))
 }
 
 /// The contact of `rung` that the caret at byte `at` is in or touches.
@@ -217,6 +251,19 @@ END_PROGRAM";
         }
         assert_eq!(utf16_at(text, 5), 3);
         assert_eq!(byte_of_utf16(text, 99), text.len());
+    }
+
+    #[test]
+    fn an_edge_contact_stands_where_it_is_read_and_an_edge_coil_where_it_is_called() {
+        let text = "edge_1(CLK := a); edge_2(CLK := b); q := edge_1.Q AND c OR edge_2.Q;";
+        let ranges = |text: &str| -> Vec<String> {
+            let place = Place { end: text.len() as u32, ..Place::default() };
+            contact_ranges(text, &place).into_iter().map(|r| text[r].to_string()).collect()
+        };
+        assert_eq!(ranges(text), ["edge_1.Q", "c", "edge_2.Q"]);
+        assert_eq!(ranges("edge_1(CLK := a AND NOT b); q := edge_1.Q;"), ["a", "NOT b"]);
+        assert_eq!(ranges("edge_3(CLK := (a)); q := edge_3.Q;"), ["a"]);
+        assert_eq!(ranges("edge_1(CLK := a); t(IN := edge_1.Q AND b, PT := T#1s);"), ["edge_1.Q", "b"]);
     }
 
     #[test]

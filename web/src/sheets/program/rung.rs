@@ -12,6 +12,7 @@ use crate::services::live::Binding;
 use crate::t;
 use sealin_ladder::layout::{Item, ItemKind, Pin, PinKind};
 use sealin_ladder::{Contact, Rung};
+use std::cell::Cell;
 use std::rc::Rc;
 use web_sys::SvgElement;
 use yew::prelude::*;
@@ -35,12 +36,14 @@ pub struct RungProps {
     pub first: bool,
     /// Counts the times that what is in hand wants the keyboard.
     pub focus: u32,
+    /// The count for which it has been given.
+    pub served: Rc<Cell<u32>>,
     /// The controller runs this rung.
     pub runs: bool,
     /// Addresses and contacts in the field.
     pub facts: Rc<Facts>,
-    /// Something is taken in hand.
-    pub on_hand: Callback<Hand>,
+    /// Something is taken in hand; whether Shift was held.
+    pub on_hand: Callback<(Hand, bool)>,
 }
 
 /// A rung as ladder.
@@ -58,9 +61,10 @@ pub fn RungDrawing(props: &RungProps) -> Html {
         }
     });
     use_effect_with((props.focus, props.hand), {
-        let (folded, nodes) = (folded.clone(), nodes.clone());
+        let (folded, nodes, served) = (folded.clone(), nodes.clone(), props.served.clone());
         move |(focus, hand)| {
-            let Some(hand) = hand.filter(|_| *focus > 0) else { return };
+            let Some(hand) = hand.filter(|_| *focus > served.get()) else { return };
+            served.set(*focus);
             if let Some(group) = node_of(&folded, &nodes, hand.part).and_then(|n| n.cast::<SvgElement>()) {
                 let _ = group.focus();
             }
@@ -73,7 +77,7 @@ pub fn RungDrawing(props: &RungProps) -> Html {
     html! {
         <svg class="rung" viewBox={format!("0 0 {width} {height}")} width={width.to_string()} height={height.to_string()}
             role="group" aria-label={t!("program-rung", number = props.index + 1)}>
-            <text class="rung-number" x="10" y={(LINE_Y + 5).to_string()}>{ props.index + 1 }</text>
+            { number_cell(props, &nodes) }
             { rails(&folded, &nodes) }
             { for wires(&folded, &nodes) }
             { for cells }
@@ -142,6 +146,27 @@ fn wires<'a>(folded: &'a Folded, nodes: &'a Nodes) -> impl Iterator<Item = Html>
     })
 }
 
+/// The number of the rung, which stands for the whole of it.
+fn number_cell(props: &RungProps, nodes: &Nodes) -> Html {
+    let hand = Hand::at(props.index, Part::Rung);
+    let in_hand = props.hand == Some(hand);
+    html! {
+        <g ref={nodes.number.clone()} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"
+            tabindex={if in_hand { "0" } else { "-1" }} aria-pressed={in_hand.to_string()}
+            aria-label={t!("program-whole", number = props.index + 1)} onclick={taking(props, hand)}>
+            <rect class="rung-touch" x="1" y="2" width={(LEFT - 4).to_string()} height={(CELL_Y - 4).to_string()} />
+            <text class="rung-number" x={((LEFT - 2) / 2).to_string()} y={(LINE_Y + 5).to_string()}>{ props.index + 1 }</text>
+        </g>
+    }
+}
+
+fn taking(props: &RungProps, hand: Hand) -> Callback<MouseEvent> {
+    props.on_hand.reform(move |event: MouseEvent| {
+        event.stop_propagation();
+        (hand, event.shift_key())
+    })
+}
+
 /// What of the rung an item is in hand as; none for a link or a gap.
 fn part_of(item: &Item) -> Option<Part> {
     match item.kind {
@@ -154,6 +179,7 @@ fn part_of(item: &Item) -> Option<Part> {
 /// The node that stands for what is in hand.
 fn node_of<'a>(folded: &Folded, nodes: &'a Nodes, part: Part) -> Option<&'a NodeRef> {
     match part {
+        Part::Rung => Some(&nodes.number),
         Part::Pin(_) | Part::Preset => {
             let (_, pins) = block_of(folded)?;
             let n = (0..pins.len()).find(|n| pin_part(pins, *n) == Some(part))?;
@@ -180,6 +206,7 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
     let (left, top) = (LEFT + folded.items[n].0 as i32 * CELL_X, folded.items[n].1 as i32 * CELL_Y);
     let (x, y) = (left + CELL_X / 2, top + LINE_Y);
     let group = nodes.items[n].clone();
+    let starts = folded.layout.items.iter().position(|item| part_of(item).is_some()) == Some(n);
     match &item.kind {
         ItemKind::Link => html! { <g ref={group}>{ symbols::link(x, y) }</g> },
         ItemKind::Gap => html! { <g ref={group}>{ symbols::gap(x, y) }</g> },
@@ -187,13 +214,13 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
             let lead = symbols::lead(x, y, contact, nodes.leads[n].clone());
             let bit = symbols::bit_box(x + bit_offset(contact), y + 7, nodes.bits[n].clone());
             let inside = html! { <>{ lead }{ symbols::contact(x, y, contact) }{ bit }{ names(props, nodes, n, contact, x, y) }</> };
-            button(props, item, group, n, (left, top, CELL_X, CELL_Y), inside)
+            button(props, item, group, starts, (left, top, CELL_X, CELL_Y), inside)
         }
         ItemKind::Coil(output) => {
             let bit = symbols::bit_box(x + 18, y + 7, nodes.bits[n].clone());
             let inside =
                 html! { <>{ symbols::coil(x, y, output) }{ bit }{ heading(props, output.var(), x, y) }</> };
-            button(props, item, group, n, (left, top, CELL_X, CELL_Y), inside)
+            button(props, item, group, starts, (left, top, CELL_X, CELL_Y), inside)
         }
         ItemKind::Block { call, pins } => {
             let depth = block::depth(pins);
@@ -205,7 +232,7 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
             };
             html! {
                 <>
-                    { button(props, item, group, n, (left, top, 2 * CELL_X, depth), inside) }
+                    { button(props, item, group, starts, (left, top, 2 * CELL_X, depth), inside) }
                     { for block::pin_places(pins).into_iter().enumerate().map(|(k, place)| {
                         let hand = pin_part(pins, k).map(|part| Hand::at(props.index, part));
                         block::PinDrawing {
@@ -257,12 +284,12 @@ fn names(props: &RungProps, nodes: &Nodes, n: usize, contact: &Contact, x: i32, 
     }
 }
 
-/// A part of the rung that can be taken in hand. `area` is left, top, width and height of what can be touched.
+/// A part of the rung that can be taken in hand; the tab key comes to the one that `starts`. `area` is left, top, width and height of what can be touched.
 fn button(
     props: &RungProps,
     item: &Item,
     group: NodeRef,
-    n: usize,
+    starts: bool,
     area: (i32, i32, i32, i32),
     inside: Html,
 ) -> Html {
@@ -270,11 +297,8 @@ fn button(
     let hand = Hand::at(props.index, part);
     let in_hand =
         props.hand.is_some_and(|held| held.part == part || hand.contact().is_some_and(|c| held.holds(c)));
-    let tab = if in_hand || (props.hand.is_none() && props.first && n == 0) { "0" } else { "-1" };
-    let take = props.on_hand.reform(move |event: MouseEvent| {
-        event.stop_propagation();
-        hand
-    });
+    let tab = if props.hand == Some(hand) || (props.first && starts) { "0" } else { "-1" };
+    let take = taking(props, hand);
     let (left, top, width, height) = area;
     html! {
         <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"

@@ -26,6 +26,8 @@ pub struct Nodes {
     pub values: Vec<NodeRef>,
     /// Each pin of the block.
     pub pins: Vec<PinNodes>,
+    /// Number of the rung.
+    pub number: NodeRef,
     /// Each stretch of line, then each that folding has put in.
     pub wires: Vec<NodeRef>,
     /// The left rail, piece by piece.
@@ -56,6 +58,7 @@ impl Nodes {
             pins: block(folded)
                 .map_or(Vec::new(), |(_, pins)| pins.iter().map(|_| PinNodes::default()).collect()),
             wires: some(folded.wires.len() + folded.stretched.len()),
+            number: NodeRef::default(),
             rails: some(folded.rails.len()),
         }
     }

@@ -1,22 +1,24 @@
 //! The sheet: what is in hand, and how text and drawing follow each other.
 
-use super::change::{self, RungChange, readable};
-use super::declare::{declare, new_rung};
+use super::desk::{Act, Desk, Effect, Ground, valid};
 use super::editor::Editor;
-use super::facts::{Facts, Row};
+use super::facts::Facts;
+use super::field_remarks::field_remarks;
 use super::io_list::IoList;
+use super::names::readable;
 use super::places::{byte_at, utf16_at};
-use super::remarks::Remarks;
+use super::remarks::{Remarks, RemarksLink, Said};
 use super::rungs::Rungs;
 use super::sketch::{Hand, Part, Sketch, Standing, standing};
-use super::tools::Asking;
 use super::transfer::Transfer;
+use super::variables::{self, VarChange};
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
+use crate::services::clipboard;
 use crate::store::{Command, Shop, Thing};
 use crate::t;
-use sealin_ladder::Reading;
+use std::cell::Cell;
 use std::rc::Rc;
 use web_sys::HtmlTextAreaElement;
 use yew::prelude::*;
@@ -34,100 +36,82 @@ pub fn Program() -> Html {
     });
     let (read, good) = (&drawn.0, drawn.1);
     let kept = use_mut_ref(|| read.clone());
-    if good {
+    // A text that nothing stands in yet can be begun on the drawing too.
+    let workable = good || source.trim().is_empty();
+    if workable {
         *kept.borrow_mut() = read.clone();
     }
     let sketch: Rc<Sketch> = kept.borrow().clone();
     let facts = use_facts(&sketch);
     let columns = super::room::use_columns();
-    let (hand, focus, asking) =
-        (use_state(|| None::<Hand>), use_state(|| 0u32), use_state(|| None::<Asking>));
-    use_shown_rung(&hand);
+    let kept_desk = use_state(Desk::default);
+    let served = use_memo((), |()| Cell::new(0));
+    let desk = Desk { hand: valid(sketch.program(), kept_desk.hand), ..(*kept_desk).clone() };
     let field = use_node_ref();
 
-    let on_hand = {
-        let (hand, focus, asking, field, sketch) =
-            (hand.clone(), focus.clone(), asking.clone(), field.clone(), sketch.clone());
-        Callback::from(move |(next, follow): (Option<Hand>, bool)| {
-            asking.set(None);
-            hand.set(next);
-            if follow {
-                focus.set(*focus + 1);
+    let on_act = {
+        let (shop, kept_desk, desk) = (shop.clone(), kept_desk.clone(), desk.clone());
+        let (sketch, facts, field) = (sketch.clone(), facts.clone(), field.clone());
+        let served = served.clone();
+        Callback::from(move |act: Act| {
+            let from_text = matches!(act, Act::Caret(_) | Act::History(_));
+            let (mut next, effect) =
+                desk.after(act, &Ground { sketch: &sketch, good: workable, facts: &facts });
+            if let Some(refused) = carry_out(&shop, effect) {
+                next.said = Some(refused);
             }
-            select(&field, &sketch, next);
+            if from_text {
+                // What the drawing has not been given the keyboard for by now stays with the text.
+                served.set(next.focus);
+            } else {
+                select(&field, &sketch, next.hand);
+            }
+            kept_desk.set(next);
         })
     };
-    let on_change = {
-        let (shop, sketch, hand, asking, focus, facts) =
-            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), focus.clone(), facts.clone());
-        Callback::from(move |what: RungChange| {
-            let Some(at) = *hand else { return };
-            let (source, reading) = declared(&sketch, &facts, what.name());
-            let made = match (at.contact(), &what) {
-                (Some(contact), _) => change::change(&source, &reading, at.rung, contact, &what),
-                (None, RungChange::InSeries(name)) => change::append(&source, &reading, at.rung, name),
-                (None, _) => None,
-            };
-            asking.set(None);
-            if let Some(made) = made {
-                put(&shop, made.source);
-                hand.set(Some(Hand::at(at.rung, made.contact.map_or(Part::Output, Part::Contact))));
-                focus.set(*focus + 1);
-            }
-        })
-    };
-    let on_declare = {
-        let (shop, read) = (shop.clone(), read.clone());
-        Callback::from(move |row: Row| {
-            if let Some(text) = declare(&read.source, &read.reading, &row) {
-                put(&shop, text);
-            }
-        })
-    };
-    let on_new = {
-        let (shop, sketch, hand, asking, facts) =
-            (shop.clone(), sketch.clone(), hand.clone(), asking.clone(), facts.clone());
-        Callback::from(move |name: String| {
-            let (source, reading) = declared(&sketch, &facts, Some(&name));
-            if let Some(text) = new_rung(&source, &reading, &name) {
-                put(&shop, text);
-                hand.set(Some(Hand::at(reading.program.rungs.len(), Part::Output)));
-                asking.set(Some(Asking::Series));
+    use_shown_rung(&kept_desk);
+    let io_refused = use_state(|| None::<String>);
+    let on_vars = {
+        let (shop, read, io_refused) = (shop.clone(), read.clone(), io_refused.clone());
+        Callback::from(move |change: VarChange| {
+            match variables::changed(&read.source, &read.reading, &change) {
+                Ok(text) => {
+                    put(&shop, text);
+                    io_refused.set(None);
+                    true
+                }
+                Err(why) => {
+                    io_refused.set(Some(why));
+                    false
+                }
             }
         })
     };
-    let on_ask = {
-        let (asking, focus) = (asking.clone(), focus.clone());
-        Callback::from(move |what: Option<Asking>| {
-            if what.is_none() {
-                focus.set(*focus + 1);
-            }
-            asking.set(what);
-        })
-    };
+    let remarks = use_remarks(&sketch, &facts);
     let on_caret = {
-        let (hand, sketch, asking) = (hand.clone(), sketch.clone(), asking.clone());
-        Callback::from(move |at: usize| {
-            asking.set(None);
-            hand.set(if good { sketch.hand_at(at) } else { None });
-        })
+        let (on_act, sketch) = (on_act.clone(), sketch.clone());
+        Callback::from(move |at: usize| on_act.emit(Act::Caret(if good { sketch.hand_at(at) } else { None })))
     };
     let on_input = {
         let shop = shop.clone();
         Callback::from(move |text: String| shop.dispatch(Command::Draft(text)))
     };
-    let on_leave = Callback::from(move |()| shop.dispatch(Command::KeepDraft));
+    let on_leave = Callback::from({
+        let shop = shop.clone();
+        move |()| shop.dispatch(Command::KeepDraft)
+    });
+    let on_history = on_act.reform(Act::History);
 
     let stands = standing(read, good, &transferred);
-    let in_text = hand.filter(|_| good);
+    let in_text = desk.hand.filter(|_| good);
     let text = html! {
         <div class="program-text">
             <div class="heading"><h2>{ t!("program-text") }</h2><span class="faint small">{ t!("program-text-follows") }</span></div>
-            <Editor source={AttrValue::from(source.to_string())} field={field.clone()} names={readable(sketch.program())}
+            <Editor source={AttrValue::from(source.to_string())} field={field.clone()} names={Rc::new(readable(sketch.program(), &facts))}
                 rung={in_text.and_then(|hand| sketch.rung_range(hand.rung))}
                 hand={in_text.filter(|hand| hand.contact().is_some()).and_then(|hand| sketch.hand_range(hand))}
                 wrong={read.diagnostics().iter().map(|d| d.line).collect::<Vec<_>>()}
-                {on_input} {on_caret} {on_leave} />
+                {on_input} {on_caret} {on_leave} {on_history} />
             <Errors sketch={read.clone()} facts={facts.clone()} {field} />
         </div>
     };
@@ -135,22 +119,41 @@ pub fn Program() -> Html {
         <Split companion={text} companion_name={t!("program-text")}>
             <div class="program">
                 <div class="program-lists">
-                    <IoList facts={facts.clone()} {on_declare} />
-                    <Remarks remarks={sketch.remarks.clone()} />
+                    <IoList program={Rc::new(read.program().clone())} facts={facts.clone()} refused={(*io_refused).clone()}
+                        on_change={on_vars} />
+                    <Remarks remarks={(*remarks).clone()} />
                 </div>
                 <div class="program-rungs">
                     <div class="heading"><h2>{ t!("program-rungs") }</h2><Legend /></div>
                     <Transfer standing={stands} />
-                    if stands == Standing::Wrong {
+                    <RemarksLink remarks={(*remarks).clone()} />
+                    if stands == Standing::Wrong && !workable {
                         <p class="program-stale" role="status">{ t!("program-stale") }</p>
                     }
-                    <Rungs sketch={sketch.clone()} stale={!good} controller={controller.clone()} {facts} {columns}
-                        hand={*hand} focus={*focus} asking={*asking} {on_hand} {on_change} {on_ask} {on_new} />
+                    <Rungs sketch={sketch.clone()} stale={!workable} controller={controller.clone()} {facts} {columns}
+                        {desk} {served} {on_act} />
                     <LoopStrip />
                 </div>
             </div>
         </Split>
     }
+}
+
+/// Does outside of the desk what it wants; says what was refused.
+fn carry_out(shop: &Shop, effect: Effect) -> Option<String> {
+    match effect {
+        Effect::None => {}
+        Effect::Put(text) => put(shop, text),
+        Effect::Undo => return shop.ask(Command::Undo).err(),
+        Effect::Redo => return shop.ask(Command::Redo).err(),
+        Effect::Copy(text, left) => {
+            clipboard::write(&text);
+            if let Some(left) = left {
+                put(shop, left);
+            }
+        }
+    }
+    None
 }
 
 /// Puts a changed text on the sheet, as one step that can be taken back.
@@ -160,24 +163,11 @@ fn put(shop: &Shop, text: String) {
     shop.dispatch(Command::KeepDraft);
 }
 
-/// The text in which a name can be used: with its declaration, if it is of the I/O list and has none.
-fn declared(sketch: &Sketch, facts: &Facts, name: Option<&str>) -> (String, Reading) {
-    let row = name.and_then(|name| facts.undeclared(name));
-    match row.and_then(|row| declare(&sketch.source, &sketch.reading, row)) {
-        Some(source) => {
-            let reading = sealin_ladder::read(&source);
-            (source, reading)
-        }
-        None => (sketch.source.clone(), sketch.reading.clone()),
-    }
-}
-
 /// What the drawing's lines and small boxes mean, and how it is changed.
 #[component]
 fn Legend() -> Html {
     html! {
         <span class="program-legend faint small">
-            <span>{ t!("program-how-to-change") }</span>
             <span><svg class="program-sample" viewBox="0 0 24 6" aria-hidden="true"><path d="M0 3h24" /></svg>
                 { t!("program-heavy-line") }</span>
             <span>{ t!("program-no-bit") }</span>
@@ -195,18 +185,29 @@ fn use_facts(sketch: &Rc<Sketch>) -> Rc<Facts> {
     })
 }
 
+/// What a teacher would say: of the program, then of the wiring.
+#[hook]
+fn use_remarks(sketch: &Rc<Sketch>, facts: &Rc<Facts>) -> Rc<Vec<Said>> {
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
+    use_memo((sketch.clone(), facts.clone(), scenario), |(sketch, facts, scenario)| {
+        let of_program = sketch.remarks.iter().map(Said::from);
+        of_program.chain(field_remarks(sketch.program(), facts, &scenario.parts)).collect()
+    })
+}
+
 /// Takes the rung in hand that another sheet or a remark has asked for.
 #[hook]
-fn use_shown_rung(hand: &UseStateHandle<Option<Hand>>) {
+fn use_shown_rung(desk: &UseStateHandle<Desk>) {
     let asked = use_selector(|workshop| match workshop.screen().selection {
         Some(Thing::Rung(number)) => Some((number, workshop.screen().shown)),
         _ => None,
     });
     use_effect_with(*asked, {
-        let hand = hand.clone();
+        let desk = desk.clone();
         move |asked| {
             let Some((number, _)) = asked else { return };
-            hand.set(Some(Hand::at(number.saturating_sub(1), Part::Output)));
+            let hand = Some(Hand::at(number.saturating_sub(1), Part::Output));
+            desk.set(Desk { hand, ..(*desk).clone() });
             let rung = crate::services::page::document()
                 .and_then(|d| d.get_element_by_id(&format!("rung-{number}")));
             if let Some(rung) = rung {

@@ -82,6 +82,8 @@ pub struct Hand {
 /// A part of a rung.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
+    /// The whole rung.
+    Rung,
     /// A contact, by its index.
     Contact(u32),
     /// The coil or block.

@@ -1,139 +1,168 @@
-//! What can be done to the contact in hand, as a row of buttons and a field for a name.
+//! What can be done to what is in hand, as buttons with their keys.
 
-use super::change::RungChange;
+use super::deed::{Deed, Way};
+use super::desk::{Act, Desk};
+use super::sketch::{Hand, Part};
+use super::typed::Ask;
 use crate::t;
-use web_sys::{HtmlInputElement, KeyboardEvent};
+use sealin_ladder::{Output, Program};
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlElement};
 use yew::prelude::*;
 
-/// What a name is asked for.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Asking {
-    /// A contact in series.
-    Series,
-    /// A contact side by side.
-    Parallel,
-    /// Another bit for the contact in hand.
-    Rename,
+/// One thing that can be done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tool {
+    /// What it is called.
+    pub name: &'static str,
+    /// Its key, as it is shown.
+    pub key: &'static str,
+    /// What it does.
+    pub act: Act,
+    /// Whether it is on, for one that stays on.
+    pub on: Option<bool>,
 }
 
-impl Asking {
-    /// The change that a name makes of it.
-    pub fn change(self, name: String) -> RungChange {
-        match self {
-            Asking::Series => RungChange::InSeries(name),
-            Asking::Parallel => RungChange::InParallel(name),
-            Asking::Rename => RungChange::Rename(name),
-        }
-    }
-
-    fn word(self) -> &'static str {
-        match self {
-            Asking::Series => t!("program-and"),
-            Asking::Parallel => t!("program-or"),
-            Asking::Rename => t!("program-read"),
-        }
-    }
+fn tool(name: &'static str, key: &'static str, act: Act) -> Tool {
+    Tool { name, key, act, on: None }
 }
 
-/// The row under the rung in hand.
+/// What can be done to what is in hand, most used first.
+pub fn tools(program: &Program, desk: &Desk) -> Vec<Tool> {
+    let mut tools = match desk.hand {
+        None => Vec::new(),
+        Some(hand) => match hand.part {
+            Part::Contact(_) => of_contact(hand, desk.stretching),
+            Part::Output => of_output(program, hand),
+            Part::Pin(_) => vec![
+                tool(t!("program-and-button"), "A", Act::Ask(Ask::After)),
+                tool(t!("program-open-button"), "Del", Act::Do(Deed::Delete)),
+            ],
+            Part::Preset => vec![tool(t!("program-preset-button"), "Enter", Act::Ask(Ask::Preset))],
+            Part::Rung => of_rung(),
+        },
+    };
+    if let Some(hand) = desk.hand {
+        let copies = matches!(hand.part, Part::Contact(_) | Part::Rung);
+        if copies {
+            tools.push(tool(t!("program-copy"), "Ctrl C", Act::Copy));
+            tools.push(tool(t!("program-cut"), "Ctrl X", Act::Cut));
+        }
+        if desk.clip.is_some() {
+            tools.push(tool(t!("program-paste"), "Ctrl V", Act::Paste(None)));
+        }
+        if hand.part != Part::Rung {
+            tools.push(tool(
+                t!("program-whole-rung"),
+                "Home",
+                Act::Hand(Some(Hand::at(hand.rung, Part::Rung))),
+            ));
+        }
+    }
+    tools
+}
+
+fn of_contact(hand: Hand, stretching: bool) -> Vec<Tool> {
+    let single = hand.to.is_none_or(|to| Some(to) == hand.contact());
+    let shift = |way| Act::Do(Deed::Shift(way));
+    let mut tools = vec![
+        tool(t!("program-and-button"), "A", Act::Ask(Ask::After)),
+        tool(t!("program-or-button"), "⇧A", Act::Ask(Ask::Beside)),
+    ];
+    if single {
+        tools.push(tool(t!("program-not-button"), "N", Act::Do(Deed::Negate)));
+    }
+    tools.push(tool(t!("program-before-button"), "B", Act::Ask(Ask::Before)));
+    if single {
+        tools.push(tool(t!("program-read-button"), "R", Act::Ask(Ask::Read)));
+        tools.push(tool(t!("program-kind-button"), "K", Act::Kinds));
+    }
+    tools.push(tool(t!("program-delete-button"), "Del", Act::Do(Deed::Delete)));
+    tools.push(Tool { on: Some(stretching), ..tool(t!("program-stretch-button"), "⇧→", Act::Stretch) });
+    tools.push(tool(t!("program-left-button"), "Alt ←", shift(Way::Left)));
+    tools.push(tool(t!("program-right-button"), "Alt →", shift(Way::Right)));
+    tools
+}
+
+fn of_output(program: &Program, hand: Hand) -> Vec<Tool> {
+    let mut tools = vec![
+        tool(t!("program-and-button"), "A", Act::Ask(Ask::After)),
+        tool(t!("program-kind-button"), "K", Act::Kinds),
+        tool(t!("program-read-button"), "R", Act::Ask(Ask::Name)),
+    ];
+    let output = program.rungs.get(hand.rung).map(|rung| &rung.output);
+    if matches!(output, Some(Output::Block(call)) if call.preset.is_some()) {
+        tools.push(tool(t!("program-preset-button"), "P", Act::Ask(Ask::Preset)));
+    }
+    tools.push(tool(t!("program-comment-button"), "C", Act::Ask(Ask::Comment)));
+    tools
+}
+
+fn of_rung() -> Vec<Tool> {
+    vec![
+        tool(t!("program-comment-button"), "C", Act::Ask(Ask::Comment)),
+        tool(t!("program-duplicate-button"), "D", Act::Do(Deed::Duplicate)),
+        tool(t!("program-up-button"), "Alt ↑", Act::Do(Deed::Shift(Way::Up))),
+        tool(t!("program-down-button"), "Alt ↓", Act::Do(Deed::Shift(Way::Down))),
+        tool(t!("program-delete-button"), "Del", Act::Do(Deed::Delete)),
+    ]
+}
+
+/// What can be done whatever is in hand.
+pub fn always() -> [Tool; 3] {
+    [
+        tool(t!("program-new-button"), "+", Act::Ask(Ask::Rung)),
+        tool(t!("program-undo"), "Ctrl Z", Act::Undo),
+        tool(t!("program-redo"), "Ctrl Y", Act::Redo),
+    ]
+}
+
+/// The buttons.
 #[derive(Properties, PartialEq)]
 pub struct ToolsProps {
-    /// A contact is in hand, else the coil.
-    pub contact: bool,
-    /// A name is being asked for.
-    pub asking: Option<Asking>,
-    /// Names that a contact can read.
-    pub names: Vec<String>,
-    /// Changes the contact in hand.
-    pub on_change: Callback<RungChange>,
-    /// Asks for a name, or no longer.
-    pub on_ask: Callback<Option<Asking>>,
+    /// What can be done.
+    pub tools: Vec<Tool>,
+    /// What the row is for.
+    pub name: &'static str,
+    /// Something is done.
+    pub on_act: Callback<Act>,
 }
 
-/// Buttons for the contact in hand; for a coil only that which puts a contact before it.
+/// A row of buttons.
 #[component]
 pub fn Tools(props: &ToolsProps) -> Html {
-    let change = |what: RungChange| props.on_change.reform(move |_: MouseEvent| what.clone());
-    let ask = |what: Asking| props.on_ask.reform(move |_: MouseEvent| Some(what));
-    let button = |text: &'static str, key: &'static str, onclick: Callback<MouseEvent>| {
-        html! { <button type="button" {onclick}>{ text }<kbd>{ key }</kbd></button> }
-    };
-    if let Some(asking) = props.asking {
-        return html! { <NameField asking={asking} names={props.names.clone()} on_change={props.on_change.clone()}
-        on_ask={props.on_ask.clone()} /> };
-    }
     html! {
-        <div class="rung-tools" role="toolbar" aria-label={t!("program-tools")}>
-            { button(t!("program-and-button"), "A", ask(Asking::Series)) }
-            if props.contact {
-                { button(t!("program-or-button"), "⇧A", ask(Asking::Parallel)) }
-                { button(t!("program-not-button"), "N", change(RungChange::Negate)) }
-                { button(t!("program-read-button"), "R", ask(Asking::Rename)) }
-                { button(t!("program-delete-button"), "Del", change(RungChange::Delete)) }
-            }
+        <div class="tools" role="toolbar" aria-label={props.name}>
+            { for props.tools.iter().map(|tool| {
+                let act = tool.act.clone();
+                html! {
+                    <button type="button" aria-pressed={tool.on.map(|on| on.to_string())}
+                        onclick={props.on_act.reform(move |_: MouseEvent| act.clone())}>
+                        <span>{ tool.name }</span><kbd aria-hidden="true">{ tool.key }</kbd>
+                    </button>
+                }
+            }) }
         </div>
     }
 }
 
-#[derive(Properties, PartialEq)]
-struct NameFieldProps {
-    asking: Asking,
-    names: Vec<String>,
-    on_change: Callback<RungChange>,
-    on_ask: Callback<Option<Asking>>,
-}
-
-#[component]
-fn NameField(props: &NameFieldProps) -> Html {
-    let field = use_node_ref();
-    let wrong = use_state(|| None::<String>);
-    use_effect_with(props.asking, {
-        let field = field.clone();
-        move |_| {
-            if let Some(field) = field.cast::<HtmlInputElement>() {
-                let _ = field.focus();
-            }
+/// Gives the keyboard to a button of a row: to the pressed or first one, or so many on from the one that has it.
+pub fn focus_button(row: &NodeRef, by: Option<i32>) {
+    let Some(row) = row.cast::<Element>() else { return };
+    let Ok(all) = row.query_selector_all("button") else { return };
+    let buttons: Vec<HtmlElement> =
+        (0..all.length()).filter_map(|n| all.item(n)?.dyn_into::<HtmlElement>().ok()).collect();
+    let focused = crate::services::page::document().and_then(|document| document.active_element());
+    let pressed = |button: &HtmlElement| button.get_attribute("aria-pressed").as_deref() == Some("true");
+    let at = match by {
+        None => buttons.iter().position(pressed).unwrap_or(0),
+        Some(by) => {
+            let now =
+                buttons.iter().position(|button| focused.as_ref() == Some(button.as_ref())).unwrap_or(0);
+            (now as i32 + by).rem_euclid(buttons.len().max(1) as i32) as usize
         }
-    });
-    let put = {
-        let (props, field, wrong) =
-            ((props.asking, props.names.clone(), props.on_change.clone()), field.clone(), wrong.clone());
-        Callback::from(move |event: SubmitEvent| {
-            event.prevent_default();
-            let (asking, names, on_change) = &props;
-            let typed =
-                field.cast::<HtmlInputElement>().map(|f| f.value().trim().to_string()).unwrap_or_default();
-            match names.iter().find(|name| name.eq_ignore_ascii_case(&typed)) {
-                Some(name) => on_change.emit(asking.change(name.clone())),
-                None => wrong.set(Some(typed)),
-            }
-        })
     };
-    let escape = {
-        let on_ask = props.on_ask.clone();
-        Callback::from(move |event: KeyboardEvent| {
-            // The keys of the drawing are letters here.
-            event.stop_propagation();
-            if event.key() == "Escape" {
-                on_ask.emit(None);
-            }
-        })
-    };
-    html! {
-        <form class="rung-tools" onsubmit={put} onkeydown={escape}>
-            <label class="rung-ask">
-                <span>{ props.asking.word() }</span>
-                <input ref={field} list="program-names" autocomplete="off" autocapitalize="off" spellcheck="false"
-                    aria-label={t!("program-name-label")} aria-invalid={wrong.is_some().to_string()} />
-            </label>
-            <datalist id="program-names">
-                { for props.names.iter().map(|name| html! { <option value={name.clone()} /> }) }
-            </datalist>
-            <button type="submit" class="button-main">{ t!("program-put") }</button>
-            <button type="button" onclick={props.on_ask.reform(|_: MouseEvent| None)}>{ t!("program-leave") }</button>
-            if let Some(name) = &*wrong {
-                <p class="broken rung-ask-wrong" role="alert">{ t!("program-no-such-name", name = name) }</p>
-            }
-        </form>
+    if let Some(button) = buttons.get(at) {
+        let _ = button.focus();
     }
 }
