@@ -207,7 +207,7 @@ fn two_branches_and_a_timer_by_a_finger() {
         tap(browser, "And …").await?;
         offer(browser, "SF1_in").await?;
         until_rungs(browser, "QA1_out := SF2_in AND SF1_in;").await?;
-        tap(browser, "Stretch").await?;
+        tap(browser, "Take more …").await?;
         part(browser, "SF2_in, normally open contact").await?.tap().await?;
         browser.until_text("In hand: 2 contacts, rung 1.").await?;
         tap(browser, "Or …").await?;

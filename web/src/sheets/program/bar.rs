@@ -53,6 +53,7 @@ pub fn Bar(props: &BarProps) -> Html {
         <div class="bar">
             <p class="bar-hand small" role="status">
                 { in_hand(program, desk) }
+                if desk.hand.is_none() { <span class="bar-keys">{ t!("program-how-by-keys") }</span> }
                 if let Some(said) = &desk.said { <strong class="bar-said">{ said.clone() }</strong> }
             </p>
             { inside }

@@ -123,7 +123,7 @@ impl PinDrawing<'_> {
         let beside = pin.name.len() as i32 * LETTER + 5;
         let inside = match pin.kind {
             PinKind::Input(_) => symbols::bit_box(inner + beside, y - 7, self.nodes.text.clone()),
-            PinKind::Output => symbols::bit_box(outer - beside - 15, y - 7, self.nodes.text.clone()),
+            PinKind::Output => symbols::bit_box(outer - beside - 17, y - 7, self.nodes.text.clone()),
             PinKind::Preset => {
                 let preset = self.call.preset.map(figure).unwrap_or_default();
                 html! { <text class="rung-value" x={(inner + beside).to_string()} y={(y + 4).to_string()}>{ preset }</text> }

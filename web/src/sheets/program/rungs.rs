@@ -77,7 +77,8 @@ pub fn Rungs(props: &RungsProps) -> Html {
             }
         })
     };
-    use_effect_with(props.desk.hand.map(|hand| hand.rung), |rung| {
+    let is_open = props.desk.mode != Mode::Tools;
+    use_effect_with((props.desk.hand.map(|hand| hand.rung), is_open), |(rung, _)| {
         let section =
             rung.and_then(|rung| page::document()?.get_element_by_id(&format!("rung-{}", rung + 1)));
         if let Some(section) = section {
@@ -88,7 +89,7 @@ pub fn Rungs(props: &RungsProps) -> Html {
     });
     let program = Rc::new(props.sketch.program().clone());
     html! {
-        <div class="rungs" oncopy={copying(Act::Copy)} oncut={copying(Act::Cut)} onpaste={pasting}>
+        <div class={classes!("rungs", is_open.then_some("rungs-open"))} oncopy={copying(Act::Copy)} oncut={copying(Act::Cut)} onpaste={pasting}>
             <div class="rungs-list" onkeydown={key}>
                 { for (0..program.rungs.len()).map(|index| rung(props, index)) }
                 if program.rungs.is_empty() {
