@@ -43,6 +43,9 @@ pub fn Bar(props: &BarProps) -> Html {
         _ => html! {
             <div class="bar-tools">
                 <Tools tools={always().to_vec()} name={t!("program-tools-always")} on_act={props.on_act.clone()} />
+                if let Some(help) = help(desk.hand).filter(|_| !props.stale) {
+                    <p class="bar-help small faint">{ help }</p>
+                }
                 if desk.hand.is_some() && !props.stale {
                     <Tools tools={tools(program, desk)} name={t!("program-tools")} on_act={props.on_act.clone()} />
                 }
@@ -59,6 +62,17 @@ pub fn Bar(props: &BarProps) -> Html {
             { inside }
         </div>
     }
+}
+
+/// What the buttons for what is in hand mean.
+fn help(hand: Option<Hand>) -> Option<&'static str> {
+    Some(match hand?.part {
+        Part::Contact(_) => t!("program-about-contact"),
+        Part::Output => t!("program-about-output"),
+        Part::Pin(_) => t!("program-about-pin"),
+        Part::Preset => t!("program-about-preset"),
+        Part::Rung => t!("program-about-rung"),
+    })
 }
 
 fn field(props: &BarProps, ask: Ask) -> Html {

@@ -15,10 +15,8 @@ pub struct IoFormProps {
     pub index: Option<usize>,
     /// Addresses that no variable has, with what is wired there.
     pub free: Vec<(String, String)>,
-    /// Why the last change was refused.
-    pub refused: Option<String>,
-    /// The variable is to be so, or to go.
-    pub on_change: Callback<VarChange>,
+    /// The variable is to be so, or to go; gives why that was refused.
+    pub on_change: Callback<VarChange, Option<String>>,
     /// It stays as it is.
     pub on_close: Callback<()>,
 }
@@ -38,8 +36,13 @@ pub fn IoForm(props: &IoFormProps) -> Html {
         }
     });
     let is_bit = *kind == VarKind::Bool;
+    let refused = use_state(|| None::<String>);
+    let change = {
+        let (on_change, refused) = (props.on_change.clone(), refused.clone());
+        Callback::from(move |change: VarChange| refused.set(on_change.emit(change)))
+    };
     let submit = {
-        let (var, index, on_change) = (props.var.clone(), props.index, props.on_change.clone());
+        let (var, index, change) = (props.var.clone(), props.index, change.clone());
         let (name, address, comment, kind) = (name.clone(), address.clone(), comment.clone(), *kind);
         Callback::from(move |event: SubmitEvent| {
             event.prevent_default();
@@ -54,7 +57,7 @@ pub fn IoForm(props: &IoFormProps) -> Html {
                 kind,
                 ..var.clone()
             };
-            on_change.emit(match index {
+            change.emit(match index {
                 Some(index) => VarChange::Alter(index, new),
                 None => VarChange::New(new),
             });
@@ -104,15 +107,15 @@ pub fn IoForm(props: &IoFormProps) -> Html {
                 <input ref={comment} value={props.var.comment.replace('\n', " ")} />
             </label>
             <div class="io-form-buttons">
-                <button type="submit" class="button-main">{ t!("program-put") }</button>
+                <button type="submit" class="button-main">{ t!("program-io-keep") }</button>
                 <button type="button" onclick={props.on_close.reform(|_: MouseEvent| ())}>{ t!("program-leave") }</button>
                 if let Some(index) = props.index {
-                    <button type="button" onclick={props.on_change.reform(move |_: MouseEvent| VarChange::Delete(index))}>
+                    <button type="button" onclick={change.reform(move |_: MouseEvent| VarChange::Delete(index))}>
                         { t!("program-io-delete") }
                     </button>
                 }
             </div>
-            if let Some(refused) = &props.refused {
+            if let Some(refused) = &*refused {
                 <p class="broken small" role="alert"><span aria-hidden="true">{ "✗ " }</span>{ refused.clone() }</p>
             }
         </form>

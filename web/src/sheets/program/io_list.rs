@@ -20,10 +20,8 @@ pub struct IoListProps {
     pub program: Rc<Program>,
     /// What is known of the names.
     pub facts: Rc<Facts>,
-    /// Why the last change was refused.
-    pub refused: Option<String>,
-    /// Changes the variables. True if it has been done.
-    pub on_change: Callback<VarChange, bool>,
+    /// Changes the variables; gives why it was refused.
+    pub on_change: Callback<VarChange, Option<String>>,
 }
 
 /// What of the list is open for writing.
@@ -147,15 +145,16 @@ fn form(props: &IoListProps, var: Var, index: Option<usize>, open: &UseStateHand
     let change = {
         let (on_change, close) = (props.on_change.clone(), close.clone());
         Callback::from(move |change: VarChange| {
-            if on_change.emit(change) {
+            let refused = on_change.emit(change);
+            if refused.is_none() {
                 close.emit(());
             }
+            refused
         })
     };
     let key = format!("{index:?} {:?}", var.address);
     html! {
-        <IoForm key={key} {var} {index} free={props.facts.free.clone()}
-            refused={props.refused.clone()} on_change={change} on_close={close} />
+        <IoForm key={key} {var} {index} free={props.facts.free.clone()} on_change={change} on_close={close} />
     }
 }
 

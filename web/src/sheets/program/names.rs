@@ -6,12 +6,19 @@ use super::facts::Facts;
 use super::sketch::Hand;
 use super::typed::{Ask, usual_name};
 use crate::t;
-use sealin_ladder::{Area, Block, Constant, Output, Program, Reading, Var, VarKind, print_time};
+use sealin_ladder::{Area, Block, Constant, FIRST_SCAN, Output, Program, Reading, Var, VarKind, print_time};
 
 /// What can be written for this.
 pub fn offers(ask: Ask, program: &Program, facts: &Facts, hand: Option<Hand>) -> Vec<Offer> {
     match ask {
-        Ask::After | Ask::Before | Ask::Beside | Ask::Read => readable(program, facts),
+        Ask::After | Ask::Before | Ask::Beside | Ask::Read => {
+            let mut offers = readable(program, facts);
+            if !offers.iter().any(|offer| offer.name.eq_ignore_ascii_case(FIRST_SCAN)) {
+                let note = t!("program-note-first-scan").to_string();
+                offers.push(Offer { name: FIRST_SCAN.to_string(), note });
+            }
+            offers
+        }
         Ask::Compare => values(program).into_iter().map(|name| Offer { name, note: String::new() }).collect(),
         Ask::Rung => {
             let mut offers = without_rung(program, facts);
@@ -148,7 +155,7 @@ mod tests {
 
     #[test]
     fn each_field_offers_what_fits_it() {
-        assert_eq!(names(Ask::After), ["a", "q", "m", "t.Q", "n.QU", "n.QD", "b", "r"]);
+        assert_eq!(names(Ask::After), ["a", "q", "m", "t.Q", "n.QU", "n.QD", "b", "r", "first_scan"]);
         assert_eq!(names(Ask::Compare), ["t.ET", "n.CV"]);
         assert_eq!(names(Ask::Name), ["q", "m", "r"]);
         assert_eq!(names(Ask::Instance(Block::Ton)), ["t", "timer1"]);

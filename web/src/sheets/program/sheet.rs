@@ -70,20 +70,15 @@ pub fn Program() -> Html {
         })
     };
     use_shown_rung(&kept_desk);
-    let io_refused = use_state(|| None::<String>);
     let on_vars = {
-        let (shop, read, io_refused) = (shop.clone(), read.clone(), io_refused.clone());
+        let (shop, read) = (shop.clone(), read.clone());
         Callback::from(move |change: VarChange| {
             match variables::changed(&read.source, &read.reading, &change) {
                 Ok(text) => {
                     put(&shop, text);
-                    io_refused.set(None);
-                    true
+                    None
                 }
-                Err(why) => {
-                    io_refused.set(Some(why));
-                    false
-                }
+                Err(why) => Some(why),
             }
         })
     };
@@ -119,7 +114,7 @@ pub fn Program() -> Html {
         <Split companion={text} companion_name={t!("program-text")}>
             <div class="program">
                 <div class="program-lists">
-                    <IoList program={Rc::new(read.program().clone())} facts={facts.clone()} refused={(*io_refused).clone()}
+                    <IoList program={Rc::new(read.program().clone())} facts={facts.clone()}
                         on_change={on_vars} />
                     <Remarks remarks={(*remarks).clone()} />
                 </div>

@@ -3,8 +3,8 @@
 use super::deed::{Deed, call_of, free_name, variable};
 use super::facts::Facts;
 use sealin_ladder::{
-    Block, Constant, Contact, Diagnostic, Network, Operand, Output, Program, Reading, Rung, Var, VarKind,
-    rewrite,
+    Block, Constant, Contact, Diagnostic, FIRST_SCAN, Network, Operand, Output, Program, Reading, Rung, Var,
+    VarKind, rewrite,
 };
 
 /// What is typed.
@@ -208,7 +208,9 @@ fn with_names(
         let new = match (listed, block) {
             (Some(var), _) => Some(var),
             (None, Some(block)) => Some(variable(name.clone(), VarKind::Block(block))),
-            (None, None) if declares => Some(variable(name.clone(), VarKind::Bool)),
+            (None, None) if declares || name.eq_ignore_ascii_case(FIRST_SCAN) => {
+                Some(variable(name.clone(), VarKind::Bool))
+            }
             (None, None) => None,
         };
         match new.and_then(|var| rewrite::declare(&source, &var)) {
@@ -312,6 +314,7 @@ mod tests {
         let unknown = read(Ask::After, "fresh and a", false);
         assert_eq!(unknown, Err(Refused::Undeclared(vec!["fresh".into()])));
         assert!(read(Ask::After, "fresh and a", true).unwrap().source.contains("fresh : BOOL;"));
+        assert!(read(Ask::After, "first_scan", false).unwrap().source.contains("first_scan : BOOL;"));
     }
 
     #[test]
