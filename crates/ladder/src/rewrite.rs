@@ -138,7 +138,14 @@ pub fn read_rungs(program: &Program, text: &str) -> Result<Vec<Rung>, Diagnostic
 /// What is wrong first, with its place in `text`.
 pub fn read_network(program: &Program, text: &str) -> Result<Network, Diagnostic> {
     const DRIVEN: &str = "sealin_driven";
-    let (plain, edges) = without_edges(text);
+    let (plain, mut edges) = without_edges(text);
+    for (_, bit, _) in &mut edges {
+        // Gives the reader's own words for what is wrong with it, and its spelling.
+        match read_network(program, bit)? {
+            Network::Contact(Contact::Bit { var, test: Test::Open }) => *bit = var,
+            _ => return Err(nothing(text)),
+        }
+    }
     let mut known = program.clone();
     let bits = edges.iter().map(|(name, ..)| name.as_str()).chain([DRIVEN]);
     known.vars.extend(bits.map(|name| Var {
@@ -149,13 +156,6 @@ pub fn read_network(program: &Program, text: &str) -> Result<Network, Diagnostic
         retain: false,
         comment: String::new(),
     }));
-    for (_, var, _) in &edges {
-        let is_bit = |known: &Var| known.kind == VarKind::Bool && known.name.eq_ignore_ascii_case(var);
-        if !program.vars.iter().any(is_bit) {
-            // Gives the reader's own words for it.
-            read_network(program, var)?;
-        }
-    }
     let shift = DRIVEN.len() as u32 + 4;
     let rungs = read_rungs(&known, &format!("{DRIVEN} := {plain}")).map_err(|d| Diagnostic {
         column: if d.line == 1 { d.column.saturating_sub(shift).max(1) } else { d.column },
@@ -179,27 +179,35 @@ fn without_edges(text: &str) -> (String, Vec<(String, String, Test)>) {
     let mut plain = String::new();
     let mut edges = Vec::new();
     let (mut copied, mut at) = (0, 0);
-    while at + 3 < tokens.len() {
+    while at < tokens.len() {
         let test = match &tokens[at].kind {
             Kind::Word(word) if word.eq_ignore_ascii_case("R_TRIG") => Some(Test::Rising),
             Kind::Word(word) if word.eq_ignore_ascii_case("F_TRIG") => Some(Test::Falling),
             _ => None,
         };
-        let inside = (&tokens[at + 1].kind, &tokens[at + 2].kind, &tokens[at + 3].kind);
-        match (test, inside) {
-            (Some(test), (Kind::Mark("("), Kind::Word(var), Kind::Mark(")"))) => {
-                let name = format!("sealin_edge{}", edges.len());
-                plain.push_str(&text[copied..tokens[at].start.byte as usize]);
-                plain.push_str(&name);
-                copied = tokens[at + 3].end.byte as usize;
-                edges.push((name, var.clone(), test));
-                at += 4;
-            }
-            _ => at += 1,
+        if let (Some(test), Some(length)) = (test, bit_in_brackets(&tokens[at + 1..])) {
+            let name = format!("sealin_edge{}", edges.len());
+            plain.push_str(&text[copied..tokens[at].start.byte as usize]);
+            plain.push_str(&name);
+            let (open, close) = (&tokens[at + 1], &tokens[at + length]);
+            copied = close.end.byte as usize;
+            edges.push((name, text[open.end.byte as usize..close.start.byte as usize].to_owned(), test));
+            at += length;
         }
+        at += 1;
     }
     plain.push_str(&text[copied..]);
     (plain, edges)
+}
+
+/// Number of tokens of `(a)` or `(rest.Q)`.
+fn bit_in_brackets(tokens: &[Token]) -> Option<usize> {
+    let kinds: Vec<&Kind> = tokens.iter().take(5).map(|token| &token.kind).collect();
+    match kinds[..] {
+        [Kind::Mark("("), Kind::Word(_), Kind::Mark(")"), ..] => Some(3),
+        [Kind::Mark("("), Kind::Word(_), Kind::Mark("."), Kind::Word(_), Kind::Mark(")")] => Some(5),
+        _ => None,
+    }
 }
 
 /// The network with the names of edges turned to edge contacts; none if one is negated, which no contact is.

@@ -114,6 +114,7 @@ fn what_is_typed_is_read_with_the_names_of_the_program() {
         edge,
         Network::Series(vec![Network::bit("SF1_in", Test::Rising), Network::bit("b", Test::Falling)])
     );
+    assert_eq!(network("f_trig(REST.q)"), Ok(Network::bit("rest.Q", Test::Falling)));
     let rungs = read_rungs(&program, "a := b // over it\n").expect("one rung");
     assert_eq!((rungs.len(), rungs[0].output.var()), (1, "a"));
     assert_eq!(read_rungs(&program, "a := b; b := a;").map(|rungs| rungs.len()), Ok(2));
@@ -126,7 +127,19 @@ fn what_is_wrong_is_told_with_its_place_in_what_was_typed() {
     assert_eq!((wrong.line, wrong.column, wrong.message.as_str()), (1, 7, "nobody is not declared"));
     let wrong = read_rungs(&program, "a := b;\nb := (a;").expect_err("open");
     assert_eq!(wrong.line, 2);
-    for text in ["", "a and", "R_TRIG(nobody)", "NOT R_TRIG(a)", "a; b := a", "END_PROGRAM", "(* ", ")"] {
+    for text in [
+        "",
+        "a and",
+        "R_TRIG(nobody)",
+        "NOT R_TRIG(a)",
+        "R_TRIG(rest.ET)",
+        "R_TRIG(a AND b)",
+        "R_TRIG",
+        "a; b := a",
+        "END_PROGRAM",
+        "(* ",
+        ")",
+    ] {
         assert!(read_network(&program, text).is_err(), "{text}");
     }
 }

@@ -72,7 +72,7 @@ pub fn done(source: &str, reading: &Reading, hand: Option<Hand>, deed: &Deed) ->
     let rung = rungs.get(hand.rung)?;
     match (deed, hand.part) {
         (Deed::Drive(output), _) => driven(source, reading, hand, output),
-        (Deed::Duplicate, _) => inserted(source, hand.rung + 1, &[rung.clone()]),
+        (Deed::Duplicate, _) => inserted(source, hand.rung + 1, std::slice::from_ref(rung)),
         (Deed::Shift(Way::Up), Part::Rung | Part::Output) => {
             moved(source, reading, hand, hand.rung.checked_sub(1)?)
         }

@@ -44,7 +44,7 @@ pub fn readable(program: &Program, facts: &Facts) -> Vec<Offer> {
         VarKind::Block(block) => {
             let pin =
                 |pin: &&str| Offer { name: format!("{}.{pin}", var.name), note: block.word().to_string() };
-            block.outputs().iter().map(|p| pin(&p)).collect()
+            block.outputs().iter().map(pin).collect()
         }
     });
     declared.chain(listed(facts, "")).collect()
