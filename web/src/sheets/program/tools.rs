@@ -88,7 +88,7 @@ fn of_output(program: &Program, hand: Hand) -> Vec<Tool> {
     let mut tools = vec![
         tool(t!("program-and-button"), "A", Act::Ask(Ask::After)),
         tool(t!("program-kind-button"), "K", Act::Kinds),
-        tool(t!("program-read-button"), "R", Act::Ask(Ask::Name)),
+        tool(t!("program-drive-button"), "Enter", Act::Ask(Ask::Name)),
     ];
     let output = program.rungs.get(hand.rung).map(|rung| &rung.output);
     if matches!(output, Some(Output::Block(call)) if call.preset.is_some()) {
