@@ -22,6 +22,12 @@ pub fn clock_ms() -> f64 {
     window().and_then(|window| window.performance()).map_or(0.0, |performance| performance.now())
 }
 
+/// A finger is what this machine is worked with.
+pub fn by_finger() -> bool {
+    let query = window().and_then(|window| window.match_media("(pointer: coarse)").ok().flatten());
+    query.is_some_and(|query| query.matches())
+}
+
 /// The page is not seen.
 pub fn hidden() -> bool {
     document().is_some_and(|document| document.visibility_state() == VisibilityState::Hidden)

@@ -4,6 +4,7 @@ use super::completion::{Completion, Offer, complete_line};
 use super::offers::Offers;
 use super::places::{byte_of_utf16, utf16_at};
 use super::typed::{Ask, Refused};
+use crate::services::{page, surface};
 use crate::t;
 use std::rc::Rc;
 use web_sys::{HtmlInputElement, KeyboardEvent};
@@ -65,10 +66,14 @@ pub fn AskField(props: &AskProps) -> Html {
     let text = use_state(|| props.text.clone());
     let caret = use_state(|| props.text.len());
     let at = use_state(|| None::<usize>);
+    let form = use_node_ref();
     use_effect_with(props.ask, {
-        let field = field.clone();
+        let (field, form, offers) = (field.clone(), form.clone(), props.offers.clone());
         move |_| {
-            if let Some(field) = field.cast::<HtmlInputElement>() {
+            // The keyboard that the field would call up on a phone covers the names that can be tapped.
+            if page::by_finger() && !offers.is_empty() {
+                surface::focus(&form);
+            } else if let Some(field) = field.cast::<HtmlInputElement>() {
                 let _ = field.focus();
                 field.select();
             }
@@ -159,7 +164,7 @@ pub fn AskField(props: &AskProps) -> Html {
     };
     let active = at.filter(|_| completion.is_some()).map(|n| format!("{LIST}-{n}"));
     html! {
-        <form class="ask" {onsubmit} {onkeydown} aria-label={word(props.ask)}>
+        <form ref={form} class="ask" tabindex="-1" {onsubmit} {onkeydown} aria-label={word(props.ask)}>
             <div class="ask-line">
                 <label class="ask-field">
                     <span>{ word(props.ask) }</span>
