@@ -88,6 +88,13 @@ pub fn rating(part: &Part) -> String {
             MotorModel::Hp5At460V => {
                 t!("device-motor-5hp", amperes = thousandths(motor.rated_ma.into(), "A"))
             }
+            MotorModel::Figures(figures) => t!(
+                "device-motor",
+                power = thousandths(figures.power_w.into(), "kW"),
+                volts = thousandths(figures.rated_mv.into(), "V"),
+                frequency = thousandths(figures.frequency_mhz.into(), "Hz"),
+                amperes = thousandths(motor.rated_ma.into(), "A"),
+            ),
         },
         Kind::PositionSwitch(switch) => position_switch(switch),
         Kind::Brake(brake) => t!(

@@ -8,7 +8,7 @@
 //! blow of it; saturation as above only; the star hides which winding of a delta is hottest.
 
 use crate::complex::Complex;
-use crate::part::MotorModel;
+use crate::part::{MotorFigures, MotorModel};
 
 /// Figures of an equivalent circuit; ohm per phase in star, kg·m², W.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,6 +73,27 @@ pub fn circuit(model: MotorModel) -> Circuit {
             inertia: 0.015,
             friction_w: 40.0,
         },
+        MotorModel::Figures(f) => of_figures(&f),
+    }
+}
+
+/// A circuit from its figures in integers.
+fn of_figures(f: &MotorFigures) -> Circuit {
+    let thousandth = |value: u32| f64::from(value) / 1000.0;
+    let pole_pairs = f64::from(f.pole_pairs);
+    Circuit {
+        r1: thousandth(f.r1_mohm),
+        x1: thousandth(f.x1_mohm),
+        r2: thousandth(f.r2_mohm),
+        x2: thousandth(f.x2_mohm),
+        xm: thousandth(f.xm_mohm),
+        rfe: thousandth(f.rfe_mohm),
+        k_r: thousandth(f.deep_bar_permille),
+        k_x: thousandth(f.saturation_permille),
+        synchronous: 2.0 * PI * thousandth(f.frequency_mhz) / pole_pairs,
+        pole_pairs,
+        inertia: f64::from(f.inertia_kgmm2) / 1e6,
+        friction_w: thousandth(f.friction_mw),
     }
 }
 
@@ -81,6 +102,7 @@ pub fn circuit_at(model: MotorModel, millihertz: u32) -> Circuit {
     let rated = match model {
         MotorModel::Kw4At400V => 50_000,
         MotorModel::Hp5At460V => 60_000,
+        MotorModel::Figures(f) => f.frequency_mhz,
     };
     let mut c = circuit(model);
     if millihertz != rated {

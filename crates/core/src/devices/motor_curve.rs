@@ -108,6 +108,7 @@ pub fn rated_line_volts(model: MotorModel) -> f64 {
     match model {
         MotorModel::Kw4At400V => 400.0,
         MotorModel::Hp5At460V => 460.0,
+        MotorModel::Figures(f) => f64::from(f.rated_mv) / 1000.0,
     }
 }
 

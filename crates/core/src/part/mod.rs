@@ -21,7 +21,7 @@ pub use coil::{AuxFunction, Auxiliary, Coil, CoilCurrent, Gap, Suppressor};
 pub use contactor::{ArmatureDelays, Contactor};
 pub use control::{Actuator, Colour, Control, ControlContact, Form, Lamp};
 pub use controller::{Controller, Current, Group, InputCircuit, InputType, OutputCircuit};
-pub use motor::{Machine, Motor, MotorModel, Travel};
+pub use motor::{Machine, Motor, MotorFigures, MotorModel, Travel};
 pub use overload::{Overload, Reset, TripClass};
 pub use position_switch::PositionSwitch;
 pub use relay::{RELAY_DELAYS, Relay, TimerFunction, Timing};

@@ -24,6 +24,41 @@ pub enum MotorModel {
     Kw4At400V,
     /// 5 hp, 460 V, 60 Hz, two pole pairs.
     Hp5At460V,
+    /// Another motor, by its figures.
+    Figures(MotorFigures),
+}
+
+/// Figures of an equivalent circuit per phase in star, and what else tells a motor from another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct MotorFigures {
+    /// Rated power at the shaft, W.
+    pub power_w: u32,
+    /// Rated voltage between lines, mV.
+    pub rated_mv: u32,
+    /// Rated frequency, mHz: the reactances are those at it.
+    pub frequency_mhz: u32,
+    /// Pairs of poles.
+    pub pole_pairs: u32,
+    /// Stator resistance, milliohm.
+    pub r1_mohm: u32,
+    /// Stator leakage reactance, milliohm.
+    pub x1_mohm: u32,
+    /// Rotor resistance at rated slip, referred to the stator, milliohm.
+    pub r2_mohm: u32,
+    /// Rotor leakage reactance at rated slip, milliohm.
+    pub x2_mohm: u32,
+    /// Magnetising reactance, milliohm.
+    pub xm_mohm: u32,
+    /// Iron-loss resistance, parallel, milliohm.
+    pub rfe_mohm: u32,
+    /// Deep-bar factor: how much R2 grows at standstill, per mille.
+    pub deep_bar_permille: u32,
+    /// Saturation: how much X1 and X2 fall at standstill, per mille.
+    pub saturation_permille: u32,
+    /// Inertia of the rotor, kg·mm².
+    pub inertia_kgmm2: u32,
+    /// Friction and windage at synchronous speed, mW.
+    pub friction_mw: u32,
 }
 
 /// The machine on a motor's shaft, beyond inertia and friction. The default is none.

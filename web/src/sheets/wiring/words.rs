@@ -51,8 +51,9 @@ pub fn plate(part: &Part) -> Vec<String> {
         }
         Kind::Motor(m) => {
             let power = match m.model {
-                MotorModel::Kw4At400V => t!("wiring-4-kw"),
-                MotorModel::Hp5At460V => t!("wiring-5-hp"),
+                MotorModel::Kw4At400V => t!("wiring-4-kw").to_string(),
+                MotorModel::Hp5At460V => t!("wiring-5-hp").to_string(),
+                MotorModel::Figures(figures) => thousandths(figures.power_w.into(), "kW"),
             };
             vec![part.function.clone(), format!("{power} {}", amperes(m.rated_ma))]
         }

@@ -42,6 +42,7 @@ device-contact-break = break contact { $pair }
 device-contact-positions = { $pair } closed in { $positions }
 device-lamp = { $colour }, { $volts } DC
 device-motor-4kw = 4 kW, 400 V in delta, 50 Hz, { $amperes }, 1446 min⁻¹
+device-motor = { $power }, { $volts }, { $frequency }, { $amperes }
 device-motor-5hp = 5 hp, 460 V, 60 Hz, { $amperes }, 1750 min⁻¹
 device-position-switch = { $contacts }; actuated by { $motor } from { $from } to { $to }
 device-position-make = { $contact } make

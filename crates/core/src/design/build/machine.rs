@@ -4,13 +4,28 @@ use super::*;
 use crate::devices::field::step_factor;
 use crate::devices::machine::Load;
 use crate::devices::winding::FAILED_OHM;
-use crate::part::{Brake, Motor, PositionSwitch};
+use crate::part::{Brake, Motor, MotorModel, PositionSwitch};
 
 /// Most contacts of a position switch: the digit of the sequence stands before the function.
 const MOST_CONTACTS: usize = 4;
 
 impl Builder<'_> {
     pub(super) fn motor(&mut self, tag: &str, m: &Motor) -> Result<(), BuildError> {
+        if let MotorModel::Figures(f) = m.model
+            && [
+                f.frequency_mhz,
+                f.pole_pairs,
+                f.r1_mohm,
+                f.x1_mohm,
+                f.r2_mohm,
+                f.x2_mohm,
+                f.xm_mohm,
+                f.rfe_mohm,
+            ]
+            .contains(&0)
+        {
+            return Err(self.wrong(tag, "every figure of the equivalent circuit must be above 0"));
+        }
         self.check_machine(tag, m)?;
         let nodes = ["U1", "V1", "W1"].map(|n| self.node(tag, n));
         let circuit = circuit_at(m.model, self.millihertz);

@@ -2,7 +2,7 @@
 
 use super::{MACHINE_FOLLOWS, Reader, Table, mega, numbers};
 use sealin_core::canon::Writer;
-use sealin_core::part::{Machine, Motor, MotorModel, Travel};
+use sealin_core::part::{Machine, Motor, MotorFigures, MotorModel, Travel};
 
 /// Longest way, µm: 1 km.
 const MOST_UM: u64 = 1_000_000_000;
@@ -11,13 +11,42 @@ const MOST_UM: u64 = 1_000_000_000;
 pub(super) fn motor<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Motor {
     r.type_of(t, "machine", "machine");
     Motor {
-        model: [MotorModel::Kw4At400V, MotorModel::Hp5At460V]
-            [r.word(t, "model", &["4 kW 400 V 50 Hz", "5 hp 460 V 60 Hz"])],
+        model: model(r, t),
         rated_ma: mega(r, t, "rated_ma"),
         load_inertia_kgmm2: r.number_or(t, "load_inertia_kgmm2", 0..=100_000_000, 0) as u32,
         load_friction_mnm: r.number_or(t, "load_friction_mnm", 0..=1_000_000, 0) as u32,
         machine: machine(r, t),
     }
+}
+
+/// One of two by its name, or the figures of another.
+fn model<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> MotorModel {
+    if !t.has("r1_mohm") {
+        let named = [MotorModel::Kw4At400V, MotorModel::Hp5At460V];
+        return named[r.word(t, "model", &["4 kW 400 V 50 Hz", "5 hp 460 V 60 Hz"])];
+    }
+    let inertia_kgmm2 = r.number(t, "inertia_kgmm2", 1..=100_000_000) as u32;
+    let deep_bar_permille = r.number(t, "deep_bar_permille", 0..=5_000) as u32;
+    let saturation_permille = r.number(t, "saturation_permille", 0..=900) as u32;
+    let mut ohm = |key| mega(r, t, key);
+    let [r1_mohm, x1_mohm, r2_mohm, x2_mohm, xm_mohm, rfe_mohm] =
+        ["r1_mohm", "x1_mohm", "r2_mohm", "x2_mohm", "xm_mohm", "rfe_mohm"].map(&mut ohm);
+    MotorModel::Figures(MotorFigures {
+        power_w: r.number(t, "power_w", 1..=1_000_000) as u32,
+        rated_mv: mega(r, t, "rated_mv"),
+        frequency_mhz: r.number(t, "frequency_mhz", 1_000..=1_000_000) as u32,
+        pole_pairs: r.number(t, "pole_pairs", 1..=12) as u32,
+        r1_mohm,
+        x1_mohm,
+        r2_mohm,
+        x2_mohm,
+        xm_mohm,
+        rfe_mohm,
+        deep_bar_permille,
+        saturation_permille,
+        inertia_kgmm2,
+        friction_mw: mega(r, t, "friction_mw"),
+    })
 }
 
 /// Everything may be missing; a way begins with `um_per_turn`, or with `drum_mm`, the diameter of a drum, and
@@ -80,7 +109,23 @@ fn travel<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, has_mass: bool) -> Opti
 }
 
 pub(super) fn write_motor(w: &mut Writer, x: &Motor) {
-    numbers(w, 9, &[x.model as u32, x.rated_ma, x.load_inertia_kgmm2, x.load_friction_mnm]);
+    // The two that are known by name count by their number; the others by 2 and their figures.
+    let number = match x.model {
+        MotorModel::Kw4At400V => 0,
+        MotorModel::Hp5At460V => 1,
+        MotorModel::Figures(_) => 2,
+    };
+    numbers(w, 9, &[number, x.rated_ma, x.load_inertia_kgmm2, x.load_friction_mnm]);
+    if let MotorModel::Figures(f) = &x.model {
+        for figure in [f.power_w, f.rated_mv, f.frequency_mhz, f.pole_pairs, f.r1_mohm, f.x1_mohm, f.r2_mohm]
+        {
+            w.u64(u64::from(figure));
+        }
+        for figure in [f.x2_mohm, f.xm_mohm, f.rfe_mohm, f.deep_bar_permille, f.saturation_permille] {
+            w.u64(u64::from(figure));
+        }
+        w.u64(u64::from(f.inertia_kgmm2)).u64(u64::from(f.friction_mw));
+    }
     let machine = &x.machine;
     if *machine == Machine::default() {
         return;
