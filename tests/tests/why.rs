@@ -11,7 +11,8 @@ use sealin_core::state::Awake;
 use sealin_core::why::{End, Flip, Link, Load, Subject, ask, subject, why};
 use sealin_core::{Bench, BenchAct, Plan, Terminal};
 use sealin_ladder::{
-    Area, Contact, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, compile, reason,
+    Area, Contact, Decided, Memory, Network, Output, Program, Reason, Rung, Seen, What as Thing, compile,
+    reason,
 };
 use sealin_tests::counterfactual::What;
 use sealin_tests::generate::{Random, paddle, with_reference};
@@ -327,10 +328,17 @@ fn try_variable(trial: &Trial, link: &Link, name: &str, tally: &mut Tally, told:
             let Some(before) = before else { return };
             try_rungs(program, before, s.inputs, name, link.value, &decided, told);
         }
-        Reason::Timer { instance, elapsed_ms, preset_ms, running } => {
+        // The only block there is, an on-delay: on for long enough.
+        Reason::Block(decided) => {
+            assert_eq!(decided.set.len(), link.because.len(), "{}", told());
+            let (instance, _) = name.split_once('.').unwrap();
+            let input = format!("{instance}.IN");
+            let figures = design.compiled().figures(&s.memory, instance).unwrap();
+            let running = design.compiled().value(&s.memory, &input).unwrap();
             let mut turned = |flips: &[&Flip]| {
-                let on = running != names(flips, &Subject::Variable(format!("{instance}.IN")));
-                let up = elapsed_ms >= preset_ms || names(flips, &Subject::TimeUp(instance.clone()));
+                let on = running != names(flips, &Subject::Variable(input.clone()));
+                let up =
+                    (figures.value >= figures.preset) != names(flips, &Subject::TimeUp(instance.to_string()));
                 (on && up) != link.value
             };
             minimal(&link.because, &mut turned, told);
@@ -369,7 +377,7 @@ fn try_rungs(
 fn turned_program(program: &Program, target: &str, flips: &[&Seen]) -> Program {
     let mut changed = program.clone();
     let target = target.strip_suffix(".IN").unwrap_or(target);
-    let own = |s: &&&Seen| s.before && s.var.eq_ignore_ascii_case(target);
+    let own = |s: &&&Seen| s.before && matches!(&s.what, Thing::Bit(var) if var.eq_ignore_ascii_case(target));
     for flip in flips.iter().filter(|s| !own(s)) {
         for &(rung, contact) in &flip.places {
             turn(&mut changed.rungs[rung as usize].logic, contact, &mut 0);

@@ -218,6 +218,39 @@ fn the_other_is_in() {
     assert_eq!(named, [contact("KF1", "Q0-CQ1"), contact("QA2", "21-22")]);
 }
 
+/// A counter of presses, and an edge: what is told of the block is its figure, and of a held button that it was pressed
+/// before.
+#[test]
+fn counts_and_edges_of_the_program() {
+    let mut plan = reference();
+    plan.program = Some(
+        sealin_ladder::parse(
+            "PROGRAM p VAR SF2_in AT %IX0.1 : BOOL; QA1_out AT %QX0.0 : BOOL; fresh : BOOL; presses : CTU;
+             late : TON; edge_1 : R_TRIG; END_VAR
+             presses(CU := SF2_in, R := FALSE, PV := 3);
+             QA1_out := presses.Q;
+             edge_1(CLK := SF2_in);
+             fresh := edge_1.Q;
+             late(IN := SF2_in, PT := T#2s);
+             QA1_out := late.ET >= T#1500ms; END_PROGRAM",
+        )
+        .unwrap(),
+    );
+    let bench = after(plan, "power on; wait 2000; press SF2; wait 1000");
+    assert_eq!(told(&bench, "presses.Q"), "presses.Q is 0: presses.CV >= 3 does not hold: 1 against 3");
+    // The button is seen 3 ms of filter and at most two scans of 5 ms after it was pressed.
+    assert_eq!(
+        told(&bench, "QA1_out"),
+        "QA1_out is 0, rung 5 is blocked at late.ET >= T#1s500ms which does not hold: \
+         late.ET >= T#1s500ms does not hold: 0.9 s against 1.5 s"
+    );
+    assert_eq!(
+        told(&bench, "fresh"),
+        "fresh is 0, rung 3 is blocked at SF2_in = 1 before: SF2_in is 1: IX0.1 is 1: \
+         24 V at input 1 of KF1: 13-14 of SF2 is closed: SF2 is pressed"
+    );
+}
+
 /// A motor that runs keeps up the voltage of a terminal that loses its line (the third phase of one that runs on two),
 /// so that it takes two poles of QA1 to end the 400 V between two terminals: with one line left it draws nothing, and its
 /// field fades within some tenths of a second.

@@ -31,6 +31,7 @@ use crate::design::{Design, SignalSource};
 use crate::plan::Terminal;
 use crate::state::State;
 use look::Look;
+use sealin_ladder::{Comparison, Preset};
 
 /// Most things in the set of a link of the circuit.
 pub const MOST_IN_SET: usize = 8;
@@ -96,10 +97,14 @@ pub enum Subject {
     Output(String, u8),
     /// A variable of the program, or a pin as `rest.Q`.
     Variable(String),
-    /// A variable as a rung read it in the last scan.
+    /// A variable as a rung read it in the last scan, or as an edge remembers it from the one before.
     Read(String),
     /// The time of a timer is up, by instance.
     TimeUp(String),
+    /// A comparison of the program holds.
+    Compared(Comparison),
+    /// A rung with an edge coil, from 1, passed in the scan before.
+    Passed(u32),
     /// A lamp is lit, by tag.
     Lamp(String),
     /// The shaft of a motor turns, by tag.
@@ -180,8 +185,19 @@ pub enum End {
     NothingDrives,
     /// A plain link or gap of a rung: no contact matters.
     Constant,
-    /// A block of the program gives it.
-    Block,
+    /// A comparison has this value on its left and this one on its right: milliseconds or a count.
+    Figures {
+        /// The left one.
+        value: i32,
+        /// The right one.
+        with: i32,
+        /// Of what sort both are.
+        sort: Preset,
+    },
+    /// The controller sets it in the first scan, and in no other.
+    FirstScan,
+    /// The scan before made it so.
+    Remembered,
     /// It was so when the last scan read it, and is otherwise now.
     Earlier,
     /// The shaft runs out, or up.

@@ -152,3 +152,23 @@ fn the_watchdog_stops_a_scan_that_takes_too_long() {
     // Set to run again, it tries once more.
     assert_eq!(act(&mut late, "run KF1", 50), [overrun]);
 }
+
+/// A program that comes while the controller is without supply has its first scan and its initial values when power comes;
+/// one that comes while it runs has neither: a transfer is no restart.
+#[test]
+fn the_first_scan_of_a_new_program() {
+    let changed = PROGRAM
+        .replace("gone    : BOOL;", "gone : BOOL := TRUE; first_scan : BOOL; first : BOOL;")
+        .replace("QA1_out := gone;", "IF first_scan THEN first := TRUE; END_IF; QA1_out := gone;");
+    let program = Some(sealin_ladder::parse(&changed).unwrap());
+    let values = |bench: &Bench| ["gone", "first", "first_scan"].map(|name| bench.signal(name).unwrap());
+    let mut off = bench(200, 500);
+    off.replan(Plan { program: program.clone(), ..off.plan().clone() }).unwrap();
+    act(&mut off, "power on", 100);
+    assert_eq!(values(&off), [true, true, false]);
+    let mut running = bench(200, 500);
+    act(&mut running, "power on", 100);
+    running.replan(Plan { program, ..running.plan().clone() }).unwrap();
+    act(&mut running, "power on", 100);
+    assert_eq!(values(&running), [false, false, false]);
+}

@@ -163,7 +163,7 @@ impl Lowering {
     }
 
     fn compare(&mut self, comparison: &Comparison) -> Literal {
-        let Some((left, right)) = self.compiled.compared(comparison) else { return self.never() };
+        let Some((_, [left, right])) = self.compiled.compared(comparison) else { return self.never() };
         let target = self.next_part();
         self.end_stretch(Some(Act::Compare(Compare { left, relation: comparison.relation, right, target })));
         target << 1

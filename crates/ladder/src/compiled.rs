@@ -8,8 +8,8 @@ use crate::gate::{Gate, Stretch, run};
 use crate::lane::Lane;
 use crate::model::{Address, Comparison, Contact, Operand, Test, VarKind};
 
-/// Name of the variable without address, in any case of letters, that is 1 in the first scan after a cold or warm restart
-/// or a change from stop to run, and 0 afterwards. No rung can write it.
+/// Name of the variable without address, in any case of letters, that is 1 in the first scan after a restart, be it cold,
+/// warm or hot, and 0 afterwards. No rung can write it.
 pub const FIRST_SCAN: &str = "first_scan";
 
 /// What a program keeps from one scan to the next: plain data in integers of fixed width.
@@ -136,6 +136,13 @@ pub(crate) enum EdgeSort {
     FallingContact,
     RisingCoil,
     FallingCoil,
+}
+
+impl EdgeSort {
+    /// Whether what it remembers is the opposite.
+    pub fn is_falling(self) -> bool {
+        matches!(self, EdgeSort::FallingContact | EdgeSort::FallingCoil)
+    }
 }
 
 /// Slots of the first-scan flag and of whether the program has run since its start.
@@ -265,14 +272,17 @@ impl Compiled {
         Some((sort, number))
     }
 
-    /// The two numbers of a comparison; none if there is no such value or they are not of one sort.
-    pub(crate) fn compared(&self, Comparison { value, with, .. }: &Comparison) -> Option<(Number, Number)> {
+    /// Where the two values of a comparison come from, and of what sort they are.
+    pub(crate) fn compared(
+        &self,
+        Comparison { value, with, .. }: &Comparison,
+    ) -> Option<(Preset, [Number; 2])> {
         let (left_sort, left) = self.number_of(value)?;
         let (right_sort, right) = match with {
             Operand::Constant(constant) => Number::figure(*constant),
             Operand::Value(name) => self.number_of(name)?,
         };
-        (left_sort == right_sort).then_some((left, right))
+        (left_sort == right_sort).then_some((left_sort, [left, right]))
     }
 
     fn block(&self, name: &str) -> Option<(BlockInfo, u32)> {
@@ -291,11 +301,28 @@ impl Compiled {
                 let passed = self.edges.get(&(rung, index)).and_then(|edge| edge.passed);
                 passed.is_some_and(|passed| self.read(memory, BitRef(passed)))
             }
-            Contact::Compare(comparison) => self.compared(comparison).is_some_and(|(left, right)| {
-                let value = |number: Number| self.value_of(memory, number).into();
-                comparison.relation.holds(value(left), value(right))
-            }),
+            Contact::Compare(comparison) => self
+                .sides(memory, comparison)
+                .is_some_and(|(_, [left, right])| comparison.relation.holds(left.into(), right.into())),
         }
+    }
+
+    /// The two values of a comparison, in milliseconds or as counts; none if there is no such value or they are not of one
+    /// sort.
+    pub fn sides(&self, memory: &Memory, comparison: &Comparison) -> Option<(Preset, [i32; 2])> {
+        let (sort, numbers) = self.compared(comparison)?;
+        Some((sort, numbers.map(|number| self.value_of(memory, number))))
+    }
+
+    /// Whether a rung with an edge coil passed in the last scan, as the coil remembers it; none for any other rung.
+    pub fn remembered(&self, memory: &Memory, rung: u32) -> Option<bool> {
+        let mut edges = self.edges.range((rung, 0)..=(rung, u32::MAX)).map(|(_, edge)| edge);
+        edges.find(|edge| edge.passed.is_none()).map(|edge| self.tested(memory, edge))
+    }
+
+    /// What an edge contact or coil saw in the last scan: the bit, or whether the rung passed.
+    pub(crate) fn tested(&self, memory: &Memory, edge: &Edge) -> bool {
+        self.read(memory, BitRef(edge.memory)) != edge.key.sort.is_falling()
     }
 
     /// Whether nothing in the memory goes on by itself: no timer is advancing and no edge has just passed, the first scan

@@ -63,7 +63,7 @@ pub use model::{
 };
 pub use parse::{EdgePlace, MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, is_edge_name, parse, read};
 pub use print::{print, print_network, print_rung};
-pub use reasons::{Decided, Reason, Seen, reason};
+pub use reasons::{Decided, Reason, Seen, What, reason};
 pub use remarks::{Remark, Rule, remarks};
 pub use splice::{insert_rung, remove_rung, replace_rung};
 pub use time::{MAX_TIME_MS, print_time};

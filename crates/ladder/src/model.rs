@@ -222,7 +222,7 @@ impl Test {
 }
 
 /// A comparison as a contact: `parts.CV >= 5`, `rest.ET < T#2s`.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
 pub struct Comparison {
     /// The value on the left: a pin of a block as `parts.CV` or `rest.ET`.
     pub value: String,
@@ -310,7 +310,7 @@ impl Relation {
 }
 
 /// What a value is compared with.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
 pub enum Operand {
     /// A figure.
     Constant(Constant),

@@ -4,7 +4,7 @@ use super::{Design, Tagged};
 use crate::devices::armature::Relay;
 use crate::devices::output::OutputState;
 use crate::devices::shaft::MotorState;
-use crate::state::{ControlState, ControllerState, State, SwitchState};
+use crate::state::{ControlState, ControllerPhase, ControllerState, State, SwitchState};
 
 impl Design {
     /// The state before the first tick: supply off, switching devices closed, all else at rest.
@@ -58,6 +58,10 @@ impl Design {
             state.contacts.resize(c.data.outputs.len(), OutputState::default());
             state.relays_due = true;
             state.memory = self.compiled.carry(&from.compiled, &old.controllers[k].memory);
+            if matches!(state.phase, ControllerPhase::Off | ControllerPhase::Starting) {
+                // It has not run yet: its first scan is still to come, and what is not retained begins anew.
+                state.memory = self.compiled.warm_start(&state.memory);
+            }
             // A new program may do otherwise with the same inputs.
             state.settled &= self.program == from.program;
             new.controllers[place] = state;

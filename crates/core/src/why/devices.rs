@@ -84,15 +84,21 @@ impl Look<'_> {
             Subject::Output(t, bit) => self.output(subject, place(&d.controllers, t)?, *bit),
             Subject::Variable(name) => self.variable(subject, name),
             Subject::Read(name) => self.read(subject, name, None),
-            Subject::TimeUp(instance) => self.time_up(subject, instance),
+            Subject::TimeUp(instance) => self.time_up(subject, instance, None),
+            Subject::Compared(comparison) => self.compared(subject, comparison, None),
+            Subject::Passed(rung) => self.passed(subject, *rung, None),
         }
     }
 
     /// The link of a member of a set.
     pub(super) fn follow(&self, flip: &Flip) -> Option<Link> {
-        match &flip.subject {
-            Subject::Read(name) => self.read(&flip.subject, name, Some(flip.value)),
-            subject => self.link(subject),
+        let (subject, value) = (&flip.subject, Some(flip.value));
+        match subject {
+            Subject::Read(name) => self.read(subject, name, value),
+            Subject::TimeUp(instance) => self.time_up(subject, instance, value),
+            Subject::Compared(comparison) => self.compared(subject, comparison, value),
+            Subject::Passed(rung) => self.passed(subject, *rung, value),
+            _ => self.link(subject),
         }
     }
 

@@ -3,7 +3,7 @@
 use super::look::Look;
 use super::{End, Flip, Link, Subject, Timing};
 use crate::state::ControllerPhase;
-use sealin_ladder::{Area, Reason};
+use sealin_ladder::{Area, Comparison, Reason, Seen, What};
 
 impl Look<'_> {
     /// A bit of the input image.
@@ -83,38 +83,50 @@ impl Look<'_> {
                 }
                 link.by(Subject::Input(c.tag.clone(), bit as u8), value)
             }
+            Reason::FirstScan => link.end(End::FirstScan),
             Reason::Unwritten => link.end(End::NothingDrives),
             Reason::NotRun => link.end(End::NotRun),
-            Reason::Block { .. } => link.end(End::Block),
-            Reason::Timer { instance, running, .. } => {
-                let pin = Flip::new(Subject::Variable(format!("{instance}.IN")), running);
-                let time = Flip::new(Subject::TimeUp(instance), false);
-                match (value, running) {
-                    (true, _) => link.because([pin]),
-                    (false, true) => link.because([time]),
-                    (false, false) => link.because([pin, time]),
+            Reason::Block(decided) => {
+                link.sure = decided.sure;
+                if decided.set.is_empty() {
+                    link.rung = Some(decided.rung + 1);
+                    return Some(link.end(End::Constant));
                 }
+                link.because(decided.set.into_iter().map(|seen| self.member(seen)))
             }
             Reason::Rungs(decided) => {
                 (link.rung, link.sure) = (Some(decided.rung + 1), decided.sure);
                 if decided.set.is_empty() {
                     return Some(link.end(if decided.bounded { End::NotFound } else { End::Constant }));
                 }
-                link.because(decided.set.into_iter().map(|seen| {
-                    let name = spelled(program, &seen.var);
-                    let now = d.compiled.value(&s.memory, &name) == Some(seen.value);
-                    let read =
-                        if now && !seen.before { Subject::Variable(name) } else { Subject::Read(name) };
-                    Flip::new(read, seen.value)
-                }))
+                link.because(decided.set.into_iter().map(|seen| self.member(seen)))
             }
         })
     }
 
+    /// A member of a set of the program, as a thing that can be asked for.
+    fn member(&self, seen: Seen) -> Flip {
+        let subject = match seen.what {
+            What::Bit(name) => {
+                let name = self.spelled(&name);
+                let is_so = !seen.before && self.bit(&name) == Some(seen.value);
+                if is_so { Subject::Variable(name) } else { Subject::Read(name) }
+            }
+            What::Remembered(name) => Subject::Read(self.spelled(&name)),
+            What::Passed(rung) => Subject::Passed(rung + 1),
+            What::TimeUp(instance) => Subject::TimeUp(instance),
+            What::Compared(comparison) => Subject::Compared(comparison),
+        };
+        Flip::new(subject, seen.value)
+    }
+
+    fn bit(&self, name: &str) -> Option<bool> {
+        self.design.compiled.value(&self.state.controllers.first()?.memory, name)
+    }
+
     /// A variable as a rung read it: it goes on with the variable if that is still so.
     pub(super) fn read(&self, subject: &Subject, name: &str, value: Option<bool>) -> Option<Link> {
-        let memory = &self.state.controllers.first()?.memory;
-        let now = self.design.compiled.value(memory, name)?;
+        let now = self.bit(name)?;
         let value = value.unwrap_or(now);
         let link = Link::new(subject, value);
         Some(if value == now {
@@ -125,19 +137,45 @@ impl Look<'_> {
     }
 
     /// The time of a timer.
-    pub(super) fn time_up(&self, subject: &Subject, instance: &str) -> Option<Link> {
+    pub(super) fn time_up(&self, subject: &Subject, instance: &str, up: Option<bool>) -> Option<Link> {
         let memory = &self.state.controllers.first()?.memory;
         let figures = self.design.compiled.figures(memory, instance)?;
+        let up = up.unwrap_or(figures.value >= figures.preset);
         let [elapsed_ms, whole_ms] = [figures.value, figures.preset].map(i32::unsigned_abs);
-        let up = self.design.compiled.value(memory, &format!("{instance}.Q"))?;
         Some(Link::new(subject, up).end(End::Time { of: Timing::Timer, elapsed_ms, whole_ms }))
     }
-}
 
-/// A name as its declaration spells it.
-fn spelled(program: &sealin_ladder::Program, name: &str) -> String {
-    let (var, pin) = name.split_once('.').map_or((name, None), |(v, p)| (v, Some(p)));
-    let declared = program.vars.iter().find(|v| v.name.eq_ignore_ascii_case(var));
-    let var = declared.map_or(var, |v| v.name.as_str());
-    pin.map_or_else(|| var.to_string(), |p| format!("{var}.{}", p.to_ascii_uppercase()))
+    /// A comparison, as it was read or as it is.
+    pub(super) fn compared(
+        &self,
+        subject: &Subject,
+        comparison: &Comparison,
+        held: Option<bool>,
+    ) -> Option<Link> {
+        let (compiled, memory) = (&self.design.compiled, &self.state.controllers.first()?.memory);
+        let (sort, [value, with]) = compiled.sides(memory, comparison)?;
+        let holds = comparison.relation.holds(value.into(), with.into());
+        let link = Link::new(subject, held.unwrap_or(holds));
+        Some(if link.value == holds {
+            link.end(End::Figures { value, with, sort })
+        } else {
+            link.end(End::Earlier)
+        })
+    }
+
+    /// Whether a rung, from 1, passed in the scan before, as its edge coil remembers.
+    pub(super) fn passed(&self, subject: &Subject, rung: u32, passed: Option<bool>) -> Option<Link> {
+        let memory = &self.state.controllers.first()?.memory;
+        let remembered = self.design.compiled.remembered(memory, rung.checked_sub(1)?)?;
+        Some(Link::new(subject, passed.unwrap_or(remembered)).end(End::Remembered))
+    }
+
+    /// A name as its declaration spells it.
+    fn spelled(&self, name: &str) -> String {
+        let vars = self.design.compiled.variables();
+        let (var, pin) = name.split_once('.').map_or((name, None), |(v, p)| (v, Some(p)));
+        let declared = vars.iter().find(|v| v.name.eq_ignore_ascii_case(var));
+        let var = declared.map_or(var, |v| v.name.as_str());
+        pin.map_or_else(|| var.to_string(), |p| format!("{var}.{}", p.to_ascii_uppercase()))
+    }
 }

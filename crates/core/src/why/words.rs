@@ -1,6 +1,7 @@
 //! The sentence of each link, in English for the tool and for tests. The page has its own words by subject.
 
 use super::{Chain, End, Flip, Link, Load, Subject, Timing};
+use sealin_ladder::{Comparison, Contact, Network, Preset, print_network};
 use std::fmt;
 
 impl fmt::Display for Chain {
@@ -79,6 +80,10 @@ impl Link {
             Subject::Output(_, k) => write!(f, "QX{}.{} is {bit}", k / 8, k % 8)?,
             Subject::Variable(name) | Subject::Read(name) => write!(f, "{name} is {bit}")?,
             Subject::TimeUp(name) => write!(f, "{name} is {}", word("up", "not up"))?,
+            Subject::Compared(c) => write!(f, "{} {}", text(c), word("holds", "does not hold"))?,
+            Subject::Passed(rung) => {
+                write!(f, "rung {rung} {} in the scan before", word("passed", "did not pass"))?
+            }
             Subject::Lamp(t) => write!(f, "lamp {t} is {}", word("lit", "dark"))?,
             Subject::Motor(t) => write!(f, "{t} {}", word("turns", "stands"))?,
         }
@@ -101,6 +106,9 @@ impl Flip {
         match &self.subject {
             Subject::Variable(name) => format!("{name} = {}", u8::from(self.value)),
             Subject::Read(name) => format!("{name} = {} before", u8::from(self.value)),
+            Subject::Compared(c) if self.value => format!("{} which holds", text(c)),
+            Subject::Compared(c) => format!("{} which does not hold", text(c)),
+            Subject::Passed(rung) => format!("rung {rung} = {} before", u8::from(self.value)),
             other => format!("{other:?}"),
         }
     }
@@ -146,7 +154,12 @@ impl End {
                 Some(rung) => write!(f, ": rung {rung} has no contact that matters"),
                 None => Ok(()),
             },
-            End::Block => f.write_str(", given by its block"),
+            End::Figures { value, with, sort: Preset::Count } => write!(f, ": {value} against {with}"),
+            End::Figures { value, with, sort: Preset::Time } => {
+                write!(f, ": {} against {}", seconds(value.unsigned_abs()), seconds(with.unsigned_abs()))
+            }
+            End::FirstScan => f.write_str(": it is 1 in the first scan only"),
+            End::Remembered => Ok(()),
             End::Earlier => f.write_str(" when the scan read it, and has changed since"),
             End::Inertia => match link.value {
                 true => f.write_str(": it runs out"),
@@ -174,11 +187,18 @@ impl Timing {
             Timing::StartUp => ": it is starting",
             Timing::HoldUp => ": it holds up",
             Timing::Bounce => ": it bounces",
-            Timing::Timer => {
-                let tenths = |ms: u32| format!("{}.{}", ms / 1000, ms % 1000 / 100);
-                return write!(f, ": {} s of {} s", tenths(elapsed_ms), tenths(whole_ms));
-            }
+            Timing::Timer => return write!(f, ": {} of {}", seconds(elapsed_ms), seconds(whole_ms)),
         };
         write!(f, "{what}, {elapsed_ms} of {whole_ms} ms")
     }
+}
+
+/// A time to a tenth of a second.
+fn seconds(ms: u32) -> String {
+    format!("{}.{} s", ms / 1000, ms % 1000 / 100)
+}
+
+/// A comparison as the program's text has it.
+fn text(comparison: &Comparison) -> String {
+    print_network(&Network::Contact(Contact::Compare(comparison.clone())))
 }

@@ -4,14 +4,15 @@
 //! the bodies that IEC 61131-3 gives for them, and a timer compares instants in milliseconds as its timing diagrams do,
 //! where the compiler counts scans.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sealin_ladder::{
-    Area, Block, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Test,
+    Area, Block, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Test, Var,
     VarKind,
 };
 
 /// A program and everything it remembers.
+#[derive(Clone)]
 pub struct ByDefinition<'a> {
     program: &'a Program,
     period_ms: u64,
@@ -24,6 +25,41 @@ pub struct ByDefinition<'a> {
     /// The M of each R_TRIG and F_TRIG: of the blocks by their name, of the counters' inputs by their pin, of edge contacts
     /// and coils by rung and number.
     edges: BTreeMap<String, bool>,
+    /// What is read as its opposite in the next scan, by the names that [`otherwise`] gives.
+    pub otherwise: BTreeSet<String>,
+}
+
+/// Names of what can be read as its opposite.
+pub mod otherwise {
+    /// The bit or comparison that a contact reads, by rung and index.
+    pub fn read((rung, index): (u32, u32)) -> String {
+        format!("read {rung} {index}")
+    }
+
+    /// What an edge remembers: of a contact by rung and index, of an edge detector's input by its name.
+    pub fn remembered(of: &str) -> String {
+        format!("remembered {of}")
+    }
+
+    /// The name of an edge contact.
+    pub fn contact((rung, index): (u32, u32)) -> String {
+        format!("contact {rung} {index}")
+    }
+
+    /// The name of an edge coil.
+    pub fn coil(rung: u32) -> String {
+        format!("coil {rung}")
+    }
+
+    /// A bit as a rung finds it, for good.
+    pub fn before(rung: u32, bit: &str) -> String {
+        format!("before {rung} {bit}")
+    }
+
+    /// An input of a block, what a bistable kept, a comparison that gives a counter's output, or `x.time`.
+    pub fn pin(name: &str) -> String {
+        format!("pin {name}")
+    }
 }
 
 #[derive(Clone, Copy, Default)]
@@ -49,6 +85,7 @@ impl<'a> ByDefinition<'a> {
             timers: BTreeMap::new(),
             counts: BTreeMap::new(),
             edges: BTreeMap::new(),
+            otherwise: BTreeSet::new(),
         }
     }
 
@@ -84,8 +121,13 @@ impl<'a> ByDefinition<'a> {
         }
         self.first_scan = false;
         for (number, rung) in program.rungs.iter().enumerate() {
+            for name in program.vars.iter().flat_map(names) {
+                if self.is_otherwise(&otherwise::before(number as u32, &name)) {
+                    self.write(&name, !self.value(&name));
+                }
+            }
             // All that the rung reads is read before it writes.
-            let mut at = (number, 0);
+            let mut at = (number as u32, 0);
             let passes = self.passes(&rung.logic, &mut at);
             match &rung.output {
                 Output::Coil { var } => self.write(var, passes),
@@ -94,17 +136,20 @@ impl<'a> ByDefinition<'a> {
                 Output::Reset { var } if passes => self.write(var, false),
                 Output::Set { .. } | Output::Reset { .. } => {}
                 Output::Rising { var } => {
-                    let rises = self.r_trig(&format!("coil {number}"), passes);
+                    let rises = self.r_trig(&otherwise::coil(number as u32), passes);
                     self.write(var, rises);
                 }
                 Output::Falling { var } => {
-                    let falls = self.f_trig(&format!("coil {number}"), passes);
+                    let falls = self.f_trig(&otherwise::coil(number as u32), passes);
                     self.write(var, falls);
                 }
                 Output::Block(call) => {
                     let mut inputs = vec![passes];
                     for network in &call.further {
                         inputs.push(network.as_ref().is_some_and(|network| self.passes(network, &mut at)));
+                    }
+                    for (input, pin) in inputs.iter_mut().zip(call.block.inputs()) {
+                        *input ^= self.is_otherwise(&otherwise::pin(&format!("{}.{pin}", call.instance)));
                     }
                     self.call(call, &inputs);
                 }
@@ -135,6 +180,10 @@ impl<'a> ByDefinition<'a> {
         }
     }
 
+    fn is_otherwise(&self, name: &str) -> bool {
+        self.otherwise.contains(name)
+    }
+
     fn write(&mut self, var: &str, value: bool) {
         self.bits.insert(var.to_owned(), value);
     }
@@ -142,18 +191,19 @@ impl<'a> ByDefinition<'a> {
     /// R_TRIG: Q := CLK AND NOT M; M := CLK.
     fn r_trig(&mut self, of: &str, clk: bool) -> bool {
         let m = self.edges.insert(of.to_owned(), clk).unwrap_or(false);
-        clk && !m
+        clk && m == self.is_otherwise(&otherwise::remembered(of))
     }
 
     /// F_TRIG: Q := NOT CLK AND NOT M; M := NOT CLK.
     fn f_trig(&mut self, of: &str, clk: bool) -> bool {
         let m = self.edges.insert(of.to_owned(), !clk).unwrap_or(false);
-        !clk && !m
+        !clk && m == self.is_otherwise(&otherwise::remembered(of))
     }
 
     fn call(&mut self, call: &Call, inputs: &[bool]) {
         let name = &call.instance;
-        let q1 = self.bits.get(&format!("{name}.Q1")).copied();
+        let own = format!("{name}.Q1");
+        let q1 = self.bits.get(&own).map(|q1| *q1 != self.is_otherwise(&otherwise::pin(&own)));
         let outputs = match call.block {
             Block::Ton | Block::Tof | Block::Tp => vec![self.timer(call, inputs[0])],
             Block::Ctu | Block::Ctd | Block::Ctud => self.counter(call, inputs),
@@ -161,8 +211,8 @@ impl<'a> ByDefinition<'a> {
             Block::Sr => vec![inputs[0] || (!inputs[1] && q1.unwrap())],
             // RS: Q1 := NOT R1 AND (S OR Q1)
             Block::Rs => vec![!inputs[1] && (inputs[0] || q1.unwrap())],
-            Block::RTrig => vec![self.r_trig(name, inputs[0])],
-            Block::FTrig => vec![self.f_trig(name, inputs[0])],
+            Block::RTrig => vec![self.r_trig(&format!("{name}.CLK"), inputs[0])],
+            Block::FTrig => vec![self.f_trig(&format!("{name}.CLK"), inputs[0])],
         };
         for (pin, value) in call.block.bits().zip(inputs.iter().chain(&outputs)) {
             self.write(&format!("{name}.{pin}"), *value);
@@ -173,11 +223,13 @@ impl<'a> ByDefinition<'a> {
     fn timer(&mut self, call: &Call, input: bool) -> bool {
         let Some(Constant::Time(preset_ms)) = call.preset else { panic!("{call:?}") };
         let preset_ms = u64::from(preset_ms);
+        let turned = self.is_otherwise(&otherwise::pin(&format!("{}.time", call.instance)));
         let timer = self.timers.entry(call.instance.clone()).or_default();
         let rises = input && !timer.before;
         let falls = !input && timer.before;
         timer.before = input;
         let since = |start: u64| self.now_ms - start;
+        let is_up = |start: u64| (since(start) >= preset_ms) != turned;
         match call.block {
             // Runs while IN is 1; Q once it has been 1 for PT.
             Block::Ton => {
@@ -188,7 +240,7 @@ impl<'a> ByDefinition<'a> {
                     timer.started_ms = None;
                 }
                 timer.elapsed_ms = timer.started_ms.map_or(0, |start| since(start).min(preset_ms));
-                timer.started_ms.is_some_and(|start| since(start) >= preset_ms)
+                timer.started_ms.is_some_and(is_up)
             }
             // Q is 1 with IN, and until PT after it fell; ET then stays at PT until IN rises.
             Block::Tof => {
@@ -199,14 +251,14 @@ impl<'a> ByDefinition<'a> {
                     timer.started_ms = None;
                 }
                 timer.elapsed_ms = timer.started_ms.map_or(0, |start| since(start).min(preset_ms));
-                input || timer.started_ms.is_some_and(|start| since(start) < preset_ms)
+                input || timer.started_ms.is_some_and(|start| !is_up(start))
             }
             // Q is 1 for PT from a rising IN, whatever IN does; ET then stays at PT while IN is 1.
             _ => {
                 if rises && timer.started_ms.is_none() {
                     timer.started_ms = Some(self.now_ms);
                 }
-                let running = timer.started_ms.is_some_and(|start| since(start) < preset_ms);
+                let running = timer.started_ms.is_some_and(|start| !is_up(start));
                 timer.elapsed_ms = timer.started_ms.map_or(0, |start| since(start).min(preset_ms));
                 if !running && !input {
                     timer.started_ms = None;
@@ -223,6 +275,12 @@ impl<'a> ByDefinition<'a> {
         let (name, pv) = (&call.instance, i64::from(preset));
         let mut cv = self.counts.get(name).copied().unwrap_or(0);
         let edge = |of: &mut Self, pin: &str, input: bool| of.r_trig(&format!("{name}.{pin}"), input);
+        let reached = |of: &Self, cv: i64, pin: &str| {
+            (cv >= pv) != of.is_otherwise(&otherwise::pin(&format!("{name}.{pin}")))
+        };
+        let none = |of: &Self, cv: i64, pin: &str| {
+            (cv <= 0) != of.is_otherwise(&otherwise::pin(&format!("{name}.{pin}")))
+        };
         let outputs;
         match call.block {
             Block::Ctu => {
@@ -232,7 +290,7 @@ impl<'a> ByDefinition<'a> {
                 } else if cu && cv < 32_767 {
                     cv += 1;
                 }
-                outputs = vec![cv >= pv];
+                outputs = vec![if inputs[1] { cv >= pv } else { reached(self, cv, "Q") }];
             }
             Block::Ctd => {
                 let cd = edge(self, "CD", inputs[0]);
@@ -241,10 +299,11 @@ impl<'a> ByDefinition<'a> {
                 } else if cd && cv > -32_768 {
                     cv -= 1;
                 }
-                outputs = vec![cv <= 0];
+                outputs = vec![if inputs[1] { cv <= 0 } else { none(self, cv, "Q") }];
             }
             _ => {
                 let (cu, cd) = (edge(self, "CU", inputs[0]), edge(self, "CD", inputs[1]));
+                let is_set = inputs[2] || inputs[3];
                 if inputs[2] {
                     cv = 0;
                 } else if inputs[3] {
@@ -256,7 +315,10 @@ impl<'a> ByDefinition<'a> {
                         cv -= 1;
                     }
                 }
-                outputs = vec![cv >= pv, cv <= 0];
+                outputs = match is_set {
+                    true => vec![cv >= pv, cv <= 0],
+                    false => vec![reached(self, cv, "QU"), none(self, cv, "QD")],
+                };
             }
         }
         self.counts.insert(name.clone(), cv);
@@ -264,11 +326,12 @@ impl<'a> ByDefinition<'a> {
     }
 
     /// Whether a network passes. Every contact is evaluated; `at` counts them.
-    fn passes(&mut self, logic: &Network, at: &mut (usize, u32)) -> bool {
+    fn passes(&mut self, logic: &Network, at: &mut (u32, u32)) -> bool {
         match logic {
             Network::Contact(contact) => {
+                let place = *at;
                 at.1 += 1;
-                self.contact(contact, &format!("contact {} {}", at.0, at.1))
+                self.contact(contact, place)
             }
             Network::Series(parts) => {
                 let each: Vec<bool> = parts.iter().map(|part| self.passes(part, at)).collect();
@@ -283,15 +346,16 @@ impl<'a> ByDefinition<'a> {
         }
     }
 
-    fn contact(&mut self, contact: &Contact, place: &str) -> bool {
+    fn contact(&mut self, contact: &Contact, place: (u32, u32)) -> bool {
+        let turned = self.is_otherwise(&otherwise::read(place));
         match contact {
             Contact::Bit { var, test } => {
-                let bit = self.bits[var];
+                let bit = self.bits[var] != turned;
                 match test {
                     Test::Open => bit,
                     Test::Closed => !bit,
-                    Test::Rising => self.r_trig(place, bit),
-                    Test::Falling => self.f_trig(place, bit),
+                    Test::Rising => self.r_trig(&otherwise::contact(place), bit),
+                    Test::Falling => self.f_trig(&otherwise::contact(place), bit),
                 }
             }
             Contact::Compare(Comparison { value, relation, with }) => {
@@ -301,15 +365,24 @@ impl<'a> ByDefinition<'a> {
                     Operand::Constant(Constant::Count(count)) => i64::from(*count),
                     Operand::Value(name) => self.number(name),
                 };
-                match relation {
+                let holds = match relation {
                     Relation::Less => left < right,
                     Relation::AtMost => left <= right,
                     Relation::Greater => left > right,
                     Relation::AtLeast => left >= right,
                     Relation::Equal => left == right,
                     Relation::NotEqual => left != right,
-                }
+                };
+                holds != turned
             }
         }
+    }
+}
+
+/// The bits of a variable: itself, or the pins of a block.
+fn names(var: &Var) -> Vec<String> {
+    match var.kind {
+        VarKind::Bool => vec![var.name.clone()],
+        VarKind::Block(block) => block.bits().map(|pin| format!("{}.{pin}", var.name)).collect(),
     }
 }
