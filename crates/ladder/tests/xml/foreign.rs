@@ -81,3 +81,21 @@ fn edges_are_read() {
     let found = read(&text).expect("a project");
     assert_eq!((found.program.rungs.len(), found.notes.len()), (0, 4), "{:?}", found.notes);
 }
+
+/// A counter's box whose instance is declared as a bit gives no count: it once came through its connection into a
+/// comparison that nothing else could read.
+#[test]
+fn a_count_comes_only_from_a_counter() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/cases/xml/counter-and-comparison.xml");
+    let text = std::fs::read_to_string(path).expect("the case");
+    let declared = text.find(r#"<variable name="parts">"#).expect("the counter");
+    let (before, after) = text.split_at(declared);
+    let bit = format!("{before}{}", after.replacen(r#"<derived name="CTU"/>"#, "<BOOL/>", 1));
+    let found = read(&bit).expect("a project");
+    let mut names = Vec::new();
+    for rung in &found.program.rungs {
+        rung.each_contact(&mut |contact| names.extend(contact.names().map(str::to_owned)));
+    }
+    assert!(!names.iter().any(|name| name == "parts.CV"), "{names:?}");
+    assert!(found.notes.iter().any(|note| note.to_string().contains("parts")), "{:?}", found.notes);
+}

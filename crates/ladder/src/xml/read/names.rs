@@ -171,7 +171,9 @@ impl Names {
     /// The time or count that a block has at an output.
     pub fn pin(&self, name: &str, block: Block, pin: &str) -> Result<(Operand, Preset), String> {
         match (self.var(name), block.value(), block.preset()) {
-            (Some(var), Some(known), Some(sort)) if known.eq_ignore_ascii_case(pin) => {
+            (Some(var), Some(known), Some(sort))
+                if var.kind == VarKind::Block(block) && known.eq_ignore_ascii_case(pin) =>
+            {
                 Ok((Operand::Value(format!("{}.{known}", var.name)), sort))
             }
             _ => Err(format!("{} of a {} is no time or count", short(pin), block.word())),
