@@ -366,7 +366,8 @@ fn try_rungs(
             decided.set.iter().enumerate().filter(|(k, _)| part >> k & 1 != 0).map(|(_, s)| s).collect();
         let changed = turned_program(program, name, &flips);
         let compiled = compile(&changed, 5);
-        let mut memory = before.clone();
+        // A changed program may need other scratch bits; its variables are the same.
+        let mut memory = compiled.carry(&compile(program, 5), before);
         compiled.scan(&mut memory, inputs);
         let all = flips.len() == decided.set.len();
         let now = compiled.value(&memory, name).unwrap();
