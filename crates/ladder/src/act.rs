@@ -172,12 +172,7 @@ impl Act {
 impl Number {
     /// A figure of the program, and of what sort it is.
     pub fn figure(constant: Constant) -> (Preset, Number) {
-        match constant {
-            Constant::Time(time_ms) => {
-                (Preset::Time, Number::Constant(i32::try_from(time_ms).unwrap_or(i32::MAX)))
-            }
-            Constant::Count(count) => (Preset::Count, Number::Constant(count.into())),
-        }
+        (constant.sort(), Number::Constant(constant.value()))
     }
 
     /// Its value with these counts. ET grows by whole scan periods and stops at the preset time.

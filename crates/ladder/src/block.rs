@@ -42,6 +42,14 @@ impl Preset {
             Preset::Count => "PV",
         }
     }
+
+    /// Name of the output that is compared with it: elapsed time `ET` or count `CV`.
+    pub fn value(self) -> &'static str {
+        match self {
+            Preset::Time => "ET",
+            Preset::Count => "CV",
+        }
+    }
 }
 
 impl Block {
@@ -118,10 +126,7 @@ impl Block {
 
     /// Its output that is a value and no bit: elapsed time `ET` or count `CV`.
     pub fn value(self) -> Option<&'static str> {
-        self.preset().map(|preset| match preset {
-            Preset::Time => "ET",
-            Preset::Count => "CV",
-        })
+        self.preset().map(Preset::value)
     }
 }
 

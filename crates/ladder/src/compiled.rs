@@ -264,7 +264,7 @@ impl Compiled {
         let sort = info.block.preset()?;
         let number = if pin.eq_ignore_ascii_case(sort.pin()) {
             Number::Constant(info.preset)
-        } else if info.block.value().is_some_and(|value| pin.eq_ignore_ascii_case(value)) {
+        } else if pin.eq_ignore_ascii_case(sort.value()) {
             info.value(count)?
         } else {
             return None;

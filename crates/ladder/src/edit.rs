@@ -1,7 +1,7 @@
 //! Changes to a rung, by value: each takes a rung and gives the changed one in normal form.
 //!
-//! Contacts are numbered in reading order from 0 through all networks of the rung, as in [`Rung::each_contact`]. Every function gives none if there is
-//! no contact of that number. Comment and output stay as they are.
+//! Contacts are numbered in reading order from 0 through all networks of the rung, as in [`Rung::each_contact`]. Every
+//! function gives none if there is no contact of that number. The comment and what is driven stay as they are.
 
 use crate::model::{Comparison, Contact, Network, Output, Rung};
 
@@ -22,7 +22,7 @@ pub fn append(rung: &Rung, part: Network) -> Rung {
         Network::True => part,
         logic => Network::Series(vec![logic, part]),
     };
-    with(rung, 0, logic)
+    with(rung, 0, Some(logic))
 }
 
 /// Puts a network side by side with the contacts from `first` to `last`, both included, below them.
@@ -31,24 +31,14 @@ pub fn append(rung: &Rung, part: Network) -> Rung {
 /// one group it becomes a further branch of that group, below the branches from one to the other. None if they lie in
 /// networks of different inputs of a block.
 pub fn branch_around(rung: &Rung, first: u32, last: u32, part: Network) -> Option<Rung> {
-    let (first, last) = (first.min(last), first.max(last));
-    let (place, network, from) = holder(rung, first)?;
-    let (last_place, _, to) = holder(rung, last)?;
-    (place == last_place).then(|| with(rung, place, around(network, from, to, part)))
+    let (place, network, from, to) = holder_of_both(rung, first, last)?;
+    Some(with(rung, place, Some(around(network, from, to, part))))
 }
 
 /// Turns contact `index` to its opposite: normally open and closed, rising and falling edge, a comparison and its
 /// opposite.
 pub fn negate(rung: &Rung, index: u32) -> Option<Rung> {
-    at(rung, index, |contact| {
-        Some(Network::Contact(match contact {
-            Contact::Bit { var, test } => Contact::Bit { var, test: test.opposite() },
-            Contact::Compare(comparison) => {
-                let relation = comparison.relation.opposite();
-                Contact::Compare(Comparison { relation, ..comparison })
-            }
-        }))
-    })
+    at(rung, index, |contact| Some(Network::Contact(contact.opposite())))
 }
 
 /// Puts another contact in the place of contact `index`.
@@ -78,16 +68,18 @@ pub fn delete(rung: &Rung, index: u32) -> Option<Rung> {
     at(rung, index, |_| None)
 }
 
-/// The rung with its network `place` (0 the one on its line, then those of a block's further inputs) changed.
-fn with(rung: &Rung, place: usize, logic: Network) -> Rung {
+/// The rung with its network `place` (0 the one on its line, then those of a block's further inputs) changed; without one
+/// the line is a plain link, the input open.
+fn with(rung: &Rung, place: usize, logic: Option<Network>) -> Rung {
     let mut changed = rung.clone();
+    let logic = logic.map(Network::normal);
     match (&mut changed.output, place.checked_sub(1)) {
         (Output::Block(call), Some(further)) => {
-            if let Some(input) = call.further.iter_mut().flatten().nth(further) {
-                *input = logic.normal();
+            if let Some(input) = call.further.iter_mut().filter(|input| input.is_some()).nth(further) {
+                *input = logic;
             }
         }
-        _ => changed.logic = logic.normal(),
+        _ => changed.logic = logic.unwrap_or(Network::True),
     }
     changed
 }
@@ -105,6 +97,13 @@ fn holder(rung: &Rung, index: u32) -> Option<(usize, &Network, u32)> {
     None
 }
 
+/// The one network that holds both contacts: its place, itself, and the smaller and the larger index within it.
+fn holder_of_both(rung: &Rung, first: u32, last: u32) -> Option<(usize, &Network, u32, u32)> {
+    let (place, network, from) = holder(rung, first.min(last))?;
+    let (last_place, _, to) = holder(rung, first.max(last))?;
+    (place == last_place).then_some((place, network, from, to))
+}
+
 fn at(rung: &Rung, index: u32, change: impl FnOnce(Contact) -> Option<Network>) -> Option<Rung> {
     let (place, network, mut left) = holder(rung, index)?;
     let mut change = Some(change);
@@ -112,7 +111,7 @@ fn at(rung: &Rung, index: u32, change: impl FnOnce(Contact) -> Option<Network>) 
         Some(change) => change(contact),
         None => Some(Network::Contact(contact)),
     });
-    Some(with_or_open(rung, place, logic))
+    Some(with(rung, place, logic))
 }
 
 /// The contacts from `first` to `last`, both included, as a network: the shortest run of neighbours that holds both. None
@@ -163,7 +162,7 @@ pub fn shift_branch(rung: &Rung, index: u32, down: bool) -> Option<(Rung, u32)> 
     let (place, network, within) = holder(rung, index)?;
     let (changed, by) = branch_moved(network, within, down)?;
     let moved = i64::from(index) + by;
-    Some((with(rung, place, changed), u32::try_from(moved).ok()?))
+    Some((with(rung, place, Some(changed)), u32::try_from(moved).ok()?))
 }
 
 fn branch_moved(logic: &Network, index: u32, down: bool) -> Option<(Network, i64)> {
@@ -202,23 +201,6 @@ pub fn append_to_input(rung: &Rung, input: usize, part: Network) -> Option<Rung>
     set_input(rung, input, Some(logic))
 }
 
-/// The rung with its network `place` changed, or with nothing left in it.
-fn with_or_open(rung: &Rung, place: usize, logic: Option<Network>) -> Rung {
-    match (logic, place.checked_sub(1)) {
-        (Some(logic), _) => with(rung, place, logic),
-        (None, None) => with(rung, place, Network::True),
-        (None, Some(further)) => {
-            let mut changed = rung.clone();
-            if let Output::Block(call) = &mut changed.output
-                && let Some(input) = call.further.iter_mut().filter(|input| input.is_some()).nth(further)
-            {
-                *input = None;
-            }
-            changed
-        }
-    }
-}
-
 /// Neighbours in one group: the members from `from` to `to`.
 struct Run {
     members: Vec<Network>,
@@ -229,10 +211,8 @@ struct Run {
 
 /// Changes the group in which the shortest run lies that holds two contacts.
 fn in_run(rung: &Rung, first: u32, last: u32, change: &mut dyn FnMut(Run) -> Vec<Network>) -> Option<Rung> {
-    let (first, last) = (first.min(last), first.max(last));
-    let (place, network, from) = holder(rung, first)?;
-    let (last_place, _, to) = holder(rung, last)?;
-    (place == last_place).then(|| with_or_open(rung, place, changed_run(network, from, to, change)))
+    let (place, network, from, to) = holder_of_both(rung, first, last)?;
+    Some(with(rung, place, changed_run(network, from, to, change)))
 }
 
 /// None if nothing is left.

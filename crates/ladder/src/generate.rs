@@ -157,8 +157,8 @@ impl<'a> Names<'a> {
                 VarKind::Block(block) => {
                     names.blocks.push((name, *block));
                     names.readable.extend(block.outputs().iter().map(|pin| format!("{name}.{pin}")));
-                    if let (Some(value), Some(sort)) = (block.value(), block.preset()) {
-                        names.values.push((format!("{name}.{value}"), sort));
+                    if let Some(sort) = block.preset() {
+                        names.values.push((format!("{name}.{}", sort.value()), sort));
                     }
                 }
             }

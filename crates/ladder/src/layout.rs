@@ -222,7 +222,7 @@ fn spans(rung: &Rung) -> (Vec<Span>, u32) {
     let first = measure(&rung.logic);
     let mut row = first.rows;
     let mut spans = vec![Span { row: 0, rows: first.rows, columns: first.columns }];
-    for input in further(rung) {
+    for input in rung.output.further() {
         match input {
             Some(network) => {
                 let size = measure(network);
@@ -233,13 +233,6 @@ fn spans(rung: &Rung) -> (Vec<Span>, u32) {
         }
     }
     (spans, row)
-}
-
-fn further(rung: &Rung) -> &[Option<Network>] {
-    match &rung.output {
-        Output::Block(call) => &call.further,
-        _ => &[],
-    }
 }
 
 /// The pins of a block: `spans` and `ends` are those of the networks that are there.
@@ -278,17 +271,12 @@ fn height(kind: &ItemKind) -> u32 {
     }
 }
 
-/// Which parts of a rung pass power, by a way to see whether a contact passes (its index in the rung, and itself) and a
-/// way to read a bit from its name; addresses the layout of [`lay_out`].
-///
-/// The bits are those of one instant, usually after a scan: a bit that a later rung of the same scan has changed is shown
-/// as it is now, not as this rung saw it.
-pub fn passing(rung: &Rung, passes: &dyn Fn(u32, &Contact) -> bool, read: &dyn Fn(&str) -> bool) -> Passing {
-    lay_out(rung).passing(passes, read)
-}
-
 impl RungLayout {
-    /// Which parts pass power, by a way to see whether a contact passes and a way to read a bit from its name.
+    /// Which parts pass power, by a way to see whether a contact passes (its index in the rung, and itself) and a way to
+    /// read a bit from its name.
+    ///
+    /// The bits are those of one instant, usually after a scan: a bit that a later rung of the same scan has changed is
+    /// shown as it is now, not as this rung saw it.
     pub fn passing(&self, passes: &dyn Fn(u32, &Contact) -> bool, read: &dyn Fn(&str) -> bool) -> Passing {
         let closed: Vec<bool> = self
             .items

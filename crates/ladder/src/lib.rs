@@ -56,7 +56,7 @@ pub use compile::compile;
 pub use compiled::{BitRef, Compiled, FIRST_SCAN, Figures, Memory, VarInfo};
 pub use diagnostic::{Diagnostic, MAX_DIAGNOSTICS, Severity};
 pub use lanes::{LANES, Lanes, transpose};
-pub use layout::{RungLayout, lay_out, passing};
+pub use layout::{RungLayout, lay_out};
 pub use model::{
     Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,
     Test, Var, VarKind,

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use crate::block::Block;
+use crate::block::{Block, Preset};
+use crate::time::print_time;
 
 /// A program: its variables and its rungs, top to bottom, in the order of evaluation (IEC 61131-3, ladder diagram).
 ///
@@ -121,11 +122,7 @@ pub struct Rung {
 impl Rung {
     /// The networks of the rung in reading order: the one on its line, then those of a block's further inputs.
     pub fn networks(&self) -> impl Iterator<Item = &Network> {
-        let further = match &self.output {
-            Output::Block(call) => call.further.as_slice(),
-            _ => &[],
-        };
-        std::iter::once(&self.logic).chain(further.iter().flatten())
+        std::iter::once(&self.logic).chain(self.output.further().iter().flatten())
     }
 
     /// The number of contacts in all its networks.
@@ -179,6 +176,18 @@ impl Contact {
             Contact::Compare(Comparison { value, .. }) => (value, None),
         };
         std::iter::once(first.as_str()).chain(second.map(String::as_str))
+    }
+
+    /// The contact of the same names that passes on the opposite: normally open and closed, rising and falling edge, a
+    /// comparison and its opposite.
+    pub fn opposite(self) -> Contact {
+        match self {
+            Contact::Bit { var, test } => Contact::Bit { var, test: test.opposite() },
+            Contact::Compare(comparison) => {
+                let relation = comparison.relation.opposite();
+                Contact::Compare(Comparison { relation, ..comparison })
+            }
+        }
     }
 
     /// The bit that a contact of a bit reads.
@@ -296,6 +305,17 @@ impl Relation {
         }
     }
 
+    /// The one that says the same with its sides changed over.
+    pub fn mirrored(self) -> Relation {
+        match self {
+            Relation::Less => Relation::Greater,
+            Relation::AtMost => Relation::AtLeast,
+            Relation::Greater => Relation::Less,
+            Relation::AtLeast => Relation::AtMost,
+            Relation::Equal | Relation::NotEqual => self,
+        }
+    }
+
     /// Whether it holds.
     pub fn holds(self, left: i64, right: i64) -> bool {
         match self {
@@ -325,6 +345,42 @@ pub enum Constant {
     Time(u32),
     /// A count, `INT`.
     Count(i16),
+}
+
+impl Constant {
+    /// Of what sort it is.
+    pub fn sort(self) -> Preset {
+        match self {
+            Constant::Time(_) => Preset::Time,
+            Constant::Count(_) => Preset::Count,
+        }
+    }
+
+    /// Its milliseconds or its count.
+    pub(crate) fn value(self) -> i32 {
+        match self {
+            Constant::Time(time_ms) => i32::try_from(time_ms).unwrap_or(i32::MAX),
+            Constant::Count(count) => count.into(),
+        }
+    }
+}
+
+impl fmt::Display for Constant {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Constant::Time(time_ms) => f.write_str(&print_time(*time_ms)),
+            Constant::Count(count) => write!(f, "{count}"),
+        }
+    }
+}
+
+impl fmt::Display for Operand {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Operand::Constant(figure) => write!(f, "{figure}"),
+            Operand::Value(name) => f.write_str(name),
+        }
+    }
 }
 
 impl Network {
@@ -478,6 +534,14 @@ impl Output {
             | Output::Rising { var }
             | Output::Falling { var } => var,
             Output::Block(call) => &call.instance,
+        }
+    }
+
+    /// What a block's further inputs are given ([`Call::further`]); a coil has none.
+    pub fn further(&self) -> &[Option<Network>] {
+        match self {
+            Output::Block(call) => &call.further,
+            _ => &[],
         }
     }
 

@@ -2,10 +2,7 @@
 
 use crate::block::Block;
 use crate::lex::normal_comment;
-use crate::model::{
-    Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Rung, Test, Var, VarKind,
-};
-use crate::time::print_time;
+use crate::model::{Call, Comparison, Contact, Network, Output, Program, Rung, Test, Var, VarKind};
 
 /// Longest line of a rung that is kept on one line, in characters; a longer one is broken before each outer operator.
 const LINE_CHARS: usize = 96;
@@ -97,13 +94,9 @@ pub(crate) fn rung_text(rung: &Rung, edges: &mut Edges) -> String {
         format!("{name}.Q")
     };
     let (members, operator) = members(&rung.logic, &mut contact);
-    let further: Vec<Option<String>> = match &rung.output {
-        Output::Block(call) => {
-            let mut one = |logic: &Network| network_text(logic, &mut contact);
-            call.further.iter().map(|input| input.as_ref().map(&mut one)).collect()
-        }
-        _ => Vec::new(),
-    };
+    let mut one = |logic: &Network| network_text(logic, &mut contact);
+    let further: Vec<Option<String>> =
+        rung.output.further().iter().map(|input| input.as_ref().map(&mut one)).collect();
     let (before, after) = match &rung.output {
         Output::Coil { var } => (format!("{var} := "), ";".to_owned()),
         Output::Negated { var } => (format!("{var} := NOT ("), ");".to_owned()),
@@ -159,19 +152,8 @@ fn contact_text(contact: &Contact, edge: &mut EdgeContact) -> String {
         Contact::Bit { var, test: Test::Rising } => edge(var, Block::RTrig),
         Contact::Bit { var, test: Test::Falling } => edge(var, Block::FTrig),
         Contact::Compare(Comparison { value, relation, with }) => {
-            let with = match with {
-                Operand::Constant(figure) => print_constant(*figure),
-                Operand::Value(name) => name.clone(),
-            };
             format!("{value} {} {with}", relation.sign())
         }
-    }
-}
-
-fn print_constant(figure: Constant) -> String {
-    match figure {
-        Constant::Time(time_ms) => print_time(time_ms),
-        Constant::Count(count) => count.to_string(),
     }
 }
 
@@ -185,7 +167,7 @@ fn around_call(call: &Call, further: &[Option<String>]) -> (String, String) {
         }
     }
     if let (Some(preset), Some(figure)) = (call.block.preset(), call.preset) {
-        after.push_str(&format!(", {} := {}", preset.pin(), print_constant(figure)));
+        after.push_str(&format!(", {} := {figure}", preset.pin()));
     }
     after.push_str(");");
     (format!("{}({} := ", call.instance, pins[0]), after)

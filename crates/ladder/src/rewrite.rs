@@ -42,8 +42,7 @@ pub fn redeclare(source: &str, reading: &Reading, index: usize, var: &Var) -> Op
     });
     let indent = format!("\n{}", " ".repeat(place.column.saturating_sub(1).min(16) as usize));
     let text = lines.collect::<Vec<_>>().join(&indent);
-    let (before, after) = (source.get(..place.start as usize)?, source.get(place.end as usize..)?);
-    Some(format!("{before}{text}{after}"))
+    apply(source, vec![(place.start as usize, place.end as usize, text)])
 }
 
 /// The text without the declaration of variable `index`; none if there is no such variable.
@@ -53,17 +52,14 @@ pub fn undeclare(source: &str, reading: &Reading, index: usize) -> Option<String
         .filter(|other| *other != index)
         .map(|other| declaration(&reading.program.vars[other]))
         .collect();
-    let (before, after) = (source.get(..place.start as usize)?, source.get(place.end as usize..)?);
+    let (start, end) = (place.start as usize, place.end as usize);
     if !others.is_empty() {
         let indent = format!("\n{}", " ".repeat(place.column.saturating_sub(1).min(16) as usize));
-        return Some(format!("{before}{}{after}", others.join(&indent)));
+        return apply(source, vec![(start, end, others.join(&indent))]);
     }
-    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-    let rest = after.trim_start_matches([' ', '\t', '\r']);
-    Some(match rest.strip_prefix('\n') {
-        Some(rest) if before[line_start..].trim().is_empty() => format!("{}{rest}", &before[..line_start]),
-        _ => format!("{before}{}", after.trim_start_matches([' ', '\t'])),
-    })
+    let after = source.get(end..)?;
+    let blanks = after.len() - after.trim_start_matches([' ', '\t']).len();
+    apply(source, vec![without(source, start, end + blanks)?])
 }
 
 /// The text with a variable called otherwise wherever it is declared, read or written; comments, pins and the name of the
@@ -80,18 +76,9 @@ pub fn rename(source: &str, from: &str, to: &str) -> Option<String> {
         let program = before.is_some_and(|before| is_word(&tokens[before], "PROGRAM"));
         is_word(&tokens[*at], from) && !pin && !program
     };
-    let mut text = String::with_capacity(source.len() + 64);
-    let mut copied = 0;
-    for token in (0..tokens.len()).filter(is_it).map(|at| &tokens[at]) {
-        text.push_str(source.get(copied..token.start.byte as usize)?);
-        text.push_str(to);
-        copied = token.end.byte as usize;
-    }
-    if copied == 0 {
-        return None;
-    }
-    text.push_str(source.get(copied..)?);
-    Some(text)
+    let put = |at: usize| (tokens[at].start.byte as usize, tokens[at].end.byte as usize, to.to_owned());
+    let changes: Vec<_> = (0..tokens.len()).filter(is_it).map(put).collect();
+    if changes.is_empty() { None } else { apply(source, changes) }
 }
 
 /// The text with rung `from` moved to stand as rung `to`, as it was typed, its comments included; none if either is no

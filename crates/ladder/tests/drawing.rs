@@ -2,7 +2,7 @@
 
 use sealin_ladder::edit;
 use sealin_ladder::generate::{Numbers, Shape, program as generated};
-use sealin_ladder::layout::{ItemKind, Pin, PinKind, Point, Segment, Span, lay_out, lay_out_to, passing};
+use sealin_ladder::layout::{ItemKind, Pin, PinKind, Point, Segment, Span, lay_out, lay_out_to};
 use sealin_ladder::{Block, Call, Constant, Contact, Test};
 use sealin_ladder::{
     Network, Output, Program, Rung, insert_rung, parse, print, print_network, read, remove_rung, replace_rung,
@@ -148,8 +148,8 @@ fn each_pin_has_the_state_of_its_own_network() {
     );
     for bits in 0..8u8 {
         let on = |name: &str| bits >> (name.as_bytes()[0] - b'a').min(7) & 1 == 1;
-        let shown = passing(&rung, &|_, contact| plainly(contact, &on), &on);
         let layout = lay_out(&rung);
+        let shown = layout.passing(&|_, contact| plainly(contact, &on), &on);
         let ItemKind::Block { pins, .. } = &layout.items.last().expect("a block").kind else { panic!() };
         let fed = |pin: &Pin| match pin.kind {
             PinKind::Input(Some(point)) => Some(shown.points[point as usize]),
@@ -165,7 +165,7 @@ fn power_flows_from_left_to_right_only() {
     let rung = rung("q := (a AND b OR q) AND NOT c;");
     let on = |names: &'static [&'static str]| {
         let bit = move |name: &str| names.contains(&name);
-        passing(&rung, &move |_, contact| plainly(contact, &bit), &bit)
+        lay_out(&rung).passing(&move |_, contact| plainly(contact, &bit), &bit)
     };
     // Held: the upper branch is dead behind its contacts, though its right end meets a live link.
     let held = on(&["q"]);

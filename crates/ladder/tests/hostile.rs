@@ -19,7 +19,7 @@ fn survives(source: &str) {
     for (index, rung) in reading.program.rungs.iter().enumerate() {
         let place = reading.rung_places[index];
         assert!(source.is_char_boundary(place.start as usize) && source.is_char_boundary(place.end as usize));
-        sealin_ladder::passing(rung, &|_, _| true, &|_| true);
+        sealin_ladder::lay_out(rung).passing(&|_, _| true, &|_| true);
     }
     // A rung of a text with errors elsewhere can be changed too.
     if let Some(rung) = reading.program.rungs.first() {

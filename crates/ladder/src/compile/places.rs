@@ -72,11 +72,7 @@ fn presets(program: &Program, compiled: &mut Compiled) {
         };
         let Some(var) = compiled.vars.iter().find(called) else { continue };
         let info = &mut compiled.blocks[var.count as usize];
-        info.preset = match call.preset {
-            Some(Constant::Time(time_ms)) => i32::try_from(time_ms).unwrap_or(i32::MAX),
-            Some(Constant::Count(count)) => count.into(),
-            None => 0,
-        };
+        info.preset = call.preset.map_or(0, Constant::value);
         if call.block.preset() == Some(Preset::Time) {
             info.full = info.preset.unsigned_abs().div_ceil(compiled.period_ms) + 1;
         }

@@ -1,6 +1,6 @@
 //! Calls of function blocks: `parts(CU := a, R := b OR c, PV := 5);`.
 
-use super::comparison::example as figure_of;
+use super::comparison::{example as figure_of, sort as sort_words};
 use super::words::{a_call, noun};
 use super::{Parser, Reported};
 use crate::block::{Block, Preset};
@@ -210,10 +210,7 @@ impl Parser<'_> {
             self.error_at(closed, message, Some(hint));
         }
         if let (Some(sort), None) = (block.preset(), pins.preset) {
-            let what = match sort {
-                Preset::Time => "a duration",
-                Preset::Count => "a count",
-            };
+            let what = sort_words(sort);
             self.error_at(closed, format!("{} := and {what} is expected", sort.pin()), None);
         }
     }

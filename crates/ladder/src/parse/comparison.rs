@@ -6,7 +6,6 @@ use crate::block::Preset;
 use crate::count::read_count;
 use crate::lex::{Kind, Position};
 use crate::model::{Comparison, Constant, Operand, Relation};
-use crate::time::print_time;
 
 /// One side of a comparison, with its place.
 pub(super) struct Value {
@@ -22,20 +21,12 @@ impl Value {
     }
 
     fn constant(figure: Constant, at: Position) -> Self {
-        let sort = match figure {
-            Constant::Time(_) => Preset::Time,
-            Constant::Count(_) => Preset::Count,
-        };
-        Value { operand: Operand::Constant(figure), sort, at }
+        Value { operand: Operand::Constant(figure), sort: figure.sort(), at }
     }
 
     /// It as a text would write it.
     pub(super) fn shown(&self) -> String {
-        match &self.operand {
-            Operand::Value(name) => name.clone(),
-            Operand::Constant(Constant::Time(time_ms)) => print_time(*time_ms),
-            Operand::Constant(Constant::Count(count)) => count.to_string(),
-        }
+        self.operand.to_string()
     }
 }
 
@@ -191,7 +182,7 @@ impl Parser<'_> {
         match (left.operand, right.operand) {
             (Operand::Value(value), with) => Expr::Compare(Comparison { value, relation, with }),
             (with, Operand::Value(value)) => {
-                Expr::Compare(Comparison { value, relation: turned(relation), with })
+                Expr::Compare(Comparison { value, relation: relation.mirrored(), with })
             }
             _ => {
                 let hint = Some("two figures compare the same for ever".to_owned());
@@ -226,18 +217,8 @@ struct Sides {
     is_bit: bool,
 }
 
-/// The relation with its sides changed over.
-fn turned(relation: Relation) -> Relation {
-    match relation {
-        Relation::Less => Relation::Greater,
-        Relation::AtMost => Relation::AtLeast,
-        Relation::Greater => Relation::Less,
-        Relation::AtLeast => Relation::AtMost,
-        Relation::Equal | Relation::NotEqual => relation,
-    }
-}
-
-fn sort(sort: Preset) -> &'static str {
+/// A sort in words.
+pub(super) fn sort(sort: Preset) -> &'static str {
     match sort {
         Preset::Time => "a duration",
         Preset::Count => "a count",

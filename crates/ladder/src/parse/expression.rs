@@ -282,9 +282,7 @@ impl Parser<'_> {
         if block.outputs().contains(&pin.as_str()) {
             return Expr::Bit(format!("{name}.{pin}"));
         }
-        if let (Some(value), Some(sort)) = (block.value(), block.preset())
-            && value == pin
-        {
+        if let Some(sort) = block.preset().filter(|sort| sort.value() == pin) {
             return Expr::Value(super::comparison::Value::pin(format!("{name}.{pin}"), sort, at));
         }
         let hint = match (block.preset(), block.inputs().contains(&pin.as_str())) {

@@ -6,7 +6,7 @@ use super::passes;
 use super::smallest::combinations;
 use crate::block::Block;
 use crate::compiled::{Compiled, Memory};
-use crate::model::{Call, Comparison, Contact, Output, Program, Rung, Test};
+use crate::model::{Call, Contact, Output, Program, Test};
 
 /// Most old values that are tried to explain the last scan.
 const MOST_OLD: u32 = 4_096;
@@ -106,7 +106,7 @@ impl<'a> Story<'a> {
                         saw: self.tested(place).unwrap_or(false),
                         passed: self.holds(place, contact),
                     },
-                    Contact::Compare(comparison) => match moment(&calls, k, comparison) {
+                    Contact::Compare(_) => match moment(&calls, k, contact) {
                         None => Cell::Compared(self.holds(place, contact)),
                         Some(moment) => Cell::ComparedBefore(*moments.entry(moment).or_insert_with(|| {
                             self.guesses.push(self.holds(place, contact));
@@ -120,10 +120,12 @@ impl<'a> Story<'a> {
     }
 
     fn note_coils(&mut self) {
-        for (k, rung) in self.program.rungs.iter().enumerate() {
-            if is_edge_coil(rung) && !self.is_last(k, self.written[k][0]) {
+        for k in 0..self.program.rungs.len() {
+            if let Some(passed) = self.compiled.remembered(self.memory, k as u32)
+                && !self.is_last(k, self.written[k][0])
+            {
                 self.coils.insert(k, self.guesses.len());
-                self.guesses.push(self.tested((k, rung.contacts())).unwrap_or(false));
+                self.guesses.push(passed);
             }
         }
     }
@@ -320,18 +322,13 @@ impl<'a> Story<'a> {
     }
 }
 
-fn is_edge_coil(rung: &Rung) -> bool {
-    matches!(rung.output, Output::Rising { .. } | Output::Falling { .. })
-}
-
 /// A name for the moment at which a comparison on a rung reads values that the scan has not renewed yet, by the rungs that
 /// call the blocks; none if it reads what is there after the scan.
-fn moment(calls: &BTreeMap<String, usize>, rung: usize, comparison: &Comparison) -> Option<String> {
-    let contact = Contact::Compare(comparison.clone());
+fn moment(calls: &BTreeMap<String, usize>, rung: usize, contact: &Contact) -> Option<String> {
     let is_old = |name: &str| {
         let instance = name.split('.').next().unwrap_or_default().to_ascii_uppercase();
         calls.get(&instance).is_some_and(|call| *call >= rung)
     };
     let old: Vec<bool> = contact.names().map(is_old).collect();
-    old.contains(&true).then(|| format!("{comparison:?} {old:?}").to_ascii_uppercase())
+    old.contains(&true).then(|| format!("{contact:?} {old:?}").to_ascii_uppercase())
 }

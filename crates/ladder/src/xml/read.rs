@@ -14,8 +14,7 @@ use super::document::{Document, Element, Space, Unseen, Wrong};
 use super::{MAX_NOTES, TC6, first_scan};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::lex::normal_comment;
-use crate::model::{Program, Rung};
-use crate::time::read_time;
+use crate::model::{Constant, Program, Rung};
 
 /// What was read of a project.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -220,7 +219,7 @@ impl<'d> Reading<'d> {
             if head.peek("name").is_some_and(|project| project == name) {
                 head.attribute("name");
             }
-            head.elements().filter(|element| element.is("coordinateInfo")).for_each(Element::see_all);
+            head.all("coordinateInfo").for_each(Element::see_all);
         }
         self.variables(program, root);
         self.documentation(program);
@@ -266,7 +265,7 @@ impl<'d> Reading<'d> {
         let mut external = Vec::new();
         for list in program.all("interface").flat_map(Element::elements) {
             match list.name() {
-                "localVars" | "inputVars" | "outputVars" | "tempVars" if list.is(list.name()) => {
+                "localVars" | "inputVars" | "outputVars" | "tempVars" if list.space() == Space::Tc6 => {
                     self.list(list)
                 }
                 "externalVars" if list.is("externalVars") => external.push(list.see()),
@@ -336,9 +335,7 @@ impl<'d> Reading<'d> {
                 continue;
             }
             let Some(interval) = task.peek("interval") else { continue };
-            let period_ms =
-                names::after_prefix(interval, &["T#", "TIME#"]).and_then(|body| read_time(body).ok());
-            if let Some(period_ms) = period_ms {
+            if let Some(Constant::Time(period_ms)) = names::constant(interval) {
                 task.attribute("interval");
                 self.period_ms = Some(period_ms);
             }

@@ -7,8 +7,7 @@
 
 use std::borrow::Cow;
 
-use crate::model::{Comparison, Constant, Contact, Network, Operand, Output, Program, Rung, Test};
-use crate::time::print_time;
+use crate::model::{Comparison, Contact, Network, Operand, Output, Program, Rung, Test};
 
 /// Width and height of a cell, in the units of the coordinates.
 const CELL: (u32, u32) = (80, 40);
@@ -86,7 +85,7 @@ pub(super) struct Pin {
     pub sources: Vec<Source>,
 }
 
-/// An output of an element, with its place in the body.
+/// An output of an element.
 #[derive(Clone)]
 pub(super) struct Source {
     pub id: u32,
@@ -233,8 +232,7 @@ impl<'a> Drawing<'a> {
                     inputs.push((*name, sources));
                 }
                 if let (Some(pin), Some(figure)) = (call.block.preset(), call.preset) {
-                    inputs
-                        .push((pin.pin(), vec![self.value(print_figure(figure), output - VALUE_CELLS, row)]));
+                    inputs.push((pin.pin(), vec![self.value(figure.to_string(), output - VALUE_CELLS, row)]));
                     row += 1;
                 }
                 let outputs: Vec<&'static str> =
@@ -339,7 +337,7 @@ impl<'a> Drawing<'a> {
 
     fn comparison(&mut self, comparison: &Comparison, column: u32, row: u32) -> Source {
         let with = match &comparison.with {
-            Operand::Constant(figure) => print_figure(*figure),
+            Operand::Constant(figure) => figure.to_string(),
             Operand::Value(name) => name.clone(),
         };
         let left = self.value(comparison.value.clone(), column, row);
@@ -415,11 +413,4 @@ fn entry(sources: Vec<Source>) -> Pin {
 
 fn exit() -> Pin {
     Pin::output("", SYMBOL.0, SYMBOL.1 / 2)
-}
-
-fn print_figure(figure: Constant) -> String {
-    match figure {
-        Constant::Time(time_ms) => print_time(time_ms),
-        Constant::Count(count) => count.to_string(),
-    }
 }

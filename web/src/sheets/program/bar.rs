@@ -97,7 +97,7 @@ fn first_text(ask: Ask, program: &Program, hand: Option<Hand>) -> String {
             }
             _ => names::values(program).first().map(|value| format!("{value} >= ")).unwrap_or_default(),
         },
-        Ask::Preset => super::desk::preset(program, hand).map(super::block::figure).unwrap_or_default(),
+        Ask::Preset => super::desk::preset(program, hand).map_or(String::new(), |preset| preset.to_string()),
         Ask::Name => output.map(|output| output.var().to_string()).unwrap_or_default(),
         _ => String::new(),
     }

@@ -5,7 +5,7 @@ use super::sketch::{Hand, Part};
 use super::symbols::{self, CELL_X, CELL_Y, LINE_Y};
 use crate::t;
 use sealin_ladder::layout::{Pin, PinKind};
-use sealin_ladder::{Block, Call, Constant, print_time};
+use sealin_ladder::{Block, Call};
 use yew::prelude::*;
 
 /// From the left edge of the block's two cells to its box, and the same at the right.
@@ -68,14 +68,6 @@ pub fn kind_name(block: Block) -> &'static str {
     }
 }
 
-/// A figure as the text has it.
-pub fn figure(figure: Constant) -> String {
-    match figure {
-        Constant::Time(time_ms) => print_time(time_ms),
-        Constant::Count(count) => count.to_string(),
-    }
-}
-
 /// The box with its head; `x` is its left edge, `top` the top of its first row.
 pub fn frame(x: i32, top: i32, call: &Call, pins: &[Pin]) -> Html {
     let (left, width) = (x + LEAD, 2 * CELL_X - 2 * LEAD);
@@ -125,7 +117,7 @@ impl PinDrawing<'_> {
             PinKind::Input(_) => symbols::bit_box(inner + beside, y - 7, self.nodes.text.clone()),
             PinKind::Output => symbols::bit_box(outer - beside - 17, y - 7, self.nodes.text.clone()),
             PinKind::Preset => {
-                let preset = self.call.preset.map(figure).unwrap_or_default();
+                let preset = self.call.preset.map_or(String::new(), |preset| preset.to_string());
                 html! { <text class="rung-value" x={(inner + beside).to_string()} y={(y + 4).to_string()}>{ preset }</text> }
             }
             PinKind::Value => html! {
@@ -181,7 +173,11 @@ pub fn pin_label(call: &Call, pin: &Pin) -> String {
         PinKind::Input(None) => t!("program-pin-open", name = name),
         PinKind::Input(Some(_)) => t!("program-pin-input", name = name),
         PinKind::Preset => {
-            t!("program-pin-preset", name = name, value = call.preset.map(figure).unwrap_or_default())
+            t!(
+                "program-pin-preset",
+                name = name,
+                value = call.preset.map_or(String::new(), |preset| preset.to_string())
+            )
         }
         PinKind::Output | PinKind::Value => name,
     }

@@ -168,17 +168,11 @@ fn changed_contacts(rung: &Rung, hand: Hand, deed: &Deed, first: u32, last: u32)
 
 /// How many of a block's further inputs before this one are given something.
 fn fed(rung: &Rung, pin: usize) -> usize {
-    match &rung.output {
-        Output::Block(call) => call.further.iter().take(pin).flatten().count(),
-        _ => 0,
-    }
+    rung.output.further().iter().take(pin).flatten().count()
 }
 
 fn pin_contacts(rung: &Rung, pin: usize) -> u32 {
-    match &rung.output {
-        Output::Block(call) => call.further.get(pin).and_then(Option::as_ref).map_or(0, Network::contacts),
-        _ => 0,
-    }
+    rung.output.further().get(pin).and_then(Option::as_ref).map_or(0, Network::contacts)
 }
 
 fn moved(source: &str, reading: &Reading, hand: Hand, to: usize) -> Option<Done> {

@@ -1,9 +1,9 @@
 //! What the parts of a rung are, in words, and which bit each has.
 
-use super::block::{figure, kind_name};
+use super::block::kind_name;
 use crate::t;
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Call, Comparison, Contact, Operand, Output, Test};
+use sealin_ladder::{Call, Comparison, Contact, Output, Test};
 
 /// The bit that an item reads or writes; for a block its first output. None for a comparison, a link or a gap.
 pub fn bit(kind: &ItemKind) -> Option<String> {
@@ -53,22 +53,14 @@ fn block_label(call: &Call) -> String {
     t!("program-block", name = call.instance, kind = kind_name(call.block))
 }
 
-/// What a value is compared with, as the text has it.
-pub fn operand(with: &Operand) -> String {
-    match with {
-        Operand::Constant(constant) => figure(*constant),
-        Operand::Value(name) => name.clone(),
-    }
-}
-
 fn comparison_text(comparison: &Comparison) -> String {
-    format!("{} {} {}", comparison.value, comparison.relation.sign(), operand(&comparison.with))
+    format!("{} {} {}", comparison.value, comparison.relation.sign(), comparison.with)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use sealin_ladder::{Constant, Relation};
+    use sealin_ladder::{Constant, Operand, Relation};
 
     #[test]
     fn each_contact_says_what_it_is() {

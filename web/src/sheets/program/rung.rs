@@ -278,7 +278,7 @@ fn names(props: &RungProps, nodes: &Nodes, n: usize, contact: &Contact, x: i32, 
             <>
                 <text class="rung-name" x={x.to_string()} y={(y - 28).to_string()}>{ comparison.value.clone() }</text>
                 <text ref={nodes.values[n].clone()} class="rung-address" x={x.to_string()} y={(y - 16).to_string()} />
-                <text class="rung-name" x={(x - 12).to_string()} y={(y + 25).to_string()}>{ labels::operand(&comparison.with) }</text>
+                <text class="rung-name" x={(x - 12).to_string()} y={(y + 25).to_string()}>{ comparison.with.to_string() }</text>
             </>
         },
     }

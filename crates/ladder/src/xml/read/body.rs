@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::document::Element;
 use super::Reading;
-use super::drives::{Drive, Drives};
+use super::drives::{Drive, Drives, is_apart};
 use super::elements::{Edge, Input, Item, Kind, Marks, Source, Storage, shown};
 use super::names::Bit;
 use super::reduce::{Graph, Part, RAIL, What};
@@ -79,8 +79,7 @@ impl<'d> Builder<'_, 'd> {
             }
         }
         for index in 0..self.items.len() {
-            let told = matches!(self.items[index].kind, Kind::LeftRail | Kind::RightRail | Kind::Comment);
-            if !self.drives.used[index] && !told {
+            if !self.drives.used[index] && !is_apart(&self.items[index]) {
                 self.reading
                     .note(self.items[index].element, "it drives nothing that is understood; left out");
             }
@@ -274,11 +273,7 @@ impl<'d> Builder<'_, 'd> {
             }
         };
         match point {
-            Some(point) if input.negated => {
-                let part = self.graph.reduce(point)?;
-                let part = self.graph.opposite(part);
-                Ok(Some(self.graph.after(RAIL, Ok(part))))
-            }
+            Some(point) if input.negated => self.graph.inverted(point).map(Some),
             None if input.negated => Err(format!("its input {} is negated and open", short(&input.name))),
             point => Ok(point),
         }
@@ -403,9 +398,7 @@ impl<'d> Builder<'_, 'd> {
             }
             (None, "NOT") if inputs.len() == 1 => {
                 let point = self.all_fed(index, &inputs)?[0];
-                let part = self.graph.reduce(point)?;
-                let part = self.graph.opposite(part);
-                self.graph.after(RAIL, Ok(part))
+                self.graph.inverted(point)?
             }
             _ => return Err(format!("the function {} is not read", short(type_name))),
         };
@@ -414,13 +407,7 @@ impl<'d> Builder<'_, 'd> {
             (Some(output), None) if !output.marked => output,
             _ => return Err("one output without an edge or a storage is expected".to_owned()),
         };
-        let out = if output.negated {
-            let part = self.graph.reduce(out)?;
-            let part = self.graph.opposite(part);
-            self.graph.after(RAIL, Ok(part))
-        } else {
-            out
-        };
+        let out = if output.negated { self.graph.inverted(out)? } else { out };
         self.outs.insert((index, output.name.clone()), out);
         self.outs.insert((index, String::new()), out);
         Ok(())
@@ -446,20 +433,8 @@ impl<'d> Builder<'_, 'd> {
         }
         match (left.0, right.0) {
             (Operand::Value(value), with) => Ok(Comparison { value, relation, with }),
-            (with, Operand::Value(value)) => Ok(Comparison { value, relation: mirrored(relation), with }),
+            (with, Operand::Value(value)) => Ok(Comparison { value, relation: relation.mirrored(), with }),
             _ => Err("a time or count of a block is expected at one of its inputs".to_owned()),
         }
-    }
-}
-
-/// The relation with its two sides exchanged.
-fn mirrored(relation: Relation) -> Relation {
-    match relation {
-        Relation::Less => Relation::Greater,
-        Relation::AtMost => Relation::AtLeast,
-        Relation::Greater => Relation::Less,
-        Relation::AtLeast => Relation::AtMost,
-        Relation::Equal => Relation::Equal,
-        Relation::NotEqual => Relation::NotEqual,
     }
 }

@@ -6,7 +6,7 @@ use super::Reading;
 use super::elements::{Item, Kind};
 use super::reduce::{Graph, Part, What};
 use crate::lex::normal_comment;
-use crate::model::{Contact, Network, Output, Rung};
+use crate::model::{Network, Output, Rung};
 
 /// An output with what feeds it.
 pub(super) struct Drive {
@@ -63,7 +63,7 @@ fn is_output(item: &Item) -> bool {
 }
 
 /// Whether an element belongs to no network.
-fn is_apart(item: &Item) -> bool {
+pub(super) fn is_apart(item: &Item) -> bool {
     matches!(item.kind, Kind::LeftRail | Kind::RightRail | Kind::Comment)
 }
 
@@ -169,7 +169,11 @@ impl<'d> Reading<'d> {
 
     /// A bit of our own for a contact, and the contact.
     fn latch(&mut self, graph: &Graph, leaf: u32) -> (String, Network) {
-        let Leafed { name, logic } = Leafed::of(graph, leaf);
+        let logic = contact(graph, &BTreeMap::new(), leaf, true);
+        let name = match &logic {
+            Network::Contact(contact) => contact.names().next().unwrap_or_default().to_owned(),
+            _ => "bit".to_owned(),
+        };
         let base = name.split('.').next().unwrap_or_default().to_owned();
         let bit = self.names.add_bit(&format!("{base}_before"), None);
         let done = format!("{name} is read into {bit} before, so that all that it feeds sees the same");
@@ -252,26 +256,6 @@ fn first_uses(graph: &mut Graph, drives: &[Drive]) -> BTreeMap<u32, usize> {
     first_use
 }
 
-/// A contact of the graph with its name.
-struct Leafed {
-    name: String,
-    logic: Network,
-}
-
-impl Leafed {
-    fn of(graph: &Graph, leaf: u32) -> Self {
-        match &graph.leaves[leaf as usize].what {
-            What::Contact(contact) => Leafed {
-                name: contact.names().next().unwrap_or_default().to_owned(),
-                logic: Network::Contact(contact.clone()),
-            },
-            What::Constant(value) => {
-                Leafed { name: "bit".to_owned(), logic: if *value { Network::True } else { Network::False } }
-            }
-        }
-    }
-}
-
 /// What stands in a rung for a contact of the graph.
 fn contact(graph: &Graph, bits: &BTreeMap<u32, String>, leaf: u32, straight: bool) -> Network {
     if let Some(bit) = bits.get(&leaf) {
@@ -280,14 +264,7 @@ fn contact(graph: &Graph, bits: &BTreeMap<u32, String>, leaf: u32, straight: boo
     match &graph.leaves[leaf as usize].what {
         What::Constant(value) if *value == straight => Network::True,
         What::Constant(_) => Network::False,
-        What::Contact(contact) => {
-            let mut contact = contact.clone();
-            match &mut contact {
-                _ if straight => {}
-                Contact::Bit { test, .. } => *test = test.opposite(),
-                Contact::Compare(comparison) => comparison.relation = comparison.relation.opposite(),
-            }
-            Network::Contact(contact)
-        }
+        What::Contact(contact) if straight => Network::Contact(contact.clone()),
+        What::Contact(contact) => Network::Contact(contact.clone().opposite()),
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::super::document::Element;
+use super::super::document::{Element, Space};
 use super::Reading;
 use super::short;
 use crate::lex::normal_comment;
@@ -147,7 +147,7 @@ impl<'d> Reading<'d> {
 
     fn kind(&mut self, element: Element<'d>) -> Option<Kind> {
         Some(match element.name() {
-            _ if !element.is(element.name()) => return None,
+            _ if element.space() != Space::Tc6 => return None,
             "leftPowerRail" => Kind::LeftRail,
             "rightPowerRail" => Kind::RightRail,
             "contact" => Kind::Contact(marks(element, "variable")),

@@ -158,8 +158,7 @@ impl Names {
     pub fn value(&self, text: &str) -> Result<(Operand, Preset), String> {
         let text = text.trim();
         if let Some(figure) = constant(text) {
-            let sort = if matches!(figure, Constant::Time(_)) { Preset::Time } else { Preset::Count };
-            return Ok((Operand::Constant(figure), sort));
+            return Ok((Operand::Constant(figure), figure.sort()));
         }
         let (name, pin) = split(text);
         if let (Some(Var { kind: VarKind::Block(block), .. }), Some(pin)) = (self.var(name), pin) {
@@ -170,11 +169,11 @@ impl Names {
 
     /// The time or count that a block has at an output.
     pub fn pin(&self, name: &str, block: Block, pin: &str) -> Result<(Operand, Preset), String> {
-        match (self.var(name), block.value(), block.preset()) {
-            (Some(var), Some(known), Some(sort))
-                if var.kind == VarKind::Block(block) && known.eq_ignore_ascii_case(pin) =>
+        match (self.var(name), block.preset()) {
+            (Some(var), Some(sort))
+                if var.kind == VarKind::Block(block) && sort.value().eq_ignore_ascii_case(pin) =>
             {
-                Ok((Operand::Value(format!("{}.{known}", var.name)), sort))
+                Ok((Operand::Value(format!("{}.{}", var.name, sort.value())), sort))
             }
             _ => Err(format!("{} of a {} is no time or count", short(pin), block.word())),
         }

@@ -235,6 +235,13 @@ impl Graph {
         }
     }
 
+    /// The point that is on exactly when another one is not.
+    pub fn inverted(&mut self, point: u32) -> Result<u32, String> {
+        let part = self.reduce(point)?;
+        let part = self.opposite(part);
+        Ok(self.after(RAIL, Ok(part)))
+    }
+
     /// What passes from the left rail to a point; the error says why nothing can be said.
     pub fn reduce(&mut self, target: u32) -> Result<Part, String> {
         if target == RAIL {
