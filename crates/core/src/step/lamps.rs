@@ -16,12 +16,7 @@ fn least_square(lamp: &Lamp) -> f64 {
 
 /// The motors' current, A, up to which no lamp's reading comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
-    let of = |l: &Tagged<LampData>| {
-        let dc = volts.dc(l.data.nodes);
-        let left = least_square(&l.data.lamp) - dc * dc;
-        // Lit by DC alone, whatever flows.
-        if left > 0.0 { volts.margin(l.data.nodes, left.sqrt()) } else { f64::INFINITY }
-    };
+    let of = |l: &Tagged<LampData>| volts.margin_of_size(l.data.nodes, least_square(&l.data.lamp));
     least(design.lamps.iter().map(of))
 }
 

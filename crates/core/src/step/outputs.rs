@@ -63,12 +63,12 @@ const SURGE_VOLTS: f64 = SURGE_FROM * AC15_A * RELAY_OHM;
 
 /// The motors' current, A, up to which no output reads otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
-    let of = |output: &OutputData| {
-        let limit = match output.transistor {
-            Some(_) => (DESTROYED_VOLTS - volts.dc(output.nodes).abs()) / std::f64::consts::SQRT_2,
-            None => SURGE_VOLTS,
-        };
-        volts.margin(output.nodes, limit)
+    let of = |output: &OutputData| match output.transistor {
+        Some(_) => {
+            let left = DESTROYED_VOLTS - volts.dc(output.nodes).abs();
+            volts.margin(output.nodes, left / std::f64::consts::SQRT_2)
+        }
+        None => volts.margin_of_size(output.nodes, SURGE_VOLTS * SURGE_VOLTS),
     };
     least(design.controllers.iter().flat_map(|c| c.data.outputs.iter().map(of)))
 }

@@ -68,6 +68,14 @@ impl Volts<'_> {
         let amperes = ((self.open(pair).abs() - limit).abs() - ROUNDING_VOLTS) / sway;
         if amperes > 0.0 { amperes } else { 0.0 }
     }
+
+    /// The same for the size of a pair's volts, DC and AC together, against a limit squared, V²; infinite where the DC alone
+    /// is beyond it, whatever flows.
+    pub(super) fn margin_of_size(&self, pair: Pair, limit_squared: f64) -> f64 {
+        let dc = self.dc(pair);
+        let left = limit_squared - dc * dc;
+        if left > 0.0 { self.margin(pair, left.sqrt()) } else { f64::INFINITY }
+    }
 }
 
 /// The least of several currents, A; infinite for none.
@@ -161,5 +169,37 @@ impl Swayed {
         for (&(member, pole), (dc_square, (re, im))) in self.places.iter().zip(squares) {
             take(member, pole, dc_square + (re * re + im * im));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::{EARTH, Element, Key, Network};
+
+    /// 24 V DC beside 3 V AC behind 1 ohm, against 25 V (hand): √(25² − 24²) = 7 V of AC are left, which 4 A more make of 3 V.
+    /// Against the AC alone it would be 22 A, and the limit would long be passed.
+    #[test]
+    fn dc_leaves_less_room_for_the_motors() {
+        let elements = vec![
+            Element::AcSource { a: 0, bit: 0, volts: Complex::real(3.0), admittance: Complex::ONE },
+            Element::DcSource { plus: 1, minus: EARTH, bit: 1, volts: 24.0, limit: 3.0 },
+        ];
+        // The other two terminals of the motor hang on nothing.
+        let network = Network::new(4, elements, vec![[0, 2, 3]]);
+        let mut key = Key::default();
+        key.set(0, true);
+        key.set(1, true);
+        let solution = network.solve(&key);
+        let size = |amperes: f64| {
+            let drawn = [[Complex::real(-amperes), Complex::ZERO, Complex::ZERO]];
+            Volts { solution: &solution, drawn: &drawn }.size((0, 1))
+        };
+        let margin = Volts { solution: &solution, drawn: &[] }.margin_of_size((0, 1), 25.0 * 25.0);
+        assert!((margin - 4.0).abs() < 0.01, "{margin}");
+        assert!(size(margin - 0.01) < 25.0 && size(margin + 0.05) > 25.0, "{} {}", size(margin), size(0.0));
+        // By DC alone beyond it, whatever flows.
+        let beyond = Volts { solution: &solution, drawn: &[] }.margin_of_size((0, 1), 23.0 * 23.0);
+        assert_eq!(beyond, f64::INFINITY);
     }
 }
