@@ -6,6 +6,7 @@ use crate::design::{BuildError, Design};
 use crate::devices::armature::Place;
 use crate::devices::coil::BURNT_HEAT;
 use crate::devices::motor_curve::{Feed, MotorCurve, ShaftLoad};
+use crate::devices::shaft::friction;
 use crate::network::{Key, Solution};
 use crate::part::{Kind, Protection};
 use crate::plan::Plan;
@@ -381,7 +382,7 @@ impl Bench {
     pub fn motor_curve(&self, tag: &str) -> Option<MotorCurve> {
         let data = &self.design.motors.iter().find(|m| m.tag == tag)?.data;
         let brake = crate::step::motors::brake_torque(data, &self.state.brakes);
-        let friction = data.load.friction + data.circuit.friction_w / data.circuit.synchronous + brake;
+        let friction = friction(&data.circuit, &data.load, brake, 0.0);
         Some(MotorCurve {
             circuit: data.circuit,
             feed: Feed::of(data, &self.solution(&self.state.key)),

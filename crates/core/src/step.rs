@@ -299,7 +299,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
 }
 
 /// Rounds in which supplies and transistor outputs find out whether they are in current limit. Two suffice for one.
-const MOST_LIMIT_ROUNDS: u32 = 8;
+pub(crate) const MOST_LIMIT_ROUNDS: u32 = 8;
 
 /// Solves the network if it has `moved`, and hands voltages and currents to every family. Returns whether a signal may
 /// have changed by it.

@@ -1,11 +1,10 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
 use crate::attempt::{Act, Attempt};
-use crate::fold::fold;
 use crate::marking::{Marks, mark};
 use crate::scenario::Scenario;
 use crate::shipped;
-use crate::unsafe_acts::{Recorded, of_all_lines};
+use crate::unsafe_acts::{Recorded, all_lines};
 use sealin_core::MODEL_REVISION;
 use sealin_core::canon::{Hash, Writer};
 use std::rc::Rc;
@@ -74,7 +73,7 @@ pub fn fits(attempt: &Attempt, scenario: &Scenario) -> Result<(), GradeError> {
 /// Marks an attempt: folds its last line and runs the checks on the design at its end.
 pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, GradeError> {
     fits(attempt, scenario)?;
-    let end = fold(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
+    let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     Ok(Report {
         scenario: scenario.id.clone(),
@@ -87,7 +86,7 @@ pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, Grade
         claim: attempt.claim.map(|claimed| claimed == trace_hash),
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
-        unsafe_acts: of_all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?,
+        unsafe_acts,
         marks: mark(scenario, &end.project, &mut |_, _| true),
     })
 }

@@ -57,7 +57,7 @@ impl Session {
 
     /// Opens an attempt for more work; the error names the entry that cannot be followed.
     pub fn open(scenario: Rc<Scenario>, attempt: Attempt) -> Result<Session, FoldError> {
-        let state = fold(&scenario, &attempt)?;
+        let (state, unsafe_acts) = unsafe_acts::all_lines(&scenario, &attempt)?;
         let mut made = 0;
         for entry in &attempt.entries {
             if let Act::Design(Change::Add(c)) = &entry.act {
@@ -65,7 +65,6 @@ impl Session {
             }
         }
         let ticks = unsafe_acts::ticks_left_behind(&attempt)?;
-        let unsafe_acts = unsafe_acts::of_all_lines(&scenario, &attempt)?;
         Ok(Session {
             scenario,
             attempt: Attempt { claim: None, chain_read: None, ..attempt },
@@ -395,8 +394,7 @@ impl Session {
         let before = self.fold.unsafe_acts.len();
         self.fold.take(&entry)?;
         let number = self.attempt.entries.len() as u32;
-        let fresh = self.fold.unsafe_acts[before..].iter().cloned();
-        self.unsafe_acts.extend(fresh.map(|(tick, act)| Recorded { entry: number, tick, act }));
+        self.unsafe_acts.extend(unsafe_acts::added(&self.fold, before, number));
         let wall_ms = self.take_wall();
         self.attempt.entries.push(Entry { wall_ms, ..entry });
         Ok(())

@@ -34,14 +34,29 @@ pub fn ticks_left_behind(attempt: &Attempt) -> Result<u64, FoldError> {
     Ok(ticks)
 }
 
+/// What entry number `entry` has added to the unsafe acts of a line of which there were `before`.
+pub(crate) fn added(line: &Fold, before: usize, entry: u32) -> impl Iterator<Item = Recorded> {
+    let fresh = line.unsafe_acts[before..].iter().cloned();
+    fresh.map(move |(tick, act)| Recorded { entry, tick, act })
+}
+
 /// The unsafe acts of all lines, in the order of the entries. The error names the entry that cannot be followed.
 pub fn of_all_lines(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Vec<Recorded>, FoldError> {
+    all_lines(scenario, attempt).map(|(_, all)| all)
+}
+
+/// Where the last line ends, as [`fold`](crate::fold::fold) gives it, and the unsafe acts of all lines: every entry is taken once.
+pub fn all_lines(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<(Fold, Vec<Recorded>), FoldError> {
     ticks_left_behind(attempt)?;
-    let next = followers(attempt);
+    let mut next = followers(attempt);
     let mut all = Vec::new();
-    let start = Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
+    let mut last =
+        Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
+    if attempt.entries.is_empty() {
+        return Ok((last, all));
+    }
     // States with the entries that still have to be taken from there: one for each place where lines part.
-    let mut open = vec![(start, if attempt.entries.is_empty() { Vec::new() } else { vec![0] })];
+    let mut open = vec![(last.clone(), vec![0])];
     while let Some((state, mut entries)) = open.pop() {
         let Some(entry) = entries.pop() else { continue };
         let mut here = state;
@@ -50,12 +65,16 @@ pub fn of_all_lines(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Vec<Re
         }
         let before = here.unsafe_acts.len();
         follow(&mut here, attempt, entry)?;
-        let fresh = here.unsafe_acts[before..].iter().cloned();
-        all.extend(fresh.map(|(tick, act)| Recorded { entry: entry as u32, tick, act }));
-        open.push((here, next[entry].clone()));
+        all.extend(added(&here, before, entry as u32));
+        if entry + 1 == attempt.entries.len() {
+            // Nothing follows the last entry.
+            last = here;
+        } else {
+            open.push((here, std::mem::take(&mut next[entry])));
+        }
     }
     all.sort_by_key(|r| (r.entry, r.tick));
-    Ok(all)
+    Ok((last, all))
 }
 
 /// The entries that follow each entry: the next one, unless it goes back, and those that go back to it.

@@ -146,8 +146,8 @@ impl MotorState {
     }
 }
 
-/// Torque against the motion, N·m.
-fn friction(circuit: &Circuit, load: &Load, brake: f64, speed: f64) -> f64 {
+/// Torque against the motion at a speed in rad/s, without a weight, N·m.
+pub(crate) fn friction(circuit: &Circuit, load: &Load, brake: f64, speed: f64) -> f64 {
     load.against(speed) + circuit.friction_w / circuit.synchronous + brake
 }
 

@@ -49,12 +49,12 @@ const TAU_S: f64 = 25.0;
 /// Rise at which touching contacts weld, K: silver alloys soften at 180 °C, and the arc melts the rest (typical).
 pub const WELD_KELVIN: f64 = 300.0;
 
-/// One pole of a contactor.
+/// One pole of a contactor, or the contact of a relay output.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct PoleState {
     /// Integral of I² of the present surge, A²s.
     pub surge: f64,
-    /// Rise of its temperature by switching, K.
+    /// Rise of its temperature by switching, and of a relay output by the current that it carries, K.
     pub kelvin: f64,
 }
 

@@ -1,5 +1,6 @@
 //! What the network is between two probes: its voltage, and its own impedance there.
 
+use super::source::{on_load_ac, on_load_dc};
 use crate::complex::Complex;
 use crate::network::{EARTH, Key, Node, Solution};
 use crate::plan::Terminal;
@@ -54,19 +55,12 @@ impl<'a> Probes<'a> {
 
     /// DC volts on a load of so many ohms between the probes.
     pub fn loaded_dc(&self, ohm: f64) -> f64 {
-        let open = self.open_dc();
-        // Thevenin; without a voltage there is no need to look at the source.
-        if open == 0.0 { open } else { open * ohm / (ohm + self.resistance()) }
+        on_load_dc(self.open_dc(), ohm, || self.resistance())
     }
 
     /// RMS volts at mains frequency on a load of so many ohms between the probes.
     pub fn loaded_ac(&self, ohm: f64) -> f64 {
-        let open = self.open_ac().abs();
-        if open == 0.0 {
-            return open;
-        }
-        let source = self.seen.impedance_ac(self.from, self.to);
-        open * ohm / (Complex::real(ohm) + source).abs()
+        on_load_ac(self.open_ac().abs(), ohm, || self.seen.impedance_ac(self.from, self.to))
     }
 
     /// DC resistance between the probes with all sources dead, ohm.

@@ -11,6 +11,17 @@ use crate::devices::motor_curve::Feed;
 use crate::network::{Key, Network, Node, Solution};
 use crate::state::State;
 
+/// DC volts on a load of so many ohms, of a source with these open volts behind this resistance, ohm (Thevenin). Without a
+/// voltage there is no need to look at the source.
+pub(crate) fn on_load_dc(open: f64, ohm: f64, resistance: impl FnOnce() -> f64) -> f64 {
+    if open == 0.0 { open } else { open * ohm / (ohm + resistance()) }
+}
+
+/// The same in RMS volts at mains frequency, behind an impedance.
+pub(crate) fn on_load_ac(open: f64, ohm: f64, impedance: impl FnOnce() -> Complex) -> f64 {
+    if open == 0.0 { open } else { open * ohm / (Complex::real(ohm) + impedance()).abs() }
+}
+
 /// Impedance between two nodes, ohm, with the motors at their present speed. `stands` tells by the number of a motor
 /// whether its field stands on at open terminals; `solution` is that of the network for the key.
 pub(crate) fn impedance_ac(

@@ -147,11 +147,6 @@ impl Network {
     pub fn injected_ac(&self, key: &Key, a: Node, b: Node) -> Vec<Complex> {
         self.groups.ac.injected(key, a, b)
     }
-
-    /// Thevenin impedance at mains frequency between two nodes, motors absent.
-    pub fn impedance_ac(&self, key: &Key, a: Node, b: Node) -> Complex {
-        self.groups.ac.driving_point(key, a, b)
-    }
 }
 
 impl Workspace {

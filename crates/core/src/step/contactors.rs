@@ -108,7 +108,6 @@ pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> b
         changed |= hums != s.coil.hums;
         s.coil.hums = hums;
     }
-    state.awake.contactors = !still(design, state);
     changed
 }
 

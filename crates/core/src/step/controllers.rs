@@ -92,11 +92,8 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room, events: 
                 s.filtered = 0;
                 s.differing.fill(0);
                 s.counting = false;
-                (s.inputs, s.outputs, s.result) = (0, 0, 0);
-                s.relays_due = true;
                 // What is retained outlasts the loss of the supply.
-                s.memory = design.compiled.warm_start(&s.memory);
-                s.settled = false;
+                restart(design, s, Restart::Warm);
             }
         } else if s.phase == ControllerPhase::Off {
             s.phase = ControllerPhase::Starting;
@@ -149,13 +146,15 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room, events: 
                 let drive = s.outputs >> k & 1 != 0;
                 match c.data.outputs[k].transistor {
                     Some(_) => relay.closed = drive,
-                    None => relay.step(drive),
+                    None => {
+                        relay.step(drive);
+                        state.awake.outputs |= relay.closed != before;
+                        if relay.closed && !before {
+                            s.contacts[k].closes();
+                        }
+                    }
                 }
                 state.awake.contacts |= relay.closed != before;
-                state.awake.outputs |= relay.closed != before;
-                if relay.closed && !before {
-                    s.contacts[k].closes();
-                }
                 s.relays_due |= relay.elapsed != 0;
             }
         }
@@ -166,7 +165,7 @@ pub(super) fn tick(design: &Design, state: &mut State, room: &mut Room, events: 
     changed
 }
 
-/// Ends the scan: both images' results are gone and the outputs off. The memory stays until a restart.
+/// Ends the scan: the output image and what would follow it are 0. The input image and the memory stay until a restart.
 fn stop(s: &mut ControllerState) {
     s.phase = ControllerPhase::Stopped;
     (s.outputs, s.result) = (0, 0);
@@ -174,7 +173,7 @@ fn stop(s: &mut ControllerState) {
     s.settled = false;
 }
 
-/// Starts the program anew; a controller without supply has nothing to start, but loses what it retained.
+/// Starts the program anew. A controller without supply has nothing to start; a cold restart clears what it retained.
 pub(super) fn restart(design: &Design, s: &mut ControllerState, restart: Restart) {
     s.memory = match restart {
         Restart::Cold => design.compiled.cold_start(),

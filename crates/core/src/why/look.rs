@@ -9,10 +9,11 @@ use crate::devices::channel;
 use crate::devices::field::voltages;
 use crate::devices::motor_curve::Feed;
 use crate::instruments::METER_OHM;
-use crate::instruments::source::impedance_ac;
+use crate::instruments::source::{impedance_ac, on_load_ac, on_load_dc};
 use crate::network::{CONDUCTOR_OHM, DC_SOURCE_OHM, EARTH, Element, Key, Network, Node, Solution, Workspace};
 use crate::part::CoilCurrent;
 use crate::state::State;
+use crate::step::MOST_LIMIT_ROUNDS;
 use crate::step::contacts;
 use crate::step::controllers::{AC_VOLTS, SUPPLY_VOLTS};
 use crate::step::dc_supplies::INPUT_FROM;
@@ -26,9 +27,6 @@ const METER_FROM: f64 = 10.0;
 
 /// A phase is said to be at a motor from this part of the voltage of its supply.
 const PHASE_FROM: f64 = 0.6;
-
-/// Rounds in which DC supplies and transistor outputs find out whether they limit, as in a tick.
-const MOST_LIMIT_ROUNDS: u32 = 4;
 
 /// Something that can be otherwise in the network.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -255,7 +253,9 @@ impl<'a> Look<'a> {
 
     /// A load has its volts from the field of a motor that runs out.
     pub fn by_field(&self, load: &Load) -> bool {
-        self.present(load, &[]) && self.judged(load, &self.solve(&[], false)).is_some_and(|(has, _)| !has)
+        self.seen(&[]).stands.contains(&true)
+            && self.present(load, &[])
+            && self.judged(load, &self.solve(&[], false)).is_some_and(|(has, _)| !has)
     }
 
     /// Whether a load has volts enough, and how many V; nothing for a load that is not there.
@@ -310,11 +310,10 @@ impl<'a> Look<'a> {
                 // What floats shows next to nothing: the meter pulls it down.
                 let network = seen.network.as_ref().unwrap_or(&d.network);
                 let (a, b) = pairs[0];
-                let dc = dc * METER_OHM / (METER_OHM + network.resistance_dc(&seen.key, a, b));
+                let dc = on_load_dc(dc, METER_OHM, || network.resistance_dc(&seen.key, a, b));
                 let of = (network, &seen.key, &seen.solution);
-                let source = impedance_ac((d, s), of, |i| seen.stands[i], (a, b));
-                let source = Complex::real(METER_OHM) + source;
-                let shown = total((dc, ac * METER_OHM / source.abs()));
+                let source = || impedance_ac((d, s), of, |i| seen.stands[i], (a, b));
+                let shown = total((dc, on_load_ac(ac, METER_OHM, source)));
                 (shown >= METER_FROM, shown)
             }
         })

@@ -15,6 +15,9 @@ impl Look<'_> {
     /// All sets of one are tried, and all of two and three unless there are more than [`MOST_SETS`].
     pub(super) fn smaller(&self, load: &Load, now: bool, size: usize) -> Option<Vec<Item>> {
         let most = if size == 0 { MOST_TRIED } else { MOST_TRIED.min(size - 1) };
+        if most == 0 {
+            return None;
+        }
         let mut all = self.matter(load);
         all.sort_by_key(|&i| (self.rank(i), i));
         all.dedup();
