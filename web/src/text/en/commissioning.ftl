@@ -33,7 +33,6 @@ starting-controller-runs = controller scans
 starting-controller-stopped = controller in stop mode: no scan, outputs off
 
 mode-title = Run, stop and restart of { $tag }
-mode-name = run, stop, restart
 mode-stop = Stop
 mode-stop-why = Stop: no scan, all outputs off, until it is set to run.
 mode-run = Run
