@@ -7,7 +7,7 @@ use sealin_ladder::{Program, Var, VarKind};
 use std::collections::BTreeMap;
 
 /// What stands behind the names of a program.
-#[derive(Clone, Debug, PartialEq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Facts {
     /// Address by name.
     pub addresses: BTreeMap<String, String>,

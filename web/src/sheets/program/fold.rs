@@ -5,7 +5,7 @@ use sealin_ladder::layout::{ItemKind, PinKind, Point, Segment, Span, lay_out_to}
 use sealin_ladder::{Network, Output, Rung, RungLayout, lay_out};
 
 /// A rung's layout and where each of its parts stands after folding. Units are cells, as in [`sealin_ladder::layout`].
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Folded {
     /// The layout, whose indices all lists here use.
     pub layout: RungLayout,

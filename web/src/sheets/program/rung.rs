@@ -3,7 +3,6 @@
 use super::block;
 use super::facts::Facts;
 use super::fold::{Folded, fold};
-use super::labels;
 use super::rung_live::{Nodes, RungLive, block as block_of};
 use super::sketch::{Hand, Part};
 use super::symbols::{self, CELL_X, CELL_Y, LINE_Y};
@@ -38,8 +37,8 @@ pub struct RungProps {
     pub focus: u32,
     /// The count for which it has been given.
     pub served: Rc<Cell<u32>>,
-    /// The controller runs this rung.
-    pub runs: bool,
+    /// Index of the rung in the controller's program, if it runs it.
+    pub runs: Option<u32>,
     /// Addresses and contacts in the field.
     pub facts: Rc<Facts>,
     /// Something is taken in hand; whether Shift was held.
@@ -51,12 +50,11 @@ pub struct RungProps {
 pub fn RungDrawing(props: &RungProps) -> Html {
     let folded = use_memo((props.rung.clone(), props.columns), |(rung, columns)| fold(rung, *columns));
     let nodes = use_memo(folded.clone(), |folded| Nodes::new(folded));
-    let number = props.index as u32;
-    let deps = (folded.clone(), props.runs, number, props.facts.clone());
+    let deps = (folded.clone(), props.runs, props.facts.clone());
     use_live(deps, {
         let nodes = nodes.clone();
-        move |(folded, runs, number, facts)| {
-            let live = RungLive::new(folded.clone(), nodes, *runs, *number, facts.clone());
+        move |(folded, runs, facts)| {
+            let live = RungLive::new(folded.clone(), nodes, *runs, facts);
             vec![Binding::frame(Rc::new(move |workshop| live.draw(workshop)))]
         }
     });

@@ -99,49 +99,58 @@ struct Last {
 pub struct RungLive {
     folded: Rc<Folded>,
     nodes: Rc<Nodes>,
-    runs: bool,
-    /// Index of the rung in the program.
-    number: u32,
-    facts: Rc<Facts>,
+    /// Index of the rung in the controller's program, if it runs it.
+    runs: Option<u32>,
+    /// Name of each item's bit.
+    bits: Vec<Option<String>>,
+    /// Signal of the contact in the field behind each item.
+    fields: Vec<Option<String>>,
+    /// Name of each pin of the block.
+    pins: Vec<String>,
     last: RefCell<Last>,
 }
 
 impl RungLive {
     /// For a rung that is on the page.
-    pub fn new(folded: Rc<Folded>, nodes: Rc<Nodes>, runs: bool, number: u32, facts: Rc<Facts>) -> Self {
+    pub fn new(folded: Rc<Folded>, nodes: Rc<Nodes>, runs: Option<u32>, facts: &Facts) -> Self {
         let last = Last {
             items: vec![None; folded.items.len()],
             pins: vec![None; nodes.pins.len()],
             wires: vec![None; nodes.wires.len()],
             rail: None,
         };
-        RungLive { folded, nodes, runs, number, facts, last: RefCell::new(last) }
+        let bits: Vec<_> = folded.layout.items.iter().map(|item| labels::bit(&item.kind)).collect();
+        let field = |name: &Option<String>| Some(facts.contacts.get(name.as_ref()?)?.signal());
+        let fields = bits.iter().map(field).collect();
+        let pins = block(&folded).map_or(Vec::new(), |(call, pins)| {
+            pins.iter().map(|pin| format!("{}.{}", call.instance, pin.name)).collect()
+        });
+        RungLive { folded, nodes, runs, bits, fields, pins, last: RefCell::new(last) }
     }
 
     /// Once a frame.
     pub fn draw(&self, workshop: &Workshop) {
         let bench = workshop.bench();
-        let read = |name: &str| bench.signal(name).unwrap_or(false);
         let scanning = bench.state.controllers.iter().any(|c| c.phase == Phase::Running);
-        let power = self.runs && scanning;
-        let passes = |index: u32, contact: &Contact| bench.contact_passes(self.number, index, contact);
-        let passing = power.then(|| self.folded.layout.passing(&passes, &read));
+        let running = self.runs.filter(|_| scanning);
+        // Whether what the rung drives is on is told by its bit.
+        let passing = running.map(|rung| {
+            let passes = |index: u32, contact: &Contact| bench.contact_passes(rung, index, contact);
+            self.folded.layout.passing(&passes, &|_| false)
+        });
         let on = |point: u32| passing.as_ref().is_some_and(|p| p.points[point as usize]);
         let mut last = self.last.borrow_mut();
         for (n, item) in self.folded.layout.items.iter().enumerate() {
-            let name = labels::bit(&item.kind);
             let is_comparison = matches!(&item.kind, ItemKind::Contact { contact: Contact::Compare(_), .. });
             let state = ItemState {
                 passes: passing.as_ref().is_some_and(|p| p.items[n]),
                 reached: on(item.from),
-                bit: match (&name, &passing) {
+                bit: match (&self.bits[n], &passing) {
                     (Some(name), _) => bench.signal(name).filter(|_| scanning),
                     (None, Some(passing)) if is_comparison => Some(passing.closed[n]),
                     _ => None,
                 },
-                field: name
-                    .and_then(|name| self.facts.contacts.get(&name))
-                    .and_then(|contact| bench.signal(&contact.signal())),
+                field: self.fields[n].as_deref().and_then(|signal| bench.signal(signal)),
                 value: compared(&item.kind).map(|name| value(bench, name)),
             };
             if last.items[n].as_ref() != Some(&state) {
@@ -159,6 +168,7 @@ impl RungLive {
                 last.wires[n] = Some(on);
             }
         }
+        let power = running.is_some();
         if last.rail != Some(power) {
             self.nodes.rails.iter().for_each(|rail| mark(rail, power));
             last.rail = Some(power);
@@ -191,16 +201,16 @@ impl RungLive {
 
     fn draw_pins(&self, bench: &Bench, scanning: bool, on: &dyn Fn(u32) -> bool, last: &mut Last) {
         let Some((call, pins)) = block(&self.folded) else { return };
-        for ((pin, nodes), last) in pins.iter().zip(&self.nodes.pins).zip(&mut last.pins) {
-            let name = format!("{}.{}", call.instance, pin.name);
-            let bit = bench.signal(&name).filter(|_| scanning);
+        let pins = pins.iter().zip(&self.pins);
+        for (((pin, name), nodes), last) in pins.zip(&self.nodes.pins).zip(&mut last.pins) {
+            let bit = bench.signal(name).filter(|_| scanning);
             let state = match pin.kind {
                 PinKind::Input(None) => {
                     PinState { on: false, text: bit_text(scanning.then_some(false)).into() }
                 }
                 PinKind::Input(Some(point)) => PinState { on: on(point), text: bit_text(bit).into() },
                 PinKind::Output => PinState { on: bit == Some(true), text: bit_text(bit).into() },
-                PinKind::Value => PinState { on: false, text: value(bench, &name) },
+                PinKind::Value => PinState { on: false, text: value(bench, name) },
                 PinKind::Preset => PinState { on: false, text: String::new() },
             };
             if last.as_ref() == Some(&state) {

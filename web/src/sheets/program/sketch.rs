@@ -7,7 +7,7 @@ use std::rc::Rc;
 use super::places;
 
 /// A text that could be read, and the program in it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sketch {
     /// The text.
     pub source: String,
@@ -62,9 +62,11 @@ impl Sketch {
         Some(Hand::at(rung, contact.map_or(Part::Output, |n| Part::Contact(n as u32))))
     }
 
-    /// Whether the controller runs this rung, so that its bits are those of the drawing.
-    pub fn runs(&self, rung: usize, controller: &Program) -> bool {
-        self.program().rungs.get(rung).is_some_and(|r| controller.rungs.contains(r))
+    /// Index of this rung in the controller's program, if it runs it: then its bits are those of the drawing.
+    pub fn runs(&self, rung: usize, controller: &Program) -> Option<u32> {
+        let own = self.program().rungs.get(rung)?;
+        let here = Some(rung).filter(|n| controller.rungs.get(*n) == Some(own));
+        here.or_else(|| controller.rungs.iter().position(|r| r == own)).map(|n| n as u32)
     }
 }
 
