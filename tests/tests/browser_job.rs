@@ -9,15 +9,6 @@ use sealin_tests::browser::{Browser, Key, View, with_browser};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// Goes to a sheet by the list of drawings.
-async fn sheet(browser: &Browser, name: &str) -> Result<()> {
-    let sheets = ["Brief", "Wiring", "Program", "Commissioning", "Fault finding", "Sign-off"];
-    let number = sheets.iter().position(|n| *n == name).context("a sheet")? + 1;
-    browser.button(&format!("{number} {name}")).await?.click().await?;
-    browser.role("main").named(name).find().await?;
-    Ok(())
-}
-
 /// Conductors of the reference: from, to.
 const WIRES: [(&str, &str); 9] = [
     ("XD4:7", "QA1:13"),
@@ -46,7 +37,7 @@ async fn terminal<'b>(browser: &'b Browser, end: &str) -> Result<sealin_tests::b
 }
 
 async fn make_wires(browser: &Browser, wires: &[(&str, &str)]) -> Result<()> {
-    sheet(browser, "Wiring").await?;
+    browser.sheet("Wiring").await?;
     for (k, (from, to)) in wires.iter().enumerate() {
         match k % 3 {
             // Dragged from terminal to terminal, chosen one after the other, typed.
@@ -71,7 +62,7 @@ async fn make_wires(browser: &Browser, wires: &[(&str, &str)]) -> Result<()> {
 }
 
 async fn write_program(browser: &Browser, source: &str) -> Result<()> {
-    sheet(browser, "Program").await?;
+    browser.sheet("Program").await?;
     let text = browser.field("Structured text").await?;
     text.click().await?;
     browser.chord(&[Key::Control], 'a').await?;
@@ -82,7 +73,7 @@ async fn write_program(browser: &Browser, source: &str) -> Result<()> {
 }
 
 async fn switch_on(browser: &Browser) -> Result<()> {
-    sheet(browser, "Commissioning").await?;
+    browser.sheet("Commissioning").await?;
     let supply = browser.role("switch").starting("Supply").find().await?;
     supply.click().await?;
     // The 24 V supply and the controller take their time: the bit of STOP, a break contact, comes to 1.
@@ -152,7 +143,7 @@ fn the_whole_job_by_mouse_and_keys() {
         turning(browser, "raise").await?;
         browser.screenshot(&picture("commissioning")).await?;
 
-        sheet(browser, "Sign-off").await?;
+        browser.sheet("Sign-off").await?;
         browser.button("Run all checks").await?.click().await?;
         browser.until_text("100 of 100 marks").await?;
         browser.until_text("Passed").await?;
@@ -181,7 +172,7 @@ fn the_open_loop_restarts_and_loses_its_marks() {
         browser.button("Reset").await?.click().await?;
         turning(browser, "raise").await?;
 
-        sheet(browser, "Sign-off").await?;
+        browser.sheet("Sign-off").await?;
         browser.button("Run all checks").await?.click().await?;
         browser.until_text("26 of 100 marks").await?;
         browser.until_text("Not passed").await?;
@@ -226,7 +217,7 @@ fn without_the_common_the_volts_are_there_and_the_bit_is_not() {
         // 24 V less some hundredths over the supply's 0.1 Ω.
         let meter = browser.role("status").named("The instrument shows").find().await?;
         meter.until_text("23.9").await?;
-        sheet(browser, "Program").await?;
+        browser.sheet("Program").await?;
         let row = browser.role("row").all().await?;
         let mut bits = Vec::new();
         for r in &row {
@@ -260,7 +251,7 @@ fn an_insulation_test_on_a_live_circuit_is_told_and_listed() {
         display.until_text("LIVE").await?;
         // 400 V / √3 to earth.
         browser.until_text("live circuit, 230.").await?;
-        sheet(browser, "Sign-off").await?;
+        browser.sheet("Sign-off").await?;
         browser.until_text("1 in this attempt").await?;
         browser.until_text("QB1:2 – XE1:1").await?;
         Ok(())
@@ -274,7 +265,7 @@ fn a_bad_file_is_refused_and_the_work_stays() {
     with_browser("bad-file", View::Desk, async |browser| {
         browser.open("").await?;
         make_wires(browser, &WIRES[..1]).await?;
-        sheet(browser, "Sign-off").await?;
+        browser.sheet("Sign-off").await?;
         let good = std::fs::read_to_string(save(browser).await?)?;
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("bad-files");
         std::fs::create_dir_all(&folder)?;
@@ -295,7 +286,7 @@ fn a_bad_file_is_refused_and_the_work_stays() {
             let close = browser.button("Close").await?;
             close.click().await?;
         }
-        sheet(browser, "Wiring").await?;
+        browser.sheet("Wiring").await?;
         browser.role("button").with("XD4:7 to QA1:13").first().await?;
         Ok(())
     });

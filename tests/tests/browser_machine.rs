@@ -5,13 +5,6 @@ use anyhow::{Context, Result, ensure};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
 use std::time::Duration;
 
-/// Goes to a sheet by the list of drawings.
-async fn sheet(browser: &Browser, number: u32, name: &str) -> Result<()> {
-    browser.button(&format!("{number} {name}")).await?.click().await?;
-    browser.role("main").named(name).find().await?;
-    Ok(())
-}
-
 async fn switch_on(browser: &Browser) -> Result<()> {
     browser.role("switch").starting("Supply").find().await?.click().await?;
     browser.until_text("controller scans").await
@@ -19,11 +12,11 @@ async fn switch_on(browser: &Browser) -> Result<()> {
 
 /// Sets a fault on the fault-finding sheet: the thing by a part of its name, the fault by its words.
 async fn set_fault(browser: &Browser, thing: &str, fault: &str) -> Result<()> {
-    sheet(browser, 5, "Fault finding").await?;
+    browser.sheet("Fault finding").await?;
     browser.role("button").with(thing).first().await?.click().await?;
     let switch = browser.role("switch").with(fault).first().await?;
     switch.click().await?;
-    sheet(browser, 4, "Commissioning").await
+    browser.sheet("Commissioning").await
 }
 
 /// The number that stands between two words in a text; no-break spaces count as spaces.

@@ -9,7 +9,7 @@ use thirtyfour::Key;
 use thirtyfour::action_chain::ActionChain;
 
 use super::search::Thing;
-use super::session::Browser;
+use super::session::{Browser, View};
 
 /// Steps of a drag between its ends: a hand does not jump.
 const DRAG_STEPS: i64 = 8;
@@ -28,6 +28,29 @@ impl Browser {
     /// Lets the left button go.
     pub async fn release(&self) -> Result<()> {
         Ok(self.hands().release().perform().await?)
+    }
+
+    /// Goes to a sheet by its button in the list of drawings, as a person with this screen does: by mouse, or by finger.
+    ///
+    /// # Errors
+    /// If the list has no sheet of this name, or the sheet does not come into view.
+    pub async fn sheet(&self, name: &str) -> Result<()> {
+        let list = self.role("navigation").named("List of drawings").find().await?;
+        let buttons = list.role("button").all().await?;
+        // `4 Commissioning`, and a note behind it where a fault is set.
+        let is_it = |thing: &&Thing<'_>| {
+            let words = thing.name.split_once(' ').map_or("", |(_, words)| words);
+            words.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+        };
+        let Some(button) = buttons.iter().find(is_it) else {
+            let names: Vec<_> = buttons.iter().map(|button| &button.name).collect();
+            bail!("no sheet {name:?} among {names:?}");
+        };
+        match self.view.get() {
+            View::Desk => button.click().await?,
+            View::Phone => button.tap().await?,
+        }
+        self.role("main").named(name).find().await.map(drop)
     }
 
     /// Presses at one place, moves to the other and lets go.

@@ -1,5 +1,6 @@
 //! Starting and ending the server, the driver and the browser; what concerns the page as a whole.
 
+use std::cell::Cell;
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
 use std::sync::Mutex;
@@ -47,6 +48,7 @@ pub struct Browser {
     server: JoinHandle<Result<()>>,
     chromedriver: Child,
     severe: Mutex<Vec<String>>,
+    pub(super) view: Cell<View>,
     downloads: TempDir,
     _profile: TempDir,
 }
@@ -84,6 +86,7 @@ impl Browser {
             server,
             chromedriver,
             severe: Mutex::default(),
+            view: Cell::new(view),
             downloads,
             _profile: profile,
         };
@@ -106,6 +109,7 @@ impl Browser {
         self.cdp("Emulation.setDeviceMetricsOverride", screen).await?;
         self.cdp("Emulation.setTouchEmulationEnabled", json!({ "enabled": phone, "maxTouchPoints": 5 }))
             .await?;
+        self.view.set(view);
         Ok(())
     }
 
