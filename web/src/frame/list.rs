@@ -23,6 +23,8 @@ pub fn ListOfDrawings() -> Html {
                     html! {
                         <li key={sheet.number()}>
                             <button type="button" onclick={turn}
+                                title={t!("frame-list-key", number = sheet.number())}
+                                aria-keyshortcuts={format!("Control+Shift+{}", sheet.number())}
                                 aria-current={(*current == sheet).then_some("page")}>
                                 <span class="list-number">{ sheet.number() }</span>
                                 <span class="list-name">{ sheet_name(sheet) }</span>

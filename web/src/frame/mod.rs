@@ -8,7 +8,7 @@ mod title_block;
 
 pub use split::Split;
 
-use crate::hooks::use_selector;
+use crate::hooks::{use_selector, use_sheet_keys};
 use crate::store::Sheet;
 use crate::t;
 use announcer::Announcer;
@@ -40,6 +40,7 @@ pub struct FrameProps {
 #[component]
 pub fn Frame(props: &FrameProps) -> Html {
     let sheet = use_selector(|workshop| workshop.screen().sheet);
+    use_sheet_keys();
     html! {
         <div class="frame">
             <a class="frame-skip" href="#drawing">{ t!("frame-skip") }</a>

@@ -237,7 +237,7 @@ fn CheckRow(props: &CheckRowProps) -> Html {
                     shop.dispatch(Command::Record { check: dial_key(&overload), text: dial_ma.to_string() });
                 }
             });
-            html! { <button type="button" onclick={read_off} aria-label={t!("before-take-name", name = name)}>{ t!("before-read-off") }</button> }
+            html! { <button type="button" onclick={read_off} aria-label={t!("before-read-off-name", name = name)}>{ t!("before-read-off") }</button> }
         }
         (Check::Reading { .. } | Check::Dead { .. } | Check::Turns { .. }, None) => Html::default(),
     };

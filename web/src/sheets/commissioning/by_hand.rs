@@ -76,14 +76,15 @@ struct ToggleProps {
 #[component]
 fn Toggle(props: &ToggleProps) -> Html {
     let shop = use_workshop();
-    let (node, word) = (use_node_ref(), use_node_ref());
+    let node = use_node_ref();
     use_live(props.state.clone(), {
-        let (node, word) = (node.clone(), word.clone());
+        let node = node.clone();
         move |state| {
             let (a, b) = (state.clone(), state.clone());
             vec![
-                Binding::attribute(node, "aria-pressed", move |w| Some(a.now(w).to_string())),
-                Binding::text(word, move |w| b.word(w).to_string()),
+                Binding::attribute(node.clone(), "aria-pressed", move |w| Some(a.now(w).to_string())),
+                // Shown by the style sheet under the name, of which it is no part.
+                Binding::attribute(node, "data-word", move |w| Some(b.word(w).to_string())),
             ]
         }
     });
@@ -98,7 +99,7 @@ fn Toggle(props: &ToggleProps) -> Html {
     };
     html! {
         <button type="button" ref={node} class="by-hand-toggle" onclick={toggle} aria-label={props.name.clone()}>
-            { props.name.clone() }<span ref={word} class="small" aria-hidden="true"></span>
+            { props.name.clone() }
         </button>
     }
 }

@@ -56,7 +56,12 @@ fn Line(props: &LineProps) -> Html {
             vec![Binding::text(word, move |w| read(w, &tag))]
         }
     });
-    html! { <div><dt>{ props.tag.clone() }</dt><dd ref={word} role="status"></dd>{ props.children.clone() }</div> }
+    html! {
+        <div>
+            <dt>{ props.tag.clone() }</dt>
+            <dd><span ref={word} role="status"></span>{ props.children.clone() }</dd>
+        </div>
+    }
 }
 
 /// The time that a start-up takes, as far as the job tells it.

@@ -1,7 +1,7 @@
 //! Choosing a part or a conductor, and the faults that fit it.
 
 use super::words::{conductor_ends, conductor_name, what};
-use crate::hooks::{use_selector, use_workshop};
+use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::page;
 use crate::services::surface::reveal;
 use crate::store::model::{BenchAct, Fault, Part, Place};
@@ -43,6 +43,8 @@ fn ThingList(props: &ChosenProps) -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let conductors = use_selector(|workshop| workshop.conductors());
     let wanted = use_state(String::new);
+    let list = use_node_ref();
+    use_one_stop(&list, "button");
     let find = {
         let wanted = wanted.clone();
         Callback::from(move |event: InputEvent| {
@@ -98,7 +100,7 @@ fn ThingList(props: &ChosenProps) -> Html {
                 <span class="visually-hidden">{ t!("faults-find") }</span>
                 <input type="search" placeholder={t!("faults-find")} oninput={find} />
             </label>
-            <div class="things-list">
+            <div class="things-list" ref={list}>
                 { group(place_name(Place::Station), parts(Place::Station)) }
                 { group(place_name(Place::Panel), parts(Place::Panel)) }
                 { group(place_name(Place::Field), parts(Place::Field)) }

@@ -156,9 +156,9 @@ impl PinDrawing<'_> {
         };
         html! {
             <g ref={self.nodes.group.clone()} class={classes!("rung-item", self.in_hand.then_some("rung-item-hand"))}
-                role="button" tabindex={if self.in_hand { "0" } else { "-1" }} aria-pressed={self.in_hand.to_string()}
                 onclick={take}>
-                <rect class="rung-touch" x={x.to_string()} y={(y - half).to_string()} width={width.to_string()}
+                <rect ref={self.nodes.touch.clone()} class="rung-touch" role="button"
+                    tabindex={if self.in_hand { "0" } else { "-1" }} aria-pressed={self.in_hand.to_string()} x={x.to_string()} y={(y - half).to_string()} width={width.to_string()}
                     height={(2 * half).to_string()} />
                 { name }
             </g>

@@ -204,7 +204,9 @@ fn IoLine(props: &IoLineProps) -> Html {
     let (shown, label) = match (&row.name, &row.given) {
         (Some(name), _) => (name.clone(), t!("program-io-change", name = name)),
         (None, Some(given)) => {
-            (t!("program-io-undeclared", name = given), t!("program-io-change", name = given))
+            let shown = t!("program-io-undeclared", name = given);
+            let label = t!("program-io-change", name = shown);
+            (shown, label)
         }
         (None, None) => {
             (t!("program-io-give-name").to_string(), t!("program-io-name-at", address = row.address))

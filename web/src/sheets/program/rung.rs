@@ -63,8 +63,8 @@ pub fn RungDrawing(props: &RungProps) -> Html {
         move |(focus, hand)| {
             let Some(hand) = hand.filter(|_| *focus > served.get()) else { return };
             served.set(*focus);
-            if let Some(group) = node_of(&folded, &nodes, hand.part).and_then(|n| n.cast::<SvgElement>()) {
-                let _ = group.focus();
+            if let Some(touch) = node_of(&folded, &nodes, hand.part).and_then(|n| n.cast::<SvgElement>()) {
+                let _ = touch.focus();
             }
         }
     });
@@ -149,10 +149,10 @@ fn number_cell(props: &RungProps, nodes: &Nodes) -> Html {
     let hand = Hand::at(props.index, Part::Rung);
     let in_hand = props.hand == Some(hand);
     html! {
-        <g ref={nodes.number.clone()} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"
-            tabindex={if in_hand { "0" } else { "-1" }} aria-pressed={in_hand.to_string()}
-            aria-label={t!("program-whole", number = props.index + 1)} onclick={taking(props, hand)}>
-            <rect class="rung-touch" x="1" y="2" width={(LEFT - 4).to_string()} height={(CELL_Y - 4).to_string()} />
+        <g class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} onclick={taking(props, hand)}>
+            <rect ref={nodes.number.clone()} class="rung-touch" role="button" tabindex={if in_hand { "0" } else { "-1" }}
+                aria-pressed={in_hand.to_string()} aria-label={t!("program-whole", number = props.index + 1)}
+                x="1" y="2" width={(LEFT - 4).to_string()} height={(CELL_Y - 4).to_string()} />
             <text class="rung-number" x={((LEFT - 2) / 2).to_string()} y={(LINE_Y + 5).to_string()}>{ props.index + 1 }</text>
         </g>
     }
@@ -181,11 +181,11 @@ fn node_of<'a>(folded: &Folded, nodes: &'a Nodes, part: Part) -> Option<&'a Node
         Part::Pin(_) | Part::Preset => {
             let (_, pins) = block_of(folded)?;
             let n = (0..pins.len()).find(|n| pin_part(pins, *n) == Some(part))?;
-            Some(&nodes.pins[n].group)
+            Some(&nodes.pins[n].touch)
         }
         _ => {
             let n = folded.layout.items.iter().position(|item| part_of(item) == Some(part))?;
-            Some(&nodes.items[n])
+            Some(&nodes.touches[n])
         }
     }
 }
@@ -204,6 +204,7 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
     let (left, top) = (LEFT + folded.items[n].0 as i32 * CELL_X, folded.items[n].1 as i32 * CELL_Y);
     let (x, y) = (left + CELL_X / 2, top + LINE_Y);
     let group = nodes.items[n].clone();
+    let both = (group.clone(), nodes.touches[n].clone());
     let starts = folded.layout.items.iter().position(|item| part_of(item).is_some()) == Some(n);
     match &item.kind {
         ItemKind::Link => html! { <g ref={group}>{ symbols::link(x, y) }</g> },
@@ -212,13 +213,13 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
             let lead = symbols::lead(x, y, contact, nodes.leads[n].clone());
             let bit = symbols::bit_box(x + bit_offset(contact), y + 7, nodes.bits[n].clone());
             let inside = html! { <>{ lead }{ symbols::contact(x, y, contact) }{ bit }{ names(props, nodes, n, contact, x, y) }</> };
-            button(props, item, group, starts, (left, top, CELL_X, CELL_Y), inside)
+            button(props, item, both, starts, (left, top, CELL_X, CELL_Y), inside)
         }
         ItemKind::Coil(output) => {
             let bit = symbols::bit_box(x + 18, y + 7, nodes.bits[n].clone());
             let inside =
                 html! { <>{ symbols::coil(x, y, output) }{ bit }{ heading(props, output.var(), x, y) }</> };
-            button(props, item, group, starts, (left, top, CELL_X, CELL_Y), inside)
+            button(props, item, both, starts, (left, top, CELL_X, CELL_Y), inside)
         }
         ItemKind::Block { call, pins } => {
             let depth = block::depth(pins);
@@ -230,7 +231,7 @@ fn cell(props: &RungProps, folded: &Folded, nodes: &Nodes, n: usize) -> Html {
             };
             html! {
                 <>
-                    { button(props, item, group, starts, (left, top, 2 * CELL_X, depth), inside) }
+                    { button(props, item, both, starts, (left, top, 2 * CELL_X, depth), inside) }
                     { for block::pin_places(pins).into_iter().enumerate().map(|(k, place)| {
                         let hand = pin_part(pins, k).map(|part| Hand::at(props.index, part));
                         block::PinDrawing {
@@ -282,11 +283,12 @@ fn names(props: &RungProps, nodes: &Nodes, n: usize, contact: &Contact, x: i32, 
     }
 }
 
-/// A part of the rung that can be taken in hand; the tab key comes to the one that `starts`. `area` is left, top, width and height of what can be touched.
+/// A part of the rung that can be taken in hand; the tab key comes to the one that `starts`. The button is the area alone,
+/// as what is drawn on it has more words than its name. `area` is left, top, width and height of what can be touched.
 fn button(
     props: &RungProps,
     item: &Item,
-    group: NodeRef,
+    (group, touch): (NodeRef, NodeRef),
     starts: bool,
     area: (i32, i32, i32, i32),
     inside: Html,
@@ -299,9 +301,9 @@ fn button(
     let take = taking(props, hand);
     let (left, top, width, height) = area;
     html! {
-        <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} role="button"
-            tabindex={tab} aria-pressed={in_hand.to_string()} onclick={take}>
-            <rect class="rung-touch" x={(left + 2).to_string()} y={(top + 2).to_string()}
+        <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} onclick={take}>
+            <rect ref={touch} class="rung-touch" role="button" tabindex={tab} aria-pressed={in_hand.to_string()}
+                x={(left + 2).to_string()} y={(top + 2).to_string()}
                 width={(width - 4).to_string()} height={(height - 4).to_string()} />
             { inside }
         </g>

@@ -18,6 +18,8 @@ use yew::prelude::NodeRef;
 pub struct Nodes {
     /// Group of each item.
     pub items: Vec<NodeRef>,
+    /// What of each item is touched, and carries its name.
+    pub touches: Vec<NodeRef>,
     /// Text of each item's bit.
     pub bits: Vec<NodeRef>,
     /// Left lead of each item.
@@ -39,6 +41,8 @@ pub struct Nodes {
 pub struct PinNodes {
     /// All of it.
     pub group: NodeRef,
+    /// What of it is touched, if it can be.
+    pub touch: NodeRef,
     /// The line to its box.
     pub lead: NodeRef,
     /// Its bit or value.
@@ -52,6 +56,7 @@ impl Nodes {
         let items = folded.items.len();
         Nodes {
             items: some(items),
+            touches: some(items),
             bits: some(items),
             leads: some(items),
             values: some(items),
@@ -192,10 +197,11 @@ impl RungLive {
             Some(bit) => t!("program-contact-bit", contact = label, bit = u8::from(bit)),
             None => label,
         };
-        for (name, value) in
-            [("data-on", passes), ("data-bit", bit), ("data-field", field), ("aria-label", &label)]
-        {
+        for (name, value) in [("data-on", passes), ("data-bit", bit), ("data-field", field)] {
             let _ = group.set_attribute(name, value);
+        }
+        if let Some(touch) = self.nodes.touches[n].cast::<Element>() {
+            let _ = touch.set_attribute("aria-label", &label);
         }
     }
 
@@ -227,7 +233,9 @@ impl RungLive {
                     _ => t!("program-contact-bit", contact = label, bit = state.text),
                 };
                 let _ = group.set_attribute("data-bit", &state.text);
-                let _ = group.set_attribute("aria-label", &label);
+                // One that is only read is named by its group.
+                let named = nodes.touch.cast::<Element>().unwrap_or(group);
+                let _ = named.set_attribute("aria-label", &label);
             }
             *last = Some(state);
         }

@@ -3,6 +3,7 @@ frame-opening = Opening the job.
 frame-skip = Skip to the drawing
 frame-skip-list = Skip to the list of drawings
 frame-list = List of drawings
+frame-list-key = Ctrl+Shift+{ $number }
 frame-title-block = Title block
 frame-sheet = sheet
 frame-sheet-of = { $number } of { $count } { $name }

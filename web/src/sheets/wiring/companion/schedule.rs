@@ -1,6 +1,7 @@
 //! The wiring schedule: one row a conductor, the person's own first, then what is still to be made, then what is given.
 
 use super::editor::Editor;
+use crate::hooks::use_one_stop;
 use crate::services::surface;
 use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::{Shared, Wanted};
@@ -30,6 +31,8 @@ pub struct ScheduleProps {
 #[component]
 pub fn Schedule(props: &ScheduleProps) -> Html {
     let drawing = &props.drawing;
+    let list = use_node_ref();
+    use_one_stop(&list, ".schedule-number, .schedule-begin");
     let search = props.search.trim().to_lowercase();
     let holds =
         |texts: &[&str]| search.is_empty() || texts.iter().any(|t| t.to_lowercase().contains(&search));
@@ -41,7 +44,7 @@ pub fn Schedule(props: &ScheduleProps) -> Html {
         drawing.wanted.iter().filter(|w| !w.done && holds(&[&w.number, &w.from.to_string()])).collect();
     let none = own.is_empty() && given.is_empty() && wanted.is_empty();
     html! {
-        <div class="schedule" tabindex="0" role="region" aria-label={t!("wiring-schedule")}>
+        <div class="schedule" ref={list} tabindex="0" role="region" aria-label={t!("wiring-schedule")}>
             <table>
                 <thead>
                     <tr>
