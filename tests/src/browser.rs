@@ -26,14 +26,21 @@
 //!   fails a test on any severe entry of the console; a breach of the content-security policy is one.
 //! * A script that a test injects bypasses the policy, so [`Browser::evaluate`] is for reading only.
 
+mod axe;
+mod frames;
 mod hands;
+mod keyboard;
+mod looks;
 mod search;
 mod session;
+mod work;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::time::Duration;
 
 use anyhow::{Result, bail};
+pub use frames::FrameCost;
+pub use looks::{Focus, Target};
 pub use search::{Search, Thing};
 pub use session::{Browser, View};
 pub use thirtyfour::Key;

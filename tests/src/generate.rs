@@ -75,6 +75,20 @@ pub fn with_reference(scenario: &Rc<Scenario>) -> Session {
     s
 }
 
+/// An attempt in the middle of the work: the reference's conductors and program, the motor raising, a reading taken.
+pub fn at_work(scenario: &Rc<Scenario>) -> Attempt {
+    let mut s = with_reference(scenario);
+    act(&mut s, "power on");
+    s.advance(1_500);
+    start(&mut s, "SF2");
+    let terminal = |name| Terminal::parse(name).expect("a terminal");
+    let volts =
+        Measurement::Between { function: Function::VoltsDc, from: terminal("KF1:I4"), to: terminal("XD5:1") };
+    s.measure(volts).expect("terminals of this bench");
+    s.advance(500);
+    s.attempt()
+}
+
 /// What the benchmark of the bench runs, and the tick at which it begins: on the paddle panel two presses a second and a
 /// reversal every 3 s, the motor running up against the way it still turns, for a minute; before it, 6 s of the same.
 pub fn presses_and_reversals(scenario: &Rc<Scenario>) -> (Attempt, u64) {

@@ -47,35 +47,9 @@ async fn until_rungs(browser: &Browser, statements: &str) -> Result<()> {
     anyhow::bail!("the text is\n{seen}\nwith other rungs than\n{statements}")
 }
 
-/// Goes on with Tab until this has the focus.
-async fn tab_to(browser: &Browser, role: &str, name: &str) -> Result<()> {
-    for _ in 0..250 {
-        if browser.focused().await.is_ok_and(|(r, n)| r == role && n == name) {
-            return Ok(());
-        }
-        browser.key(Key::Tab).await?;
-    }
-    anyhow::bail!("Tab does not come to {role} {name:?}")
-}
-
-/// Waits until what begins with this name has the focus.
-async fn until_focus(browser: &Browser, name: &str) -> Result<()> {
-    let mut seen = String::new();
-    for _ in 0..100 {
-        if let Ok((_, focused)) = browser.focused().await {
-            if focused.starts_with(name) {
-                return Ok(());
-            }
-            seen = focused;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-    }
-    anyhow::bail!("{seen:?} has the focus, not {name:?}")
-}
-
 /// Writes into the field that a key has opened.
 async fn write(browser: &Browser, field: &str, text: &str) -> Result<()> {
-    until_focus(browser, field).await?;
+    browser.until_focus(field).await?;
     browser.type_text(text).await?;
     browser.key(Key::Enter).await
 }
@@ -86,46 +60,46 @@ fn two_branches_and_a_timer_by_the_keyboard_alone() {
     with_browser("program-keys", View::Desk, async |browser| {
         browser.open("#program").await?;
         browser.role("main").named("Program").find().await?;
-        tab_to(browser, "textbox", "Structured text").await?;
+        browser.tab_to("textbox", "Structured text").await?;
         browser.chord(&[Key::Control], 'a').await?;
         browser.key(Key::Delete).await?;
         browser.until_text("No rung yet.").await?;
 
         // From nothing: the coil, then contact by contact. Names of the I/O list are declared with their address.
-        tab_to(browser, "button", "New rung …").await?;
+        browser.tab_to("button", "New rung …").await?;
         browser.key(Key::Enter).await?;
         write(browser, "New rung", "QA1_out").await?;
         write(browser, "and", "SF2_in").await?;
-        until_focus(browser, "SF2_in, normally open contact").await?;
+        browser.until_focus("SF2_in, normally open contact").await?;
         browser.key('a').await?;
         write(browser, "and", "SF1_in").await?;
-        until_focus(browser, "SF1_in, normally open contact").await?;
+        browser.until_focus("SF1_in, normally open contact").await?;
         until_rungs(browser, "QA1_out := SF2_in AND SF1_in;").await?;
         // Both in hand, a branch around them, and a second contact in it.
         browser.key(Key::Left).await?;
-        until_focus(browser, "SF2_in,").await?;
+        browser.until_focus("SF2_in,").await?;
         browser.chord(&[Key::Shift], Key::Right).await?;
         browser.until_text("In hand: 2 contacts, rung 1.").await?;
         browser.chord(&[Key::Shift], 'A').await?;
         // Completion: the first letters, down to the name that fits, Enter for it, Enter to put it in.
-        until_focus(browser, "or").await?;
+        browser.until_focus("or").await?;
         browser.type_text("qa1_o").await?;
         browser.role("option").named("QA1_out").find().await?;
         browser.key(Key::Down).await?;
         browser.key(Key::Enter).await?;
         browser.key(Key::Enter).await?;
-        until_focus(browser, "QA1_out, normally open contact").await?;
+        browser.until_focus("QA1_out, normally open contact").await?;
         browser.key('a').await?;
         write(browser, "and", "QA1_in").await?;
         until_rungs(browser, "QA1_out := SF2_in AND SF1_in OR QA1_out AND QA1_in;").await?;
 
         // The timer as a line of text; it is declared with it.
-        until_focus(browser, "QA1_in, normally open contact").await?;
+        browser.until_focus("QA1_in, normally open contact").await?;
         browser.key('+').await?;
         write(browser, "New rung", "timer1(IN := sf3_in, PT := T#2s)").await?;
-        until_focus(browser, "timer1, on-delay timer TON").await?;
+        browser.until_focus("timer1, on-delay timer TON").await?;
         browser.key(Key::Up).await?;
-        until_focus(browser, "QA1_out, coil").await?;
+        browser.until_focus("QA1_out, coil").await?;
         browser.key('a').await?;
         write(browser, "and", "timer1.Q").await?;
         until_rungs(browser, WANTED).await?;
@@ -139,7 +113,7 @@ fn two_branches_and_a_timer_by_the_keyboard_alone() {
         browser.screenshot(&picture("program-keys")).await?;
 
         // Back and forth again, from the drawing.
-        until_focus(browser, "timer1.Q, normally open contact").await?;
+        browser.until_focus("timer1.Q, normally open contact").await?;
         browser.key('n').await?;
         let negated = WANTED.replace("timer1.Q", "NOT timer1.Q");
         until_rungs(browser, &negated).await?;
@@ -153,7 +127,7 @@ fn two_branches_and_a_timer_by_the_keyboard_alone() {
         until_rungs(browser, &negated).await?;
 
         // The other way round: the drawing follows the text as it is typed.
-        tab_to(browser, "textbox", "Structured text").await?;
+        browser.tab_to("textbox", "Structured text").await?;
         browser.chord(&[Key::Control], Key::End).await?;
         for _ in 0.."END_PROGRAM\n".len() {
             browser.key(Key::Left).await?;

@@ -1,7 +1,7 @@
 //! `cargo xtask bench`: runs the benchmarks, the only place where time is measured.
 //!
 //! Those of the bench itself are in the tests crate: `tests/src/bin/sealin-bench.rs`, compiled as a release, and
-//! `sealin-bench-page.rs`, which has the same laps run in the page by a browser. The size of the first load is measured
+//! `sealin-bench-page.rs`, which has the same laps run in the page by a browser, and `sealin-bench-frame.rs`. The size of the first load is measured
 //! here, as it needs the site.
 
 use std::process::Stdio;
@@ -16,6 +16,9 @@ use crate::{budget, paths, run};
 
 /// The benchmark that is done here.
 const FIRST_LOAD: &str = "first-load";
+
+/// The benchmark of a frame of the page.
+const FRAME: &str = "frame";
 
 /// The benchmark that is done in the page as well.
 const REALTIME: &str = "bench-realtime";
@@ -36,13 +39,16 @@ pub struct Options {
 /// If there is no such benchmark, or it cannot be built or run.
 pub fn run(options: &Options) -> Result<()> {
     let name = options.name.as_deref();
-    if name != Some(FIRST_LOAD) {
+    if !matches!(name, Some(FIRST_LOAD | FRAME)) {
         for line in native(name)? {
             show(&line, options.json);
             if line["name"] == REALTIME {
                 in_the_page(&line, options.json)?;
             }
         }
+    }
+    if name.is_none_or(|name| name == FRAME) {
+        frame(options.json)?;
     }
     if name.is_none_or(|name| name == FIRST_LOAD) {
         first_load(options.json)?;
@@ -67,15 +73,7 @@ fn native(name: Option<&str>) -> Result<Vec<Value>> {
 
 /// The laps of [`REALTIME`] in the page, with what they took natively as their baseline.
 fn in_the_page(native: &Value, as_json: bool) -> Result<()> {
-    if ["chromium", "chromedriver"].iter().any(|program| run::find_program(program).is_none()) {
-        eprintln!("{REALTIME}-page: not measured, as it needs chromium and chromedriver");
-        return Ok(());
-    }
-    let dir = paths::target().join("site").join("bench");
-    Site::build(Profile::Web)?.write(&dir)?;
-    let mut cargo = run::cargo();
-    cargo.args(["run", "--quiet", "--package", "sealin-tests", "--bin", "sealin-bench-page"]);
-    let found: Value = serde_json::from_str(&run::output(cargo.env("SEALIN_DIST", &dir))?)?;
+    let Some(found) = by_a_browser("sealin-bench-page")? else { return Ok(()) };
     for (name, page, native) in [
         ("bench-realtime-page", &found["every_tick"], &native["value"]),
         ("bench-realtime-page-quiet-passed-over", &found["passed_over"], &native["baseline_value"]),
@@ -88,6 +86,32 @@ fn in_the_page(native: &Value, as_json: bool) -> Result<()> {
         show(&line, as_json);
     }
     Ok(())
+}
+
+/// Time of the main thread for a frame with the motor running, the 95th percentile, with the bench standing still as its baseline.
+fn frame(as_json: bool) -> Result<()> {
+    let Some(found) = by_a_browser("sealin-bench-frame")? else { return Ok(()) };
+    let number = |key: &str| found[key].as_f64().unwrap_or(f64::NAN);
+    let line = json!({
+        "name": FRAME, "value": found["running_ms"], "unit": "ms",
+        "baseline_name": "standing still", "baseline_value": found["still_ms"],
+        "ratio": number("running_ms") / number("still_ms"),
+    });
+    show(&line, as_json);
+    Ok(())
+}
+
+/// What a program of the tests crate finds in the built page; none where there is no browser.
+fn by_a_browser(program: &str) -> Result<Option<Value>> {
+    if ["chromium", "chromedriver"].iter().any(|program| run::find_program(program).is_none()) {
+        eprintln!("{program}: not run, as it needs chromium and chromedriver");
+        return Ok(None);
+    }
+    let dir = paths::target().join("site").join("bench");
+    Site::build(Profile::Web)?.write(&dir)?;
+    let mut cargo = run::cargo();
+    cargo.args(["run", "--quiet", "--package", "sealin-tests", "--bin", program]);
+    Ok(Some(serde_json::from_str(&run::output(cargo.env("SEALIN_DIST", &dir))?)?))
 }
 
 /// A finding as it is, or in words.

@@ -133,7 +133,9 @@ impl Run {
             }
             Stage::Wasm => budget::check(self.site()?),
             Stage::Browser => {
-                for (program, package) in [("chromium", "chromium"), ("chromedriver", "chromium-driver")] {
+                for (program, package) in
+                    [("chromium", "chromium"), ("chromedriver", "chromium-driver"), ("npm", "nodejs npm")]
+                {
                     if run::find_program(program).is_none() {
                         bail!(
                             "there is no {program}; on Debian: apt-get install {package}; or leave it out: --no-browser"

@@ -47,7 +47,7 @@ fn main() -> ExitCode {
         BENCHMARKS.iter().filter(|(name, _)| wanted.as_ref().is_none_or(|wanted| wanted == name)).collect();
     if chosen.is_empty() {
         let names: Vec<_> = BENCHMARKS.iter().map(|(name, _)| *name).collect();
-        eprintln!("there is no such benchmark; there are {}, first-load", names.join(", "));
+        eprintln!("there is no such benchmark; there are {}, frame, first-load", names.join(", "));
         return ExitCode::from(2);
     }
     for (name, run) in chosen {

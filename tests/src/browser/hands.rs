@@ -30,17 +30,19 @@ impl Browser {
         Ok(self.hands().release().perform().await?)
     }
 
+    /// The names of the sheets, in the order of the list of drawings.
+    pub async fn sheets(&self) -> Result<Vec<String>> {
+        Ok(self.sheet_buttons().await?.iter().map(|button| words(&button.name).to_owned()).collect())
+    }
+
     /// Goes to a sheet by its button in the list of drawings, as a person with this screen does: by mouse, or by finger.
     ///
     /// # Errors
     /// If the list has no sheet of this name, or the sheet does not come into view.
     pub async fn sheet(&self, name: &str) -> Result<()> {
-        let list = self.role("navigation").named("List of drawings").find().await?;
-        let buttons = list.role("button").all().await?;
-        // `4 Commissioning`, and a note behind it where a fault is set.
+        let buttons = self.sheet_buttons().await?;
         let is_it = |thing: &&Thing<'_>| {
-            let words = thing.name.split_once(' ').map_or("", |(_, words)| words);
-            words.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+            words(&thing.name).strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
         };
         let Some(button) = buttons.iter().find(is_it) else {
             let names: Vec<_> = buttons.iter().map(|button| &button.name).collect();
@@ -51,6 +53,10 @@ impl Browser {
             View::Phone => button.tap().await?,
         }
         self.role("main").named(name).find().await.map(drop)
+    }
+
+    async fn sheet_buttons(&self) -> Result<Vec<Thing<'_>>> {
+        self.role("navigation").named("List of drawings").find().await?.role("button").all().await
     }
 
     /// Presses at one place, moves to the other and lets go.
@@ -74,6 +80,11 @@ impl Browser {
             }
         }
         Ok(())
+    }
+
+    /// Gives a text to what has the focus in one piece, as an on-screen keyboard does with what was pasted.
+    pub async fn insert_text(&self, text: &str) -> Result<()> {
+        self.cdp("Input.insertText", json!({ "text": text })).await.map(drop)
     }
 
     /// Presses a key and lets it go: `Key::Enter`, `Key::Tab`, `Key::Down`, or a letter.
@@ -137,22 +148,6 @@ impl Browser {
         self.lift().await
     }
 
-    /// The name and role of what has the focus, as it is announced: `("button", "Raise")`.
-    pub async fn focused(&self) -> Result<(String, String)> {
-        let tree = self.cdp("Accessibility.getFullAXTree", json!({})).await?;
-        let nodes = tree["nodes"].as_array().into_iter().flatten();
-        let is_focused = |node: &&serde_json::Value| {
-            node["properties"].as_array().into_iter().flatten().any(|property| {
-                property["name"] == "focused"
-                    && property["value"]["value"] == true
-                    && node["role"]["value"] != "RootWebArea"
-            })
-        };
-        let Some(node) = nodes.clone().find(is_focused) else { bail!("nothing has the focus") };
-        let word = |field: &str| node[field]["value"].as_str().unwrap_or_default().to_owned();
-        Ok((word("role"), word("name")))
-    }
-
     /// Gives a file to a file field, as the browser's own dialog would; `selector` names the field (it is often hidden
     /// behind a button, and then not in the accessibility tree).
     pub async fn give_file(&self, selector: &str, path: &Path) -> Result<()> {
@@ -175,6 +170,11 @@ impl Browser {
     fn hands(&self) -> ActionChain {
         self.driver.action_chain_with_delay(Some(Duration::ZERO), Some(Duration::ZERO))
     }
+}
+
+/// The words of a sheet's button behind its number: `4 Commissioning`, and a note behind it where a fault is set.
+fn words(name: &str) -> &str {
+    name.split_once(' ').map_or("", |(_, words)| words)
 }
 
 impl Thing<'_> {

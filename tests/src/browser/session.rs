@@ -104,13 +104,27 @@ impl Browser {
             View::Desk => (1440, 900, 1, false),
             View::Phone => (390, 844, 2, true),
         };
-        let screen =
-            json!({ "width": width, "height": height, "deviceScaleFactor": density, "mobile": phone });
-        self.cdp("Emulation.setDeviceMetricsOverride", screen).await?;
-        self.cdp("Emulation.setTouchEmulationEnabled", json!({ "enabled": phone, "maxTouchPoints": 5 }))
-            .await?;
         self.view.set(view);
-        Ok(())
+        self.set_screen(width, height, density, phone).await
+    }
+
+    /// A screen of any size, in CSS pixels and device pixels to one of them; with `touch` a phone's.
+    pub async fn set_screen(&self, width: u32, height: u32, density: u32, touch: bool) -> Result<()> {
+        let screen =
+            json!({ "width": width, "height": height, "deviceScaleFactor": density, "mobile": touch });
+        self.cdp("Emulation.setDeviceMetricsOverride", screen).await?;
+        self.cdp("Emulation.setTouchEmulationEnabled", json!({ "enabled": touch, "maxTouchPoints": 5 }))
+            .await
+            .map(drop)
+    }
+
+    /// What the person has set the system to: light or dark, and less motion.
+    pub async fn prefer(&self, dark: bool, less_motion: bool) -> Result<()> {
+        let features = json!([
+            { "name": "prefers-color-scheme", "value": if dark { "dark" } else { "light" } },
+            { "name": "prefers-reduced-motion", "value": if less_motion { "reduce" } else { "no-preference" } },
+        ]);
+        self.cdp("Emulation.setEmulatedMedia", json!({ "features": features })).await.map(drop)
     }
 
     /// The address of the site, which ends in `/`.

@@ -1,26 +1,16 @@
-//! The whole job as a person does it, by real pointer and key events; and what goes wrong when part of it is left out.
+//! The whole job as a person does it, by mouse, by a finger on a phone, and by the keyboard alone; and what goes wrong when part
+//! of it is left out.
+
+mod by_finger;
+mod by_keys;
+mod steps;
 
 use anyhow::{Context, Result, ensure};
 use sealin_core::canon::hex;
-use sealin_exercise::attempt::Attempt;
-use sealin_exercise::grade::{grade, scenario_of};
-use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, Key, View, with_browser};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-
-/// Conductors of the reference: from, to.
-const WIRES: [(&str, &str); 9] = [
-    ("XD4:7", "QA1:13"),
-    ("QA1:13", "QA2:13"),
-    ("QA2:13", "FC1:97"),
-    ("QA1:14", "KF1:I4"),
-    ("QA2:14", "KF1:I5"),
-    ("FC1:98", "KF1:I6"),
-    ("XD5:6", "KF1:CI2"),
-    ("XD4:9", "KF1:CQ2"),
-    ("KF1:Q4", "XD2:5"),
-];
+use steps::{WIRES, ensure_full_marks, program, save, terminal, turning};
 
 async fn type_conductor(browser: &Browser, from: &str, to: &str) -> Result<()> {
     let field = browser.role("combobox").named("Type a conductor").find().await?;
@@ -28,12 +18,6 @@ async fn type_conductor(browser: &Browser, from: &str, to: &str) -> Result<()> {
     browser.type_text(&format!("{from} > {to}")).await?;
     browser.key(Key::Enter).await?;
     Ok(())
-}
-
-/// The terminal's mark on the drawing.
-async fn terminal<'b>(browser: &'b Browser, end: &str) -> Result<sealin_tests::browser::Thing<'b>> {
-    let (tag, name) = end.split_once(':').context("a terminal")?;
-    browser.role("button").starting(&format!("{tag} terminal {name},")).find().await
 }
 
 async fn make_wires(browser: &Browser, wires: &[(&str, &str)]) -> Result<()> {
@@ -90,21 +74,6 @@ async fn press(browser: &Browser, tag: &str, ms: u64) -> Result<()> {
     Ok(())
 }
 
-/// Waits until the motor is seen to do this.
-async fn turning(browser: &Browser, way: &str) -> Result<()> {
-    browser
-        .until(&format!(
-            "document.querySelector('main').innerText.replace(/\\s+/g,' ').includes('turning {way}')"
-        ))
-        .await
-}
-
-/// The attempt as the page saves it.
-async fn save(browser: &Browser) -> Result<PathBuf> {
-    browser.button("Save as a file").await?.click().await?;
-    browser.downloaded().await
-}
-
 /// Marks of the file, as the native tool gives them.
 fn sealin_grade(path: &Path) -> Result<serde_json::Value> {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
@@ -123,8 +92,7 @@ fn the_whole_job_by_mouse_and_keys() {
         browser.open("").await?;
         browser.role("main").named("Brief").find().await?;
         make_wires(browser, &WIRES).await?;
-        let reference = shipped::reference("paddle-closed-loop").context("the reference ships")?;
-        write_program(browser, reference.program).await?;
+        write_program(browser, program()?).await?;
         switch_on(browser).await?;
 
         press(browser, "SF2", 300).await?;
@@ -148,10 +116,7 @@ fn the_whole_job_by_mouse_and_keys() {
         browser.until_text("100 of 100 marks").await?;
         browser.until_text("Passed").await?;
         let file = save(browser).await?;
-        let attempt = Attempt::parse(&std::fs::read_to_string(&file)?)?;
-        let report = grade(&scenario_of(&attempt)?, &attempt)?;
-        ensure!(report.marks.earned == 100, "the file earns {}", report.marks.earned);
-        ensure!(report.claim == Some(true) && report.chain == Some(true));
+        let report = ensure_full_marks(&file)?;
         let told = sealin_grade(&file)?;
         ensure!(told["earned"] == 100 && told["trace_hash"] == hex(&report.trace_hash), "{told}");
         Ok(())

@@ -31,7 +31,8 @@ pub fn use_one_stop(list: &NodeRef, buttons: &'static str) {
             let options = EventListenerOptions::enable_prevent_default();
             let keys = EventListener::new_with_options(&list.clone(), "keydown", options, move |event| {
                 let all = within(&list, buttons);
-                let at = event.target().and_then(|target| all.iter().position(|one| **one == target));
+                let target = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
+                let at = target.and_then(|target| all.iter().position(|one| *one == target));
                 let key = event.dyn_ref::<KeyboardEvent>().map(KeyboardEvent::key).unwrap_or_default();
                 if let Some(next) = at.and_then(|at| step(&key, at, all.len())) {
                     event.prevent_default();

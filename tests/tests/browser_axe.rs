@@ -1,0 +1,61 @@
+//! Every sheet held against the rules of WCAG 2.2 AA by an outside oracle, with no rule left out.
+
+use anyhow::ensure;
+use sealin_tests::browser::{View, with_browser};
+use sealin_tests::generate::{at_work, paddle};
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn no_sheet_breaks_a_rule_of_accessibility() {
+    with_browser("axe", View::Desk, async |browser| {
+        browser.open_attempt(&at_work(&paddle())).await?;
+        let mut found = Vec::new();
+        for view in [View::Desk, View::Phone] {
+            browser.set_view(view).await?;
+            for dark in [false, true] {
+                browser.prefer(dark, false).await?;
+                for sheet in browser.sheets().await? {
+                    browser.sheet(&sheet).await?;
+                    for unfolded in [false, true] {
+                        if unfolded {
+                            browser.unfold().await?;
+                        }
+                        for finding in browser.accessibility_findings().await? {
+                            if ["serious", "critical"].contains(&finding.impact.as_str()) {
+                                found.push(format!(
+                                    "{sheet}, {view:?}, dark {dark}, unfolded {unfolded}: {finding:?}"
+                                ));
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        ensure!(found.is_empty(), "{} findings:\n{}", found.len(), found.join("\n"));
+        Ok(())
+    });
+}
+
+/// The oracle sees what it should: a picture without a name, and words that can hardly be read.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_oracle_finds_what_is_wrong() {
+    with_browser("axe-control", View::Desk, async |browser| {
+        browser.open("").await?;
+        browser.role("main").named("Brief").find().await?;
+        let spoil = "(() => {
+            const button = document.createElement('button');
+            document.querySelector('h1').append(button);
+            const sheet = new CSSStyleSheet();
+            sheet.replaceSync('h2 { color: #eee }');
+            document.adoptedStyleSheets = [sheet];
+            return true;
+        })()";
+        ensure!(browser.evaluate(spoil).await? == true);
+        let rules: Vec<_> =
+            browser.accessibility_findings().await?.into_iter().map(|finding| finding.rule).collect();
+        ensure!(rules.iter().any(|rule| rule == "button-name"), "{rules:?}");
+        ensure!(rules.iter().any(|rule| rule == "color-contrast"), "{rules:?}");
+        Ok(())
+    });
+}

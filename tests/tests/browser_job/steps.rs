@@ -1,0 +1,65 @@
+//! What all ways of doing the job have in common.
+
+use anyhow::{Context, Result, ensure};
+use sealin_exercise::attempt::Attempt;
+use sealin_exercise::grade::{Report, grade, scenario_of};
+use sealin_exercise::shipped;
+use sealin_tests::browser::{Browser, Thing};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// Conductors of the reference: from, to.
+pub const WIRES: [(&str, &str); 9] = [
+    ("XD4:7", "QA1:13"),
+    ("QA1:13", "QA2:13"),
+    ("QA2:13", "FC1:97"),
+    ("QA1:14", "KF1:I4"),
+    ("QA2:14", "KF1:I5"),
+    ("FC1:98", "KF1:I6"),
+    ("XD5:6", "KF1:CI2"),
+    ("XD4:9", "KF1:CQ2"),
+    ("KF1:Q4", "XD2:5"),
+];
+
+/// The program of the reference.
+pub fn program() -> Result<&'static str> {
+    Ok(shipped::reference("paddle-closed-loop").context("the reference ships")?.program)
+}
+
+/// The terminal's mark on the drawing.
+pub async fn terminal<'b>(browser: &'b Browser, end: &str) -> Result<Thing<'b>> {
+    let (tag, name) = end.split_once(':').context("a terminal")?;
+    browser.role("button").starting(&format!("{tag} terminal {name},")).find().await
+}
+
+/// Waits until the motor is seen to do this.
+pub async fn turning(browser: &Browser, way: &str) -> Result<()> {
+    browser
+        .until(&format!(
+            "document.querySelector('main').innerText.replace(/\\s+/g,' ').includes('turning {way}')"
+        ))
+        .await
+}
+
+/// Waits until a press counts: the 24 V supply and the controller take their time, and the program then wants both start
+/// buttons let go for 200 ms.
+pub async fn until_a_press_counts(browser: &Browser) -> Result<()> {
+    browser.until_text("controller scans").await?;
+    tokio::time::sleep(Duration::from_millis(500)).await;
+    Ok(())
+}
+
+/// The attempt as the page saves it.
+pub async fn save(browser: &Browser) -> Result<PathBuf> {
+    browser.button("Save as a file").await?.click().await?;
+    browser.downloaded().await
+}
+
+/// Marks of the file, computed natively: all of them, with the claim and the chain of the log as they should be.
+pub fn ensure_full_marks(file: &Path) -> Result<Report> {
+    let attempt = Attempt::parse(&std::fs::read_to_string(file)?)?;
+    let report = grade(&scenario_of(&attempt)?, &attempt)?;
+    ensure!(report.marks.earned == 100, "the file earns {}", report.marks.earned);
+    ensure!(report.claim == Some(true) && report.chain == Some(true));
+    Ok(report)
+}

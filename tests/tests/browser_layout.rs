@@ -1,0 +1,110 @@
+//! Every sheet on every screen as a person with an eye for drawings would look at it: no text on another, nothing cut, nothing
+//! beside the screen, all that can be pressed large enough and within reach. The pictures are kept.
+
+use std::path::PathBuf;
+
+use anyhow::{Result, ensure};
+use sealin_tests::browser::{Browser, Target, View, with_browser};
+use sealin_tests::generate::{at_work, paddle};
+
+/// Width, height, device pixels to a CSS pixel, touch. The first two are those that the sheets are drawn for; the third is
+/// the first at 200 % zoom (WCAG 1.4.4), the others are the smallest and the largest to be expected.
+const SCREENS: [(u32, u32, u32, bool); 6] = [
+    (1440, 900, 1, false),
+    (390, 844, 2, true),
+    (720, 450, 2, false),
+    (360, 780, 2, true),
+    (1024, 768, 1, false),
+    (2560, 1440, 1, false),
+];
+
+/// Targets that may be smaller than 44 px on a touch screen, by element and class, with the reason. What stands in a line of text
+/// may be as well, down to 24 px (WCAG 2.5.8).
+const SMALL_ON_TOUCH: [(&str, &str); 2] = [
+    (
+        "g.terminal",
+        "drawn to scale: two fingers enlarge the drawing, and the schedule takes terminals by name",
+    ),
+    ("rect.rung-touch", "drawn to scale: the bar has a button for each thing that can be done"),
+];
+
+async fn screen(browser: &Browser, (width, height, density, touch): (u32, u32, u32, bool)) -> Result<()> {
+    browser.set_view(if touch { View::Phone } else { View::Desk }).await?;
+    browser.set_screen(width, height, density, touch).await
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn every_sheet_is_well_drawn_on_every_screen_by_day_and_night() {
+    with_browser("layout", View::Desk, async |browser| {
+        browser.open_attempt(&at_work(&paddle())).await?;
+        let mut faults = Vec::new();
+        for (at, size) in SCREENS.into_iter().enumerate() {
+            screen(browser, size).await?;
+            // Light changes no place; two screens by night are for what it might.
+            let lights: &[bool] = if at < 2 { &[false, true] } else { &[false] };
+            for dark in lights {
+                browser.prefer(*dark, false).await?;
+                for sheet in browser.sheets().await? {
+                    browser.sheet(&sheet).await?;
+                    browser.frames(3).await?;
+                    let light = if *dark { "night" } else { "day" };
+                    let place = format!("{sheet}, {} px wide, {light}", size.0);
+                    faults.extend(browser.badly_drawn().await?.into_iter().map(|f| format!("{place}: {f}")));
+                    if at < 2 {
+                        let screen = if at == 0 { "desk" } else { "phone" };
+                        let name = format!("{}-{screen}-{light}", sheet.to_lowercase().replace(' ', "-"));
+                        browser.screenshot(&picture(&name)).await?;
+                    }
+                    browser.unfold().await?;
+                    faults.extend(
+                        browser.badly_drawn().await?.into_iter().map(|f| format!("{place}, unfolded: {f}")),
+                    );
+                }
+            }
+        }
+        ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+        Ok(())
+    });
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn what_is_pressed_is_large_enough_and_within_reach() {
+    with_browser("targets", View::Desk, async |browser| {
+        browser.open_attempt(&at_work(&paddle())).await?;
+        let mut faults = Vec::new();
+        for size in &SCREENS[..3] {
+            screen(browser, *size).await?;
+            for sheet in browser.sheets().await? {
+                browser.sheet(&sheet).await?;
+                for unfolded in [false, true] {
+                    if unfolded {
+                        browser.unfold().await?;
+                    }
+                    let place = format!("{sheet}, {} px wide", size.0);
+                    let targets = browser.targets().await?;
+                    ensure!(targets.len() > 7, "{place}: only {targets:?}");
+                    let small = targets.iter().filter(|target| !large_enough(target, size.3));
+                    faults.extend(small.map(|t| format!("{place}: {t:?}")));
+                    let hidden = browser.out_of_reach().await?;
+                    faults.extend(hidden.into_iter().map(|fault| format!("{place}: {fault}")));
+                }
+            }
+        }
+        ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+        Ok(())
+    });
+}
+
+/// 44 px where fingers press (WCAG 2.5.5), 24 px elsewhere and within a line of text (WCAG 2.5.8); half a pixel is rounding.
+fn large_enough(target: &Target, touch: bool) -> bool {
+    let least = if touch && !target.inline { 43.5 } else { 23.5 };
+    let excepted = SMALL_ON_TOUCH.iter().any(|(what, _)| *what == target.what);
+    target.width.min(target.height) >= least || (target.drawn && excepted)
+}
+
+/// Where a picture is kept.
+fn picture(name: &str) -> PathBuf {
+    xtask::paths::target().join("pictures").join(format!("{name}.png"))
+}
