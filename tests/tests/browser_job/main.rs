@@ -50,7 +50,8 @@ async fn write_program(browser: &Browser, source: &str) -> Result<()> {
     let text = browser.field("Structured text").await?;
     text.click().await?;
     browser.chord(&[Key::Control], 'a').await?;
-    browser.type_text(source).await?;
+    // Pasted; it is typed in the job by the keyboard alone.
+    browser.insert_text(source).await?;
     browser.button("Transfer to the controller").await?.click().await?;
     browser.until_text("The controller runs the program on this sheet.").await?;
     Ok(())
