@@ -16,8 +16,10 @@ fn no_sheet_breaks_a_rule_of_accessibility() {
                 browser.prefer(dark, false).await?;
                 for sheet in browser.sheets().await? {
                     browser.sheet(&sheet).await?;
-                    for unfolded in [false, true] {
-                        if unfolded {
+                    // By night nothing is where it was not by day; unfolded, all of its colours show.
+                    let states: &[bool] = if dark { &[true] } else { &[false, true] };
+                    for unfolded in states {
+                        if *unfolded {
                             browser.unfold().await?;
                         }
                         for finding in browser.accessibility_findings().await? {

@@ -97,6 +97,40 @@ fn what_is_pressed_is_large_enough_and_within_reach() {
     });
 }
 
+/// The eye sees what it should: the same page, spoilt in each way.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_eye_sees_what_is_wrong() {
+    with_browser("layout-control", View::Desk, async |browser| {
+        browser.open("").await?;
+        browser.role("main").named("Brief").find().await?;
+        ensure!(browser.badly_drawn().await?.is_empty() && browser.out_of_reach().await?.is_empty());
+        let spoil = "(() => {
+            const sheet = new CSSStyleSheet();
+            sheet.replaceSync(`
+                h1 { width: 60px; overflow: hidden; white-space: nowrap }
+                h2 { position: relative; top: 26px }
+                .title-job { margin-inline-end: -60px; transform: translateX(2000px) }
+                .list button { height: 12px; min-height: 0 }
+                .attempt-buttons { position: fixed; top: -400px }
+            `);
+            document.adoptedStyleSheets = [sheet];
+            return true;
+        })()";
+        ensure!(browser.evaluate(spoil).await? == true);
+        let drawn = browser.badly_drawn().await?;
+        for fault in ["lie on one another", " cuts ", "is beside the screen"] {
+            ensure!(drawn.iter().any(|line| line.contains(fault)), "{fault:?} is not among {drawn:?}");
+        }
+        let small =
+            browser.targets().await?.into_iter().filter(|target| !large_enough(target, false)).count();
+        ensure!(small >= 6, "{small} small targets");
+        let hidden = browser.out_of_reach().await?;
+        ensure!(hidden.iter().any(|line| line.contains("Save as a file")), "{hidden:?}");
+        Ok(())
+    });
+}
+
 /// 44 px where fingers press (WCAG 2.5.5), 24 px elsewhere and within a line of text (WCAG 2.5.8); half a pixel is rounding.
 fn large_enough(target: &Target, touch: bool) -> bool {
     let least = if touch && !target.inline { 43.5 } else { 23.5 };
