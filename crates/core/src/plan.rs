@@ -35,7 +35,7 @@ impl fmt::Display for Terminal {
     }
 }
 
-/// Insulation colours, IEC 60204-1 clause 13.2.
+/// Insulation colours, IEC 60204-1 clause 13.2 and NFPA 79 clause 13.2.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Insulation {
     /// AC and DC power circuits.
@@ -50,17 +50,23 @@ pub enum Insulation {
     GreenYellow,
     /// Excepted circuits, live with the supply off.
     Orange,
+    /// Grounded conductor of an AC circuit (NFPA 79).
+    White,
+    /// Grounded conductor of a DC circuit, white with a blue stripe (NFPA 79).
+    WhiteBlue,
 }
 
 impl Insulation {
     /// All colours, in a fixed order.
-    pub const ALL: [Insulation; 6] = [
+    pub const ALL: [Insulation; 8] = [
         Insulation::Black,
         Insulation::Red,
         Insulation::DarkBlue,
         Insulation::LightBlue,
         Insulation::GreenYellow,
         Insulation::Orange,
+        Insulation::White,
+        Insulation::WhiteBlue,
     ];
 
     /// The word for the colour in files and on the schedule.
@@ -72,6 +78,8 @@ impl Insulation {
             Insulation::LightBlue => "light blue",
             Insulation::GreenYellow => "green-yellow",
             Insulation::Orange => "orange",
+            Insulation::White => "white",
+            Insulation::WhiteBlue => "white-blue",
         }
     }
 
