@@ -74,12 +74,12 @@ async fn make_wires(browser: &Browser) -> Result<()> {
         walk_to(browser, end).await?;
         browser.key(Key::Enter).await?;
     }
-    browser.role("button").with(&format!("{from} to {to}")).first().await?;
+    browser.role("row").with(&format!("{from} to {to}")).first().await?;
     browser.tab_to("combobox", "Type a conductor").await?;
     for (from, to) in typed {
         browser.type_text(&format!("{from} > {to}")).await?;
         browser.key(Key::Enter).await?;
-        browser.role("button").with(&format!("{from} to {to}")).first().await?;
+        browser.role("row").with(&format!("{from} to {to}")).first().await?;
     }
     Ok(())
 }

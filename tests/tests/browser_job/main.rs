@@ -36,7 +36,7 @@ async fn make_wires(browser: &Browser, wires: &[(&str, &str)]) -> Result<()> {
             _ => type_conductor(browser, from, to).await?,
         }
         browser
-            .role("button")
+            .role("row")
             .with(&format!("{from} to {to}"))
             .first()
             .await
@@ -253,7 +253,7 @@ fn a_bad_file_is_refused_and_the_work_stays() {
             close.click().await?;
         }
         browser.sheet("Wiring").await?;
-        browser.role("button").with("XD4:7 to QA1:13").first().await?;
+        browser.role("row").with("XD4:7 to QA1:13").first().await?;
         Ok(())
     });
 }
