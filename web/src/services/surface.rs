@@ -2,7 +2,7 @@
 
 use gloo::events::{EventListener, EventListenerOptions};
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, HtmlElement, SvgElement, WheelEvent};
+use web_sys::{Element, Event, HtmlElement, HtmlInputElement, SvgElement, WheelEvent};
 use yew::NodeRef;
 
 /// Left, top, width and height of an element on the screen, CSS pixels.
@@ -31,6 +31,35 @@ pub fn focus_terminal(node: &NodeRef, terminal: &str) {
             }
             return;
         }
+    }
+}
+
+/// Moves the focus to the cell of a table: the last one of the row that begins at or before the column.
+pub fn focus_cell(node: &NodeRef, row: &str, column: usize) {
+    let Some(Ok(all)) = node.cast::<Element>().map(|e| e.query_selector_all("[data-row]")) else { return };
+    let cells = (0..all.length()).filter_map(|k| all.item(k)?.dyn_into::<HtmlElement>().ok());
+    let here = cells.filter(|cell| cell.get_attribute("data-row").as_deref() == Some(row)).filter(|cell| {
+        cell.get_attribute("data-column").and_then(|c| c.parse::<usize>().ok()).is_some_and(|c| c <= column)
+    });
+    if let Some(cell) = here.last() {
+        let _ = cell.focus();
+    }
+}
+
+/// Whether an element has the focus.
+pub fn has_focus(node: &NodeRef) -> bool {
+    node.cast::<Element>().is_some_and(|element| element.matches(":focus").unwrap_or(false))
+}
+
+/// Moves the focus into a field, its whole text chosen or the caret at its end.
+pub fn take_up(node: &NodeRef, whole: bool) {
+    let Some(field) = node.cast::<HtmlInputElement>() else { return };
+    let _ = field.focus();
+    if whole {
+        field.select();
+    } else {
+        let end = field.value().encode_utf16().count() as u32;
+        let _ = field.set_selection_range(end, end);
     }
 }
 

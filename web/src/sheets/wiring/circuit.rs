@@ -2,34 +2,12 @@
 //!
 //! Drawn from the plan alone, with nothing switched or energised: a question of the wiring schedule, not of the bench.
 
-use sealin_core::part::{CoilCurrent, Contactor, Controller, Kind, Part, Relay};
+pub use super::class::{Class, Practice};
+use super::class::{conducting, hint, source};
+use super::sets::Sets;
+use sealin_core::part::{Kind, Part};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The kind of circuit a terminal belongs to; it decides the insulation colour (IEC 60204-1 clause 13.2.4).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Class {
-    /// Power circuit, AC or DC.
-    Power,
-    /// AC control circuit.
-    AcControl,
-    /// DC control circuit.
-    DcControl,
-    /// Protective conductor.
-    Earth,
-}
-
-impl Class {
-    /// Insulation colour of the circuit, IEC 60204-1 clauses 13.2.2 and 13.2.4.
-    pub fn colour(self) -> Insulation {
-        match self {
-            Class::Power => Insulation::Black,
-            Class::AcControl => Insulation::Red,
-            Class::DcControl => Insulation::DarkBlue,
-            Class::Earth => Insulation::GreenYellow,
-        }
-    }
-}
 
 /// Potentials and circuits of a plan.
 #[derive(Clone, Debug)]
@@ -43,6 +21,8 @@ pub struct Circuit {
     fed: Vec<usize>,
     classes: Vec<BTreeSet<Class>>,
     earth: BTreeSet<Terminal>,
+    /// Potentials that a conductor joins to the protective conductor.
+    grounded: BTreeSet<usize>,
     numbers: BTreeMap<usize, BTreeSet<String>>,
 }
 
@@ -118,7 +98,12 @@ impl Circuit {
             }
         }
         let (joined, numbered, fed) = (joined.roots(), numbered.roots(), fed.roots());
-        Circuit { index, joined, numbered, fed, classes, earth, numbers }
+        let mut grounded = BTreeSet::new();
+        for c in conductors.iter().filter(|c| earth.contains(&c.from) != earth.contains(&c.to)) {
+            let end = if earth.contains(&c.from) { &c.to } else { &c.from };
+            grounded.extend(index.get(end).map(|&i| joined[i]));
+        }
+        Circuit { index, joined, numbered, fed, classes, earth, grounded, numbers }
     }
 
     /// The potential of a terminal: equal numbers are joined by conductors, bridges and links.
@@ -167,6 +152,11 @@ impl Circuit {
     /// Whether the terminal belongs to the protective conductor.
     pub fn is_earth(&self, t: &Terminal) -> bool {
         self.earth.contains(t)
+    }
+
+    /// Whether a conductor joins the potential of a terminal to the protective conductor.
+    pub fn is_grounded(&self, t: &Terminal) -> bool {
+        self.potential(t).is_some_and(|p| self.grounded.contains(&p))
     }
 
     /// Whether there is such a terminal.
@@ -219,93 +209,6 @@ fn earth(parts: &[Part], conductors: &[Conductor]) -> BTreeSet<Terminal> {
 fn bridges(part: &Part) -> Vec<(String, String)> {
     let Kind::Strip(strip) = &part.kind else { return Vec::new() };
     strip.bridges.iter().flat_map(|b| b.windows(2).map(|w| (w[0].clone(), w[1].clone()))).collect()
-}
-
-/// Pairs of terminals that belong to one circuit, through a contact, a fuse, a winding or a load.
-fn conducting(part: &Part) -> Vec<(String, String)> {
-    let mut pairs = part.contacts();
-    let mut add =
-        |all: &[(&str, &str)]| pairs.extend(all.iter().map(|(a, b)| (a.to_string(), b.to_string())));
-    match &part.kind {
-        Kind::Supply(_) => add(&[("L1", "L2"), ("L2", "L3")]),
-        Kind::Contactor(_) | Kind::Relay(_) => add(&[("A1", "A2")]),
-        Kind::Overload(_) => add(&[("1", "2"), ("3", "4"), ("5", "6")]),
-        Kind::Transformer(t) => add(&[t.primary().into(), t.secondary().into()]),
-        Kind::DcSupply(_) => add(&[("L1", "L2"), ("+", "-")]),
-        Kind::Lamp(_) => add(&[("X1", "X2")]),
-        Kind::Motor(_) => add(&[("U1", "V1"), ("V1", "W1")]),
-        Kind::Brake(b) if b.dc => add(&[("BD1", "BD2")]),
-        Kind::Brake(_) => add(&[("BA1", "BA2")]),
-        Kind::Controller(c) => {
-            add(&[(Controller::SUPPLY[0], Controller::SUPPLY[1])]);
-            for (channels, common) in c.groups() {
-                for channel in channels {
-                    add(&[(channel, common)]);
-                }
-            }
-        }
-        Kind::Switchgear(_) | Kind::Control(_) | Kind::PositionSwitch(_) | Kind::Strip(_) => {}
-    }
-    pairs
-}
-
-/// The circuit that a source feeds from this terminal.
-fn source(parts: &[Part], t: &Terminal) -> Option<Class> {
-    let part = parts.iter().find(|p| p.tag == t.part)?;
-    match (&part.kind, t.name.as_str()) {
-        (Kind::Supply(_), "L1") => Some(Class::Power),
-        (Kind::Transformer(x), name) if name == x.secondary()[0] => Some(Class::AcControl),
-        (Kind::DcSupply(_), "+") => Some(Class::DcControl),
-        _ => None,
-    }
-}
-
-/// The circuit that a terminal is made for, used as long as no source reaches it.
-fn hint(parts: &[Part], t: &Terminal) -> Option<Class> {
-    let part = parts.iter().find(|p| p.tag == t.part)?;
-    match (&part.kind, t.name.as_str()) {
-        (Kind::Controller(c), name) => {
-            let input = c.inputs.iter().any(|g| g.common == name || g.channels.iter().any(|n| n == name));
-            (input || Controller::SUPPLY.contains(&name)).then_some(Class::DcControl)
-        }
-        (Kind::Contactor(Contactor { coil, .. }) | Kind::Relay(Relay { coil, .. }), "A1" | "A2") => {
-            Some(match coil.current {
-                CoilCurrent::Ac => Class::AcControl,
-                CoilCurrent::Dc => Class::DcControl,
-            })
-        }
-        (Kind::Contactor(_) | Kind::Overload(_), "1" | "2" | "3" | "4" | "5" | "6") => Some(Class::Power),
-        (Kind::Motor(_), _) => Some(Class::Power),
-        // Up to 50 V AC or 120 V DC is extra-low voltage (IEC 61140); such lamps are fed with DC here.
-        (Kind::Lamp(lamp), _) if lamp.rated_mv <= 50_000 => Some(Class::DcControl),
-        _ => None,
-    }
-}
-
-/// Disjoint sets.
-struct Sets(Vec<usize>);
-
-impl Sets {
-    fn new(count: usize) -> Self {
-        Sets((0..count).collect())
-    }
-
-    fn root(&self, mut i: usize) -> usize {
-        while self.0[i] != i {
-            i = self.0[i];
-        }
-        i
-    }
-
-    /// The smaller number becomes the root, so that a result does not depend on the order of joining.
-    fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.0[a.max(b)] = a.min(b);
-    }
-
-    fn roots(&self) -> Vec<usize> {
-        (0..self.0.len()).map(|i| self.root(i)).collect()
-    }
 }
 
 #[cfg(test)]

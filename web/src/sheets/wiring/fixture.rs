@@ -1,6 +1,8 @@
 //! The paddle panel as parts and conductors, for the tests of this sheet.
 
+use super::drawing::Drawing;
 use super::propose::Job;
+use super::wanted::Wanted;
 use sealin_core::part::*;
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 
@@ -50,6 +52,20 @@ pub fn learners() -> Vec<Conductor> {
 pub fn job() -> Job {
     let io = ["KF1:I0", "KF1:I1", "KF1:I2", "KF1:I4", "KF1:I5", "KF1:I6", "KF1:Q0", "KF1:Q1", "KF1:Q4"];
     Job { io_list: io.map(t).to_vec(), ..Job::default() }
+}
+
+/// The paddle panel with conductors of the learner's own; all of those above are asked for.
+pub fn drawing(own: Vec<Conductor>) -> Drawing {
+    let (parts, given) = paddle();
+    let ids = given.iter().map(|c| c.id.clone()).collect();
+    let wanted = |c: &Conductor| Wanted {
+        number: c.number.clone(),
+        from: c.from.clone(),
+        purpose: String::new(),
+        done: false,
+    };
+    let wanted = learners().iter().map(wanted).collect();
+    Drawing::new(parts, given.into_iter().chain(own).collect(), ids, &[], job(), wanted)
 }
 
 fn part(tag: &str, function: &str, place: Place, kind: Kind) -> Part {

@@ -4,16 +4,23 @@
 //! `view`, `gesture`) and about what is asked (`drawing`, `desk`) are plain functions with native tests; `sight` and
 //! `companion` show them.
 
+mod cells;
 mod circuit;
+mod class;
 mod companion;
 mod desk;
 mod drawing;
 mod entry;
+mod finding;
 #[cfg(test)]
 mod fixture;
 mod geometry;
 mod gesture;
+#[cfg(test)]
+mod gesture_tests;
+mod lines;
 mod panel;
+mod paste;
 mod potentials;
 mod propose;
 mod remarks;
@@ -21,22 +28,29 @@ mod remarks;
 mod remarks_tests;
 mod routing;
 #[cfg(test)]
+mod routing_sets_tests;
+#[cfg(test)]
 mod routing_tests;
+mod sets;
 #[cfg(test)]
 mod shipped_tests;
 mod sight;
+mod status;
+mod together;
 mod view;
+mod wanted;
 mod words;
 
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
-use crate::services::surface;
+use crate::services::{clipboard, surface};
 use crate::store::Workshop;
 use crate::t;
-use companion::{Companion, Crowd};
-use desk::{Ask, Desk, status};
+use companion::{Companion, Crowd, RemarkCount};
+use desk::{Ask, Desk};
 use drawing::Shared;
 use sight::Surface;
+use status::status;
 use yew::prelude::*;
 
 /// The sheet.
@@ -49,11 +63,29 @@ pub fn Wiring() -> Html {
         let shop = shop.clone();
         (*use_memo((*structure).clone(), move |_| shop.with(Shared::of))).clone()
     };
+    let root = use_node_ref();
     let desk = use_state(|| Desk::new(&drawing));
     let ask = use_callback((drawing.clone(), (*desk).clone()), {
         let (shop, desk) = (shop.clone(), desk.clone());
-        move |ask: Ask, (drawing, now): &(Shared, Desk)| desk.set(now.after(ask, drawing, &shop))
+        let root = root.clone();
+        move |ask: Ask, (drawing, now): &(Shared, Desk)| {
+            if let Ask::ToDrawing(terminal) = &ask {
+                surface::focus_terminal(&root, &terminal.to_string());
+            }
+            desk.set(now.after(ask, drawing, &shop));
+        }
     });
+    // Rows of a spreadsheet, wherever the keys are; a line without tabs belongs to the field that it is pasted into.
+    let onpaste = {
+        let ask = ask.clone();
+        Callback::from(move |event: Event| {
+            let text = clipboard::pasted(&event);
+            if let Some(text) = text.filter(|text| paste::is_rows(text) || !surface::is_text(&event)) {
+                event.prevent_default();
+                ask.emit(Ask::Paste(text));
+            }
+        })
+    };
     let onkeydown = {
         let ask = ask.clone();
         Callback::from(move |event: KeyboardEvent| {
@@ -67,18 +99,20 @@ pub fn Wiring() -> Html {
     let (selection, bring) = (*choice).clone();
     let shown = drawing.shown(selection.as_ref());
     let companion = html! {
-        <Companion drawing={drawing.clone()} selection={selection.clone()} ask={ask.clone()} />
+        <Companion drawing={drawing.clone()} selection={selection.clone()} offer={desk.offer.clone()}
+            enter={desk.to_schedule} ask={ask.clone()} />
     };
     html! {
-        <div class="wiring" {onkeydown}>
+        <div ref={root} class="wiring" {onkeydown} {onpaste}>
             <Split {companion} companion_name={t!("wiring-schedule")}>
                 <div class="wiring-drawing">
                     <header class="wiring-head">
                         <h1>{ t!("wiring-title") }</h1>
                         <p class="wiring-status" role="status">{ status(&desk, selection.as_ref(), &drawing) }</p>
+                        <RemarkCount count={drawing.remarks.len()} />
                     </header>
                     <Surface drawing={drawing.clone()} {shown} from={desk.from.clone()} at={desk.at.clone()} {bring}
-                        ask={ask.clone()} />
+                        closer={desk.closer} ask={ask.clone()} />
                     if !desk.crowd.is_empty() {
                         <Crowd drawing={drawing.clone()} terminals={desk.crowd.clone()} ask={ask.clone()} />
                     }

@@ -1,8 +1,11 @@
 //! Which terminals are live, and at what potential against earth: read from the bench a few times a second.
 
+use super::drawing::Shared;
 use crate::store::Workshop;
 use sealin_core::plan::Terminal;
 use std::cell::{Cell, RefCell};
+use std::ops::Deref;
+use std::rc::Rc;
 
 /// The potential of a terminal against earth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -77,9 +80,42 @@ impl Potentials {
         *self.values.borrow_mut() = self.terminals.iter().map(of).collect();
     }
 
+    /// The terminals.
+    pub fn terminals(&self) -> &[Terminal] {
+        &self.terminals
+    }
+
     /// The value at the last reading.
     pub fn value(&self, terminal: usize) -> Potential {
         self.values.borrow().get(terminal).copied().unwrap_or_default()
+    }
+}
+
+/// Potentials of the terminals that carry a conductor, shared; equal when they are the same ones.
+#[derive(Clone)]
+pub struct Volts(Rc<Potentials>);
+
+impl Volts {
+    /// Of a drawing.
+    pub fn of(drawing: &Shared) -> Volts {
+        let mut terminals: Vec<Terminal> =
+            drawing.conductors.iter().flat_map(|c| [c.from.clone(), c.to.clone()]).collect();
+        terminals.sort();
+        terminals.dedup();
+        Volts(Rc::new(Potentials::new(terminals, drawing.earth())))
+    }
+}
+
+impl PartialEq for Volts {
+    fn eq(&self, other: &Volts) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl Deref for Volts {
+    type Target = Potentials;
+    fn deref(&self) -> &Potentials {
+        &self.0
     }
 }
 

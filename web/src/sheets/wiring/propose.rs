@@ -1,6 +1,6 @@
 //! Colour, cross-section and number of a conductor that a person is making, by the circuit it joins.
 
-use super::circuit::{Circuit, Class};
+use super::circuit::{Circuit, Class, Practice};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,6 +22,8 @@ pub struct Job {
     pub io_list: Vec<Terminal>,
     /// Terminals at which a conductor is to begin, with its number.
     pub numbers: Vec<(Terminal, String)>,
+    /// Whose colours are used.
+    pub practice: Practice,
     /// Colour and section of the reel that is at hand.
     pub reel: Option<(Insulation, u32)>,
 }
@@ -40,7 +42,8 @@ pub fn propose(
         (Some(Class::Earth), Some(other)) => Some(other),
         _ => class,
     };
-    let colour = class.unwrap_or(Class::DcControl).colour();
+    let grounded = circuit.is_grounded(from) || circuit.is_grounded(to);
+    let colour = class.unwrap_or(Class::DcControl).colour(job.practice, grounded);
     let reel = job.reel.filter(|(reel, _)| *reel == colour).map(|(_, section)| section);
     Proposal {
         colour,
@@ -171,6 +174,20 @@ mod tests {
         let of = |a: &str, b: &str| propose(&circuit, &all, &job, &t(a), &t(b)).number;
         assert_eq!(of("KF1:I7", "QA2:14"), "214", "though I7 is not on the list");
         assert_eq!(of("QA1:14", "KF1:I4"), "213", "by its place on the I/O list");
+    }
+
+    /// NFPA 79 clause 13.2.4: the grounded conductors of AC and DC control are white, and white with a blue stripe.
+    #[test]
+    fn grounded_conductors_are_white_by_north_american_practice() {
+        let (parts, all) = paddle();
+        let circuit = Circuit::new(&parts, &all);
+        let job = Job { practice: Practice::NorthAmerican, ..job() };
+        let of = |a: &str, b: &str| propose(&circuit, &all, &job, &t(a), &t(b)).colour;
+        assert_eq!(of("XD5:6", "KF1:CI2"), Insulation::WhiteBlue, "0 V is joined to XE1 by D15");
+        assert_eq!(of("XD3:3", "QA1:A2"), Insulation::White, "199 is joined to XE1 by C13");
+        assert_eq!(of("QA1:14", "KF1:I4"), Insulation::DarkBlue);
+        assert_eq!(of("KF1:Q2", "XD3:1"), Insulation::Red);
+        assert_eq!(of("XE1:2", "XD2:PE"), Insulation::GreenYellow);
     }
 
     #[test]

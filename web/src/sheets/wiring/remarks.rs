@@ -2,9 +2,12 @@
 //!
 //! Each rule is about the circuit and pure; the words are in [`super::words`].
 
-use super::circuit::{Circuit, Class, is_link};
+mod commons;
+
+use super::circuit::{Circuit, Class, Practice, is_link};
 use super::entry::Occupancy;
-use sealin_core::part::{Current, Kind, Part};
+use commons::commons;
+use sealin_core::part::{Kind, Part};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -46,6 +49,8 @@ pub enum Remark {
         wanted: Insulation,
         /// The circuit.
         class: Class,
+        /// Whose rule it is.
+        practice: Practice,
     },
     /// A conductor has no number.
     NoNumber {
@@ -123,7 +128,12 @@ impl Remark {
 }
 
 /// All remarks, the dangerous ones first. Conductors come in the order in which they were made. `locked` tells the given conductors, which are not remarked upon.
-pub fn remarks(parts: &[Part], conductors: &[Conductor], locked: &dyn Fn(&str) -> bool) -> Vec<Remark> {
+pub fn remarks(
+    parts: &[Part],
+    conductors: &[Conductor],
+    practice: Practice,
+    locked: &dyn Fn(&str) -> bool,
+) -> Vec<Remark> {
     let circuit = Circuit::new(parts, conductors);
     let own: Vec<&Conductor> =
         conductors.iter().filter(|c| !locked(&c.id) && circuit.has(&c.from) && circuit.has(&c.to)).collect();
@@ -135,7 +145,7 @@ pub fn remarks(parts: &[Part], conductors: &[Conductor], locked: &dyn Fn(&str) -
     all.extend(commons(parts, conductors, &circuit));
     let joined: BTreeSet<String> = all.iter().filter_map(|r| r.conductor().map(str::to_string)).collect();
     for c in own.iter().filter(|c| !joined.contains(&c.id)) {
-        all.extend(wrong_colour(&circuit, c));
+        all.extend(wrong_colour(&circuit, practice, c));
     }
     all.extend(numbers(conductors, &circuit, locked, &own));
     for c in &own {
@@ -200,18 +210,20 @@ fn crowded(conductors: &[Conductor], circuit: &Circuit) -> Vec<Remark> {
         .collect()
 }
 
-fn wrong_colour(circuit: &Circuit, c: &Conductor) -> Option<Remark> {
+fn wrong_colour(circuit: &Circuit, practice: Practice, c: &Conductor) -> Option<Remark> {
     // Earthing a circuit may be done in its own colour or in green-yellow.
     let classes = [circuit.class(&c.from), circuit.class(&c.to)];
     if classes.contains(&Some(Class::Earth)) && classes.iter().flatten().any(|&class| class != Class::Earth) {
         return None;
     }
     let class = classes.into_iter().flatten().next()?;
-    (c.colour != class.colour()).then(|| Remark::WrongColour {
+    let wanted = class.colour(practice, circuit.is_grounded(&c.from) || circuit.is_grounded(&c.to));
+    (c.colour != wanted).then(|| Remark::WrongColour {
         conductor: c.id.clone(),
         is: c.colour,
-        wanted: class.colour(),
+        wanted,
         class,
+        practice,
     })
 }
 
@@ -259,41 +271,6 @@ fn numbers(
     for c in own {
         if places.get(c.number.as_str()).is_some_and(|at| at.len() > 1) && told.insert(c.number.clone()) {
             all.push(Remark::TwoPotentials { number: c.number.clone(), conductor: c.id.clone() });
-        }
-    }
-    all
-}
-
-fn commons(parts: &[Part], conductors: &[Conductor], circuit: &Circuit) -> Vec<Remark> {
-    let wired = |t: &Terminal| conductors.iter().any(|c| c.from == *t || c.to == *t);
-    let supplies = || parts.iter().filter(|p| matches!(p.kind, Kind::DcSupply(_)));
-    let poles = |name: &str| supplies().map(|p| Terminal::new(&p.tag, name)).collect::<Vec<_>>();
-    let (zero_volts, plus) = (poles("-"), poles("+"));
-    let mut all = Vec::new();
-    for part in parts {
-        let Kind::Controller(controller) = &part.kind else { continue };
-        let at = |name: &String| Terminal::new(&part.tag, name);
-        // The pole that the common of an input group belongs to.
-        let pole =
-            |current| if current == Current::Sinking { ("0 V", &zero_volts) } else { ("+24 V", &plus) };
-        let inputs =
-            controller.inputs.iter().map(|g| (&g.common, &g.channels, Some(pole(g.circuit.current))));
-        let outputs = controller.outputs.iter().map(|g| (&g.common, &g.channels, None));
-        for (common, channels, pole) in inputs.chain(outputs) {
-            let (Some(first), Some(last)) = (channels.first(), channels.last()) else { continue };
-            if !channels.iter().any(|channel| wired(&at(channel))) {
-                continue;
-            }
-            let common = at(common);
-            let channels = (first.clone(), last.clone());
-            match pole {
-                Some((pole, ends)) if !ends.iter().any(|end| circuit.same(end, &common)) => {
-                    let elsewhere = wired(&common);
-                    all.push(Remark::InputCommonOpen { common, channels, pole, elsewhere });
-                }
-                None if !wired(&common) => all.push(Remark::OutputCommonOpen { common, channels }),
-                _ => {}
-            }
         }
     }
     all

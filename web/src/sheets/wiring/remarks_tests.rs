@@ -1,6 +1,6 @@
 //! Tests of the fitter's remarks on the paddle panel.
 
-use super::circuit::Class;
+use super::circuit::{Class, Practice};
 use super::fixture::{learners, paddle, t, wire};
 use super::remarks::{Remark, remarks};
 use sealin_core::plan::{Conductor, Insulation};
@@ -9,7 +9,7 @@ fn said(own: Vec<Conductor>) -> Vec<Remark> {
     let (parts, given) = paddle();
     let ids: Vec<String> = given.iter().map(|c| c.id.clone()).collect();
     let all: Vec<Conductor> = given.into_iter().chain(own).collect();
-    remarks(&parts, &all, &|id| ids.iter().any(|given| given == id))
+    remarks(&parts, &all, Practice::Iec, &|id| ids.iter().any(|given| given == id))
 }
 
 fn without(id: &str) -> Vec<Conductor> {
@@ -68,6 +68,7 @@ fn wrong_colours() {
         is: Insulation::Red,
         wanted: Insulation::DarkBlue,
         class: Class::DcControl,
+        practice: Practice::Iec,
     };
     assert_eq!(said(changed("L4", |c| c.colour = Insulation::Red)), [remark]);
     let mut own = learners();
@@ -77,6 +78,7 @@ fn wrong_colours() {
         is: Insulation::DarkBlue,
         wanted: Insulation::Red,
         class: Class::AcControl,
+        practice: Practice::Iec,
     };
     assert_eq!(said(own), [remark]);
 }

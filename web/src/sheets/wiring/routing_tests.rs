@@ -1,7 +1,7 @@
 //! Tests of the routes on the paddle panel.
 
 use super::fixture::{learners, paddle, t, wire};
-use super::geometry::{Point, sampled};
+use super::geometry::{Point, Rect, sampled};
 use super::panel::{Panel, lay_out};
 use super::routing::{Route, ferrules, route};
 use sealin_core::plan::Conductor;
@@ -151,4 +151,36 @@ fn field_cables_come_to_a_strip_from_below() {
     assert_eq!((of("P19", 1), of("P22", 0)), (Edge::Top, Edge::Bottom));
     assert_eq!((of("D06", 1), of("S01", 0)), (Edge::Top, Edge::Bottom));
     assert_eq!(of("L1", 0), Edge::Top);
+}
+
+/// Choosing a device tells the potentials of all its terminals at once: none lies on another or on a ferrule.
+#[test]
+fn potentials_of_one_device_can_be_read_side_by_side() {
+    // Five characters, such as -24 V or 231 V, of 10.5 units in a type of equal widths of 0.6; capitals 0.75 high.
+    const LONG: f64 = 5.0 * 10.5 * 0.6;
+    const HIGH: f64 = 10.5 * 0.75;
+    let (panel, all, routes) = everything();
+    let ferrules = ferrules(&routes, &all);
+    let mut told = 0;
+    for (d, device) in panel.devices.iter().enumerate() {
+        let here = panel
+            .spots
+            .iter()
+            .filter(|(t, s)| s.device == d && all.iter().any(|c| c.from == **t || c.to == **t));
+        let areas: Vec<Rect> = here
+            .map(|(_, spot)| match spot.potential() {
+                (at, true) => Rect::new(at.x - HIGH, at.y - LONG, HIGH, LONG),
+                (at, false) => Rect::new(at.x, at.y - HIGH, LONG, HIGH),
+            })
+            .collect();
+        for (i, a) in areas.iter().enumerate() {
+            told += 1;
+            assert!(areas[i + 1..].iter().all(|b| !a.overlaps(*b)), "{}: {a:?}", device.tag);
+            assert!(!device.area.overlaps(*a), "{}: {a:?}", device.tag);
+            let under =
+                ferrules.iter().find(|f| f.area.overlaps(*a) && device.area.distance(f.area.middle()) < 30.0);
+            assert!(under.is_none(), "{}: {a:?} lies on {under:?}", device.tag);
+        }
+    }
+    assert!(told > 100, "{told}");
 }

@@ -1,8 +1,9 @@
 //! The sheet on the exercises that ship: whatever an author writes, everything has its place.
 
-use super::drawing::{Drawing, Wanted, rails};
+use super::drawing::{Drawing, rails};
 use super::geometry::sampled;
 use super::propose::Job;
+use super::wanted::Wanted;
 use sealin_core::plan::{Conductor, Terminal};
 use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
@@ -25,6 +26,7 @@ fn drawings() -> Vec<(Scenario, Drawing)> {
             let job = Job {
                 io_list: scenario.names.iter().filter_map(|row| Terminal::parse(&row.terminal)).collect(),
                 numbers: scenario.todo.iter().map(|t| (t.from.clone(), t.number.clone())).collect(),
+                practice: super::circuit::Practice::of(scenario.region),
                 reel: Some((scenario.new_conductor.colour, scenario.new_conductor.section_mm2_x100)),
             };
             let rails = rails(&scenario);

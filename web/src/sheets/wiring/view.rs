@@ -7,9 +7,12 @@ use super::geometry::{Point, Rect};
 const MARGIN: f64 = 4.0;
 /// Largest magnification, CSS pixels a unit.
 const LARGEST: f64 = 6.0;
-/// Magnification from which each terminal of a strip can be met with a finger: 24 CSS pixels (WCAG 2.2, 2.5.8) on the
-/// narrowest pitch of 13.6 units.
-pub const READABLE: f64 = 24.0 / 13.6;
+/// Magnification from which each terminal of a strip can be met with a finger: 24 CSS pixels (WCAG 2.2, 2.5.8), and a
+/// little for what is rounded, on the narrowest pitch of 13.6 units.
+pub const READABLE: f64 = 24.5 / 13.6;
+
+/// Magnification below which small words cannot be read: 9 units at 7 CSS pixels. There a tap looks closer.
+pub const LEGIBLE: f64 = 0.78;
 
 /// The whole drawing, in the proportions of the screen.
 pub fn fit(area: Rect, screen: Rect) -> Rect {
@@ -65,6 +68,13 @@ pub fn showing(view: Rect, area: Rect, wanted: Rect) -> Rect {
     let dx = along(view.x, view.w, wanted.x, wanted.right());
     let dy = along(view.y, view.h, wanted.y, wanted.bottom());
     panned(view, area, dx, dy)
+}
+
+/// A place in the middle, magnified so that a finger meets each terminal.
+pub fn close_to(place: Point, area: Rect, screen: Rect) -> Rect {
+    let least = scale(fit(area, screen), screen);
+    let s = READABLE.max(least);
+    held(proportioned(place, screen.w / s, screen.h / s, screen), area)
 }
 
 /// The view kept over the drawing: centred where it is larger.

@@ -1,5 +1,9 @@
 //! Words of the sheet that are made from data: plates, terminals, conductors, remarks, errors of typed entry.
 
+mod rows;
+
+pub use rows::{cell_error, column, row};
+
 use super::circuit::Class;
 use super::entry::{EntryError, Occupancy};
 use super::panel::shape::wrapped;
@@ -131,6 +135,8 @@ pub fn colour(c: Insulation) -> &'static str {
         Insulation::LightBlue => t!("wiring-light-blue"),
         Insulation::GreenYellow => t!("wiring-green-yellow"),
         Insulation::Orange => t!("wiring-orange"),
+        Insulation::White => t!("wiring-white"),
+        Insulation::WhiteBlue => t!("wiring-white-blue"),
     }
 }
 
@@ -143,6 +149,8 @@ pub fn colour_class(c: Insulation) -> &'static str {
         Insulation::LightBlue => "light-blue",
         Insulation::GreenYellow => "green-yellow",
         Insulation::Orange => "orange",
+        Insulation::White => "white",
+        Insulation::WhiteBlue => "white-blue",
     }
 }
 
@@ -176,9 +184,14 @@ pub fn remark(remark: &Remark, conductors: &[Conductor]) -> (String, String) {
         Remark::ShortCircuit { conductor, source } => {
             (t!("wiring-short", source = source), t!("wiring-short-why", conductor = name(conductor)))
         }
-        Remark::WrongColour { conductor, is, wanted, class: circuit } => (
+        Remark::WrongColour { conductor, is, wanted, class: circuit, practice } => (
             t!("wiring-colour", conductor = name(conductor), is = colour(*is)),
-            t!("wiring-colour-why", class = class(*circuit), wanted = colour(*wanted)),
+            t!(
+                "wiring-colour-why",
+                class = class(*circuit),
+                wanted = colour(*wanted),
+                standard = practice.standard()
+            ),
         ),
         Remark::NoNumber { conductor, wanted } => (
             t!("wiring-no-number", conductor = name(conductor)),

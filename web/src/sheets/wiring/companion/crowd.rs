@@ -34,6 +34,15 @@ pub fn Crowd(props: &CrowdProps) -> Html {
         let ask = props.ask.clone();
         Callback::from(move |_: MouseEvent| ask.emit(Ask::Crowd(Vec::new())))
     };
+    let closer = {
+        let (ask, nearest) = (props.ask.clone(), props.terminals.first().cloned());
+        let opened = *opened;
+        Callback::from(move |event: MouseEvent| {
+            if let Some(t) = nearest.as_ref().filter(|_| event.time_stamp() > opened) {
+                ask.emit(Ask::Closer(t.clone()));
+            }
+        })
+    };
     let onkeydown = {
         let ask = props.ask.clone();
         Callback::from(move |event: KeyboardEvent| {
@@ -51,6 +60,7 @@ pub fn Crowd(props: &CrowdProps) -> Html {
         <div ref={node} class="crowd" role="dialog" tabindex="-1" aria-label={t!("wiring-crowd")} {onkeydown}>
             <div class="heading">
                 <h2>{ t!("wiring-crowd") }</h2>
+                <button type="button" onclick={closer}>{ t!("wiring-closer") }</button>
                 <button type="button" onclick={close}>{ t!("wiring-close") }</button>
             </div>
             <ul>

@@ -1,21 +1,28 @@
 //! What stands beside the drawing: find, undo and redo, typed entry, the schedule, and what a fitter would say.
 
+mod cell_editor;
 mod crowd;
-mod editor;
 mod entry_field;
+mod offer;
 mod remark_list;
 mod schedule;
+mod schedule_row;
 
 pub use crowd::Crowd;
+pub use remark_list::RemarkCount;
 
 use super::desk::{Ask, Asking};
 use super::drawing::Shared;
+use super::paste::{self, Row};
 use crate::hooks::use_selector;
+use crate::services::clipboard;
 use crate::store::Thing;
 use crate::t;
 use entry_field::EntryField;
+use offer::Offer;
 use remark_list::RemarkList;
 use schedule::Schedule;
+use std::rc::Rc;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
@@ -26,6 +33,10 @@ pub struct CompanionProps {
     pub drawing: Shared,
     /// What is chosen.
     pub selection: Option<Thing>,
+    /// Rows that were pasted and are offered.
+    pub offer: Option<Rc<Vec<Row>>>,
+    /// Counts how often the keys went to the schedule.
+    pub enter: u32,
     /// What is asked.
     pub ask: Asking,
 }
@@ -60,12 +71,18 @@ pub fn Companion(props: &CompanionProps) -> Html {
         })
     };
     let onsearch = {
-        let (search, drawing, ask) = (search.clone(), drawing.clone(), props.ask.clone());
+        let (search, ask) = (search.clone(), props.ask.clone());
         Callback::from(move |event: SubmitEvent| {
             event.prevent_default();
-            if let Some(thing) = drawing.found(&search) {
-                ask.emit(Ask::Select(Some(thing)));
-            }
+            ask.emit(Ask::Find((*search).clone()));
+        })
+    };
+    let copy = {
+        let (drawing, ask) = (drawing.clone(), props.ask.clone());
+        Callback::from(move |_: MouseEvent| {
+            let all = || drawing.own().chain(drawing.given());
+            clipboard::write(&paste::write(all()));
+            ask.emit(Ask::Say(t!("wiring-copied", count = all().count())));
         })
     };
     let chosen_own = matches!(&props.selection, Some(Thing::Conductor(id)) if !drawing.given.contains(id) && drawing.conductor(id).is_some());
@@ -79,17 +96,22 @@ pub fn Companion(props: &CompanionProps) -> Html {
             <div class="wiring-tools">
                 <form role="search" onsubmit={onsearch}>
                     <input type="search" class="wiring-find" value={(*search).clone()} {oninput}
-                        aria-label={t!("wiring-find")} placeholder={t!("wiring-find")} autocomplete="off" />
+                        aria-label={t!("wiring-find")} placeholder={t!("wiring-find-example")} autocomplete="off" />
                 </form>
                 <button type="button" onclick={ask(Ask::Undo)} disabled={!steps.0}>{ t!("wiring-undo") }</button>
                 <button type="button" onclick={ask(Ask::Redo)} disabled={!steps.1}>{ t!("wiring-redo") }</button>
                 <button type="button" onclick={ask(Ask::Remove)} disabled={!chosen_own}>{ t!("wiring-remove") }</button>
+                <button type="button" onclick={copy}>{ t!("wiring-copy") }</button>
             </div>
-            <Schedule drawing={drawing.clone()} selection={props.selection.clone()} ask={props.ask.clone()}
-                search={(*search).clone()} begin={Callback::from({
-                    let entry = entry.clone();
-                    move |line: String| entry.set(line)
-                })} />
+            if let Some(rows) = &props.offer {
+                <Offer rows={rows.clone()} ask={props.ask.clone()} />
+            } else {
+                <Schedule drawing={drawing.clone()} selection={props.selection.clone()} ask={props.ask.clone()}
+                    enter={props.enter} search={(*search).clone()} begin={Callback::from({
+                        let entry = entry.clone();
+                        move |line: String| entry.set(line)
+                    })} />
+            }
             <RemarkList drawing={drawing.clone()} ask={props.ask.clone()} />
         </div>
     }

@@ -1,12 +1,16 @@
 //! What a fitter would say.
 
+use crate::hooks::use_workshop;
+use crate::services::page;
 use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::Shared;
 use crate::sheets::wiring::remarks::Remark;
 use crate::sheets::wiring::words;
-use crate::store::Thing;
+use crate::store::{Command, ScreenAct, Thing};
 use crate::t;
 use sealin_core::plan::Conductor;
+use wasm_bindgen::JsCast;
+use web_sys::HtmlElement;
 use yew::prelude::*;
 
 /// The remarks.
@@ -18,12 +22,22 @@ pub struct RemarksProps {
     pub ask: Asking,
 }
 
+/// How many remarks there are.
+#[derive(Properties, PartialEq)]
+pub struct CountProps {
+    /// So many.
+    pub count: usize,
+}
+
+/// Id of the section with the remarks.
+const REMARKS: &str = "wiring-remarks";
+
 /// The remarks as a list; each can be shown on the drawing, and some can be put right at once.
 #[component]
 pub fn RemarkList(props: &RemarksProps) -> Html {
     let drawing = &props.drawing;
     html! {
-        <section class="remarks" aria-live="polite">
+        <section class="remarks" id={REMARKS} tabindex="-1" aria-live="polite" aria-label={t!("wiring-fitter")}>
             <h2 class="heading">{ t!("wiring-fitter") }</h2>
             if drawing.remarks.is_empty() {
                 <p class="small faint">{ t!("wiring-fitter-nothing") }</p>
@@ -32,6 +46,32 @@ pub fn RemarkList(props: &RemarksProps) -> Html {
                 { for drawing.remarks.iter().map(|r| remark(props, r)) }
             </ul>
         </section>
+    }
+}
+
+/// The number of remarks over the drawing; a press goes to them, wherever they stand.
+#[component]
+pub fn RemarkCount(props: &CountProps) -> Html {
+    let shop = use_workshop();
+    let onclick = Callback::from(move |_: MouseEvent| {
+        shop.dispatch(Command::Screen(ScreenAct::Companion(true)));
+        // After the drawer has opened.
+        gloo::timers::callback::Timeout::new(0, || {
+            let found = page::document().and_then(|d| d.get_element_by_id(REMARKS));
+            if let Some(section) = found.and_then(|e| e.dyn_into::<HtmlElement>().ok()) {
+                section.scroll_into_view();
+                let _ = section.focus();
+            }
+        })
+        .forget();
+    });
+    html! {
+        if props.count > 0 {
+            <button type="button" class="remark-count" {onclick}
+                aria-label={t!("wiring-remarks-count", count = props.count)}>
+                <span aria-hidden="true">{ format!("△ {}", props.count) }</span>
+            </button>
+        }
     }
 }
 
@@ -54,8 +94,8 @@ fn remark(props: &RemarksProps, r: &Remark) -> Html {
                 <p class="small faint">{ why }</p>
             </div>
             <div class="remark-ways">
-                if place.is_some() {
-                    <button type="button" class="button-quiet" onclick={asked(Ask::Select(place))}
+                if let Some(place) = place {
+                    <button type="button" class="button-quiet" onclick={asked(Ask::Show(place))}
                         aria-label={t!("wiring-show-remark", point = point)}>
                         { t!("wiring-show-place") }
                     </button>

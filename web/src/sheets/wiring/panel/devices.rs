@@ -1,16 +1,17 @@
 //! Shapes of the devices by kind.
 
-use super::shape::{Anchor, Bit, Clamp, Edge, Line, Pin, Shape, Size, word_width, wrapped};
+use super::away::{outside, station};
+use super::shape::{Anchor, Bit, Edge, Line, Shape, Size, word_width, wrapped};
+use super::strips::{bonded, is_bonded, strip};
 use super::{machine, symbols};
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
 use sealin_core::part::{
-    Actuator, AuxFunction, Auxiliary, Control, Controller, Kind, Part, Place, Protection, Strip, Switchgear,
-    TimerFunction,
+    AuxFunction, Auxiliary, Controller, Kind, Part, Place, Protection, Switchgear, TimerFunction,
 };
 
 /// Distance between the terminals of a switching device.
-const PITCH: f64 = 19.0;
+pub const PITCH: f64 = 19.0;
 /// From the outline to the first terminal.
 const INSET: f64 = 14.0;
 /// Height of power and control devices.
@@ -18,10 +19,7 @@ const TALL: f64 = 84.0;
 /// Height of contactors and overloads.
 const TALLER: f64 = 104.0;
 /// Leads of a symbol begin below the terminal's number.
-const LEAD: f64 = 18.0;
-/// Width of a device outside the panel.
-pub const OUTSIDE: f64 = 107.0;
-
+pub const LEAD: f64 = 18.0;
 /// The shape of a part. `room` from 0 to 1 spreads the terminals of strips and controllers.
 pub fn shape(part: &Part, room: f64) -> Shape {
     let inside = part.place == Place::Panel;
@@ -248,178 +246,7 @@ fn controller(part: &Part, c: &Controller, room: f64) -> Shape {
     s
 }
 
-/// A terminal strip: one column a terminal, a clamp above for the panel's own conductors and one below for the field's.
-fn strip(part: &Part, strip: &Strip, room: f64) -> Shape {
-    const HEIGHT: f64 = 64.0;
-    let pitch = 13.6 + 8.0 * room;
-    let count = strip.terminals.len();
-    let mut s = Shape::new(pitch * count as f64 + 4.0, HEIGHT);
-    let x = |n: usize| 2.0 + pitch * (n as f64 + 0.5);
-    for (n, name) in strip.terminals.iter().enumerate() {
-        s.pins.push(Pin {
-            name: name.clone(),
-            clamps: vec![
-                Clamp { at: Point::new(x(n), 0.0), edge: Edge::Top },
-                Clamp { at: Point::new(x(n), HEIGHT), edge: Edge::Bottom },
-            ],
-            label: Point::new(x(n), 15.0),
-            anchor: Anchor::Middle,
-            half: pitch / 2.0,
-        });
-        if n > 0 {
-            let wall = 2.0 + pitch * n as f64;
-            s.mark(Line::Thin, format!("M{wall} 0V19M{wall} {}V{HEIGHT}", HEIGHT - 14.0));
-        }
-    }
-    for bridge in &strip.bridges {
-        let at: Vec<f64> =
-            bridge.iter().filter_map(|name| strip.terminals.iter().position(|t| t == name)).map(x).collect();
-        if let (Some(first), Some(last)) = (at.first(), at.last()) {
-            let y = HEIGHT - 18.0;
-            s.mark(Line::Ink, format!("M{first} {y}H{last}"));
-            s.mark(Line::Solid, at.iter().map(|&x| symbols::circle(x, y, 1.8)).collect());
-        }
-    }
-    let tag_width = word_width(&part.tag, Size::Tag);
-    let function = wrapped(&part.function, s.w - tag_width - 12.0);
-    let fits = function.len() == 1 && tag_width + word_width(&part.function, Size::Small) + 8.0 <= s.w;
-    if fits {
-        let whole = tag_width + 5.0 + word_width(&part.function, Size::Small);
-        let left = (s.w - whole) / 2.0;
-        s.word(left, 36.0, &part.tag, Size::Tag, Anchor::Start);
-        s.word(left + tag_width + 5.0, 36.0, &part.function, Size::Small, Anchor::Start);
-    } else {
-        s.word(s.w / 2.0, 36.0, &part.tag, Size::Tag, Anchor::Middle);
-    }
-    s
-}
-
-/// A conductive part of the panel with one or two earth terminals: mounting plate, door. No terminal strip is as short.
-pub fn is_bonded(part: &Part) -> bool {
-    matches!(&part.kind, Kind::Strip(s) if s.terminals.len() <= 2) && part.place == Place::Panel
-}
-
-fn bonded(part: &Part) -> Shape {
-    let terminals = part.terminals();
-    let pitch = terminals.iter().map(|t| word_width(t, Size::Small) + 8.0).fold(PITCH, f64::max);
-    let wide = pitch * terminals.len() as f64;
-    let lines = wrapped(&part.function, (wide - 4.0).max(84.0));
-    let text = widest(part, &lines);
-    let mut s = Shape::new(text.max(wide) + 8.0, 76.0);
-    for (n, name) in terminals.iter().enumerate() {
-        let x = s.w / 2.0 + pitch * (n as f64 - (terminals.len() - 1) as f64 / 2.0);
-        s.pin(name, x, Edge::Top, pitch / 2.0);
-        s.mark(Line::Ink, symbols::earth(x, LEAD - 1.0));
-    }
-    s.title(s.w / 2.0, 52.0, &part.tag, &lines, Anchor::Middle);
-    s
-}
-
 /// Width of the tag or the longest of the lines.
-fn widest(part: &Part, lines: &[String]) -> f64 {
+pub fn widest(part: &Part, lines: &[String]) -> f64 {
     lines.iter().map(|l| word_width(l, Size::Small)).fold(word_width(&part.tag, Size::Tag), f64::max)
-}
-
-/// What is worked or looked at: its face, and the contacts or the lamp behind it.
-fn station(part: &Part) -> Shape {
-    /// From one contact to the next below it.
-    const STEP: f64 = 44.0;
-    let terminals = part.terminals();
-    let rows = terminals.len().div_ceil(2);
-    let mut s = Shape::new(OUTSIDE, 54.0 + STEP * (rows.max(1) - 1) as f64);
-    let (x, a, b) = (86.0, 13.0, 43.0);
-    let middle = (a + b) / 2.0;
-    let face = Point::new(17.0, middle);
-    for (row, pair) in terminals.chunks(2).enumerate() {
-        for (name, y) in pair.iter().zip([a, b]) {
-            let y = y + STEP * row as f64;
-            s.pin_right(name, y);
-            s.mark(Line::Ink, format!("M{x} {y}H{}", OUTSIDE - 4.0));
-        }
-    }
-    match &part.kind {
-        Kind::Control(c) => control(&mut s, c, face, (x, a, b), STEP),
-        Kind::Lamp(lamp) => {
-            s.face = Some((face, 10.0, lamp.colour));
-            s.mark(Line::Ink, symbols::lamp_cross(face.x, face.y, 10.0));
-            s.mark(Line::Ink, format!("M{x} {a}V{}M{x} {}V{b}", middle - 7.0, middle + 7.0));
-            s.mark(Line::Ink, symbols::circle(x, middle, 7.0) + &symbols::lamp_cross(x, middle, 7.0));
-        }
-        _ => {}
-    }
-    s.word(33.0, 18.0, &part.tag, Size::Tag, Anchor::Start);
-    for (i, line) in wrapped(&part.function, 46.0).iter().take(2).enumerate() {
-        s.word(33.0, 40.0 + 9.5 * i as f64, line, Size::Small, Anchor::Start);
-    }
-    s
-}
-
-/// Actuator and contacts of a control device; the first contact stands between `a` and `b`.
-fn control(s: &mut Shape, c: &Control, face: Point, (x, a, b): (f64, f64, f64), step: f64) {
-    s.face = Some((face, 10.0, c.colour));
-    match c.actuator {
-        Actuator::Button => {}
-        Actuator::EmergencyStop => s.mark(Line::Ink, symbols::circle(face.x, face.y, 12.5)),
-        Actuator::Selector { .. } => s.mark(Line::Ink, format!("M{} {}l-12 12", face.x + 6.0, face.y - 6.0)),
-    }
-    let mut last = face.y;
-    for (row, contact) in c.contacts.iter().enumerate() {
-        let (a, b) = (a + step * row as f64, b + step * row as f64);
-        let middle = (a + b) / 2.0;
-        let (symbol, blade) = match contact.closed(c.start()) {
-            false => (symbols::make_contact(x, a, b), x - 4.0),
-            true => (symbols::break_contact(x, a, b), x + 2.0),
-        };
-        s.mark(Line::Ink, symbol);
-        let from = if row == 0 { face.x + 10.0 } else { LINK };
-        s.mark(Line::Link, format!("M{from} {middle}H{blade}"));
-        if c.opens_positively(contact) {
-            s.mark(Line::Thin, symbols::positive_opening(LINK, middle));
-        }
-        if !c.is_pressed() {
-            let closed: String =
-                (1..=c.positions()).filter(|&p| contact.closed(p)).map(|p| p.to_string()).collect();
-            s.word(OUTSIDE - 3.0, middle + 3.0, &closed, Size::Small, Anchor::End);
-        }
-        last = middle;
-    }
-    if last > face.y {
-        s.mark(Line::Link, format!("M{LINK} {}V{last}", face.y));
-    }
-}
-
-/// Where the mechanical link goes down to further contacts.
-const LINK: f64 = 70.0;
-
-/// A device in the field: terminals down its right side.
-fn outside(part: &Part) -> Shape {
-    let terminals = part.terminals();
-    const STEP: f64 = 22.0;
-    let motor = matches!(part.kind, Kind::Motor(_));
-    let plate = words::plate(part);
-    let block = if plate.is_empty() { wrapped(&part.function, 72.0) } else { plate };
-    let needed = if motor { 82.0 + 10.0 * block.len() as f64 } else { 18.0 + 10.0 * block.len() as f64 };
-    let mut s = Shape::new(OUTSIDE, (12.0 + STEP * terminals.len() as f64).max(needed));
-    for (n, name) in terminals.iter().enumerate() {
-        s.pin_right(name, 17.0 + STEP * n as f64);
-    }
-    if motor {
-        let (x, y) = (36.0, 38.0);
-        s.mark(Line::Ink, symbols::circle(x, y, 24.0));
-        s.word(x, y - 1.0, "M", Size::Tag, Anchor::Middle);
-        s.word(x, y + 11.0, "3~", Size::Symbol, Anchor::Middle);
-        for n in 0..3 {
-            let pin = 17.0 + STEP * n as f64;
-            let dy: f64 = pin - y;
-            let edge = x + (24.0f64 * 24.0 - dy * dy).max(0.0).sqrt();
-            s.mark(Line::Ink, format!("M{edge:.1} {pin}H{}", OUTSIDE - 4.0));
-        }
-        s.word(8.0, 78.0, &part.tag, Size::Tag, Anchor::Start);
-        for (i, line) in block.iter().enumerate() {
-            s.word(8.0, 89.0 + 9.5 * i as f64, line, Size::Small, Anchor::Start);
-        }
-    } else {
-        s.title(8.0, s.h / 2.0, &part.tag, &block, Anchor::Start);
-    }
-    s
 }

@@ -1,6 +1,6 @@
 //! Shapes of what sits at the machine: position switches and brakes.
 
-use super::devices::OUTSIDE;
+use super::away::OUTSIDE;
 use super::shape::{Anchor, Line, Shape, Size, wrapped};
 use super::symbols;
 use sealin_core::part::{Form, Part, PositionSwitch};

@@ -1,18 +1,25 @@
 //! The panel drawing: where every device, terminal, rail and slotted duct is. In drawing units, about a millimetre.
 
+mod away;
 mod devices;
 mod machine;
+mod outside;
+mod rails;
 pub mod shape;
+mod spot;
+mod strips;
 mod symbols;
 #[cfg(test)]
 mod tests;
 
 use super::geometry::{Point, Rect};
-use devices::{OUTSIDE, is_bonded, shape};
+use devices::shape;
+use rails::{room, rows};
 use sealin_core::part::{Kind, Part, Place};
 use sealin_core::plan::Terminal;
 use shape::{Anchor, Edge, Shape};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+use strips::is_bonded;
 
 /// Width of the drawing.
 pub const WIDTH: f64 = 900.0;
@@ -29,7 +36,7 @@ const STRIP_DUCT: f64 = 40.0;
 /// Width of an upright duct.
 const UPRIGHT: f64 = 30.0;
 /// The cable run between column and panel.
-const RUN: Rect = Rect::new(140.0, 0.0, 32.0, 0.0);
+const RUN: Rect = Rect::new(140.0, 0.0, 34.0, 0.0);
 /// Outer edge of the panel.
 const WALL_X: f64 = 176.0;
 /// Thickness of the wall.
@@ -109,23 +116,6 @@ pub struct Spot {
     pub device: usize,
     /// The potential is printed beyond the ferrule, not beside it.
     pub narrow: bool,
-}
-
-impl Spot {
-    /// Where the potential is printed, and whether the words run upwards.
-    pub fn potential(&self) -> (Point, bool) {
-        // Clear of a ferrule that holds two conductors.
-        const BESIDE: f64 = 13.0;
-        // Beside the conductor, beyond the ferrule.
-        const NARROW: f64 = 8.3;
-        let at = self.clamps.first().map_or(Point::default(), |c| c.at);
-        match self.clamps.first().map(|c| c.edge) {
-            Some(Edge::Top) if self.narrow => (Point::new(at.x + NARROW, at.y - 25.0), true),
-            Some(Edge::Top) => (Point::new(at.x + BESIDE, at.y - 6.0), true),
-            Some(Edge::Bottom) => (Point::new(at.x + BESIDE, at.y + 25.0), true),
-            _ => (Point::new(at.x + 6.0, at.y - 7.0), false),
-        }
-    }
 }
 
 /// The whole drawing.
@@ -279,42 +269,6 @@ impl Panel {
         }
         self.devices.push(Device { tag: part.tag.clone(), function: part.function.clone(), area, shape });
     }
-
-    /// Places what is outside the panel in the left column; returns how far down it reaches.
-    fn outside(&mut self, parts: &[Part], run: usize, height: f64) -> f64 {
-        const INSET: f64 = 4.0;
-        const TITLE: f64 = 17.0;
-        let field = |p: &&Part| p.place == Place::Field;
-        let supply: Vec<&Part> =
-            parts.iter().filter(field).filter(|p| matches!(p.kind, Kind::Supply(_))).collect();
-        let machine: Vec<&Part> =
-            parts.iter().filter(field).filter(|p| !matches!(p.kind, Kind::Supply(_))).collect();
-        let mut station: Vec<&Part> = parts.iter().filter(|p| p.place == Place::Station).collect();
-        // What is worked comes before what only has to be earthed.
-        station.sort_by_key(|p| matches!(p.kind, Kind::Strip(_)));
-        let groups = [(Outside::Supply, supply), (Outside::Station, station), (Outside::Field, machine)];
-        let needed: f64 = groups
-            .iter()
-            .filter(|(_, g)| !g.is_empty())
-            .map(|(_, g)| TITLE + INSET + g.iter().map(|p| shape(p, 0.0).h + INSET).sum::<f64>())
-            .sum();
-        let filled = groups.iter().filter(|(_, g)| !g.is_empty()).count().max(1) as f64;
-        let space = ((height - needed) / filled).clamp(10.0, 40.0);
-        let mut y = 0.0;
-        for (holds, group) in groups.into_iter().filter(|(_, g)| !g.is_empty()) {
-            let top = y;
-            y += TITLE;
-            for part in group {
-                let s = shape(part, 0.0);
-                let area = Rect::new(COLUMN - 6.0 - OUTSIDE, y, OUTSIDE, s.h);
-                y += s.h + INSET;
-                self.place(part, s, area, [run, run], false);
-            }
-            self.frames.push(Frame { area: Rect::new(0.0, top, COLUMN, y - top), holds });
-            y += space;
-        }
-        y - space
-    }
 }
 
 /// A terminal strip inside the panel, with columns of terminals.
@@ -343,67 +297,4 @@ fn stretched(mut s: Shape, height: f64) -> Shape {
         s.h = height;
     }
     s
-}
-
-/// How far the terminals on a rail can be spread, 0 to 1.
-fn room(row: &[&Part], width: f64) -> f64 {
-    let total = |room: f64| row.iter().map(|p| shape(p, room).w + GAP).sum::<f64>() - GAP;
-    let (least, most) = (total(0.0), total(1.0));
-    if most > least { ((width - least) / (most - least)).clamp(0.0, 1.0) } else { 0.0 }
-}
-
-/// Parts by rail: as listed, the rest by kind, broken where a rail is full.
-fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec<&'a Part>> {
-    let find = |tag: &String| parts.iter().find(|p| p.tag == *tag && p.place == Place::Panel);
-    let mut listed = BTreeSet::new();
-    let mut rows: Vec<Vec<&Part>> = rails
-        .iter()
-        .map(|tags| tags.iter().filter_map(find).filter(|p| listed.insert(p.tag.clone())).collect())
-        .collect();
-    let mut by_kind: [Vec<&Part>; 4] = Default::default();
-    for part in parts.iter().filter(|p| p.place == Place::Panel && !listed.contains(&p.tag)) {
-        let kind = match &part.kind {
-            Kind::Strip(_) if is_strip(part) => 3,
-            Kind::Controller(_) | Kind::Strip(_) => 1,
-            Kind::Contactor(_) | Kind::Relay(_) | Kind::Overload(_) => 2,
-            Kind::Switchgear(g)
-                if g.poles == 1 && matches!(g.protection, sealin_core::part::Protection::FuseFast { .. }) =>
-            {
-                2
-            }
-            _ => 0,
-        };
-        by_kind[kind].push(part);
-    }
-    let used = |row: &[&Part]| row.iter().map(|p| shape(p, 0.0).w + GAP).sum::<f64>();
-    for kind in &mut by_kind {
-        kind.retain(|part| {
-            // Where rails are listed, a small part that is on none of them sits where there is most room.
-            let roomy = rows.iter_mut().min_by(|a, b| used(a).total_cmp(&used(b)));
-            match roomy.filter(|row| !is_strip(part) && used(row) + shape(part, 0.0).w <= width) {
-                Some(row) => {
-                    row.push(part);
-                    false
-                }
-                None => true,
-            }
-        });
-    }
-    rows.extend(by_kind);
-    let mut broken: Vec<Vec<&Part>> = Vec::new();
-    for row in rows.into_iter().filter(|r| !r.is_empty()) {
-        let mut used = f64::INFINITY;
-        for part in row {
-            let w = shape(part, 0.0).w;
-            if used + GAP + w > width {
-                broken.push(Vec::new());
-                used = -GAP;
-            }
-            used += GAP + w;
-            if let Some(last) = broken.last_mut() {
-                last.push(part);
-            }
-        }
-    }
-    broken
 }

@@ -3,6 +3,7 @@
 use super::*;
 use crate::sheets::wiring::fixture::{paddle, t};
 use sealin_core::part::{Auxiliary, Coil, Contactor, RELAY_DELAYS, Relay, Suppressor, TimerFunction, Timing};
+use std::collections::BTreeSet;
 
 fn paddle_panel() -> (Vec<Part>, Panel) {
     let (parts, _) = paddle();

@@ -1,7 +1,8 @@
 //! What is chosen: whole routes heavy, rings at both ends, and the conductor that is being drawn.
 
 use super::backdrop::number;
-use crate::sheets::wiring::drawing::{Shared, Shown};
+use crate::sheets::wiring::drawing::Shared;
+use crate::sheets::wiring::finding::Shown;
 use crate::sheets::wiring::geometry::{Point, rounded_path};
 use crate::t;
 use sealin_core::plan::Terminal;

@@ -8,9 +8,11 @@ use super::window::{Window, wheel};
 use super::wires::{Ferrules, Wires};
 use crate::services::surface;
 use crate::sheets::wiring::desk::{Ask, Asking};
-use crate::sheets::wiring::drawing::{Shared, Shown};
+use crate::sheets::wiring::drawing::Shared;
+use crate::sheets::wiring::finding::Shown;
 use crate::sheets::wiring::geometry::{Point, Rect};
 use crate::sheets::wiring::gesture::{Gesture, Ground, Meaning, Pointer};
+use crate::sheets::wiring::potentials::Volts;
 use crate::store::Thing;
 use crate::t;
 use sealin_core::plan::Terminal;
@@ -31,6 +33,8 @@ pub struct SurfaceProps {
     pub at: Terminal,
     /// Counts requests to bring what is chosen into view.
     pub bring: u32,
+    /// Counts requests to see the drawing closer where the keys are.
+    pub closer: u32,
     /// What is asked.
     pub ask: Asking,
 }
@@ -51,6 +55,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     let gesture = use_mut_ref(Gesture::default);
     let pointed = use_memo((), |()| Cell::new(f64::NEG_INFINITY));
     let area = props.drawing.panel.area;
+    let volts = use_memo(props.drawing.clone(), Volts::of);
 
     let pointers = {
         let (drawing, ask, window) = (props.drawing.clone(), props.ask.clone(), window.clone());
@@ -115,13 +120,21 @@ pub fn Surface(props: &SurfaceProps) -> Html {
         })
     };
     {
-        let window = window.clone();
-        use_effect_with((props.shown.clone(), props.bring), {
-            let drawing = props.drawing.clone();
-            move |(shown, _)| {
-                if let Some(place) = place(&drawing, shown) {
-                    window.show(area, place);
-                }
+        let (window, drawing, brought) = (window.clone(), props.drawing.clone(), use_mut_ref(|| 0));
+        use_effect_with((props.shown.clone(), props.bring), move |(shown, bring)| {
+            let asked = brought.replace(*bring) != *bring;
+            match place(&drawing, shown) {
+                Some(place) if asked => window.bring(area, place),
+                Some(place) => window.show(area, place),
+                None => {}
+            }
+        });
+    }
+    {
+        let (window, drawing, at) = (window.clone(), props.drawing.clone(), props.at.clone());
+        use_effect_with(props.closer, move |closer| {
+            if let Some(spot) = drawing.panel.spots.get(&at).filter(|_| *closer > 0) {
+                window.bring(area, spot.hit);
             }
         });
     }
@@ -149,11 +162,12 @@ pub fn Surface(props: &SurfaceProps) -> Html {
                 onpointerdown={on(Step::Down)} onpointermove={on(Step::Moved)} onpointerup={on(Step::Up)}
                 onpointercancel={on(Step::Lost)} {onkeydown} {onclick}>
                 <Backdrop drawing={props.drawing.clone()} />
-                <Wires drawing={props.drawing.clone()} />
+                <Wires drawing={props.drawing.clone()} volts={(*volts).clone()} />
                 <ChosenRoutes drawing={props.drawing.clone()} shown={props.shown.clone()} />
                 <Devices drawing={props.drawing.clone()} />
                 <Ferrules drawing={props.drawing.clone()} />
-                <Terminals drawing={props.drawing.clone()} at={props.at.clone()} from={props.from.clone()} />
+                <Terminals drawing={props.drawing.clone()} volts={(*volts).clone()} at={props.at.clone()}
+                    from={props.from.clone()} shown={props.shown.clone()} />
                 <ChosenEnds drawing={props.drawing.clone()} shown={props.shown.clone()} />
             </svg>
             // A picture of its own over the drawing, so that the drawing is not painted anew at every move.
@@ -223,6 +237,7 @@ fn keys(
         }
         let middle = drawing.panel.spots.get(&at).map(|s| s.hit.middle());
         match event.key().as_str() {
+            "Enter" if event.shift_key() => ask.emit(Ask::ToSchedule),
             "Enter" | " " => ask.emit(Ask::Choose(at.clone())),
             "Escape" => {
                 gesture.borrow_mut().cancel();

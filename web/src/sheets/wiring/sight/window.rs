@@ -52,6 +52,16 @@ impl Window {
         self.turn((!whole).then_some(next));
     }
 
+    /// Shows a place, magnified where all of the drawing is too small to be read.
+    pub fn bring(&self, area: Rect, wanted: Rect) {
+        let screen = self.screen();
+        if view::scale(self.view(area), screen) < view::LEGIBLE {
+            self.turn(Some(view::close_to(wanted.middle(), area, screen)));
+        } else {
+            self.show(area, wanted);
+        }
+    }
+
     /// Moves only when not all is in view.
     pub fn show(&self, area: Rect, wanted: Rect) {
         let now = *self.now.borrow();
