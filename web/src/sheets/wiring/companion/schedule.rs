@@ -97,7 +97,7 @@ pub fn Schedule(props: &ScheduleProps) -> Html {
                 }
             </div>
             if let Some(text) = &*wrong {
-                <p id="cell-wrong" class="entry-wrong small" role="alert">
+                <p id="cell-wrong" class="entry-wrong schedule-help small" role="alert">
                     <span aria-hidden="true">{ "✗ " }</span>{ text.clone() }
                 </p>
             } else {
