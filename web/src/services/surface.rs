@@ -38,10 +38,13 @@ pub fn focus_terminal(node: &NodeRef, terminal: &str) {
 pub fn focus_cell(node: &NodeRef, row: &str, column: usize) {
     let Some(Ok(all)) = node.cast::<Element>().map(|e| e.query_selector_all("[data-row]")) else { return };
     let cells = (0..all.length()).filter_map(|k| all.item(k)?.dyn_into::<HtmlElement>().ok());
-    let here = cells.filter(|cell| cell.get_attribute("data-row").as_deref() == Some(row)).filter(|cell| {
-        cell.get_attribute("data-column").and_then(|c| c.parse::<usize>().ok()).is_some_and(|c| c <= column)
-    });
-    if let Some(cell) = here.last() {
+    let mut here =
+        cells.filter(|cell| cell.get_attribute("data-row").as_deref() == Some(row)).filter(|cell| {
+            cell.get_attribute("data-column")
+                .and_then(|c| c.parse::<usize>().ok())
+                .is_some_and(|c| c <= column)
+        });
+    if let Some(cell) = here.next_back() {
         let _ = cell.focus();
     }
 }
