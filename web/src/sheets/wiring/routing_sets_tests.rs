@@ -47,7 +47,7 @@ impl Dice {
 /// allows; four in a terminal of a strip, two above and two below. Odd seeds begin with an empty panel.
 fn drawn_by_lot(panel: &Panel, given: &[Conductor], seed: u64) -> Vec<Conductor> {
     let mut dice = Dice(seed.wrapping_mul(0x9e37_79b9).wrapping_add(seed));
-    let mut all = if seed % 2 == 0 { given.to_vec() } else { Vec::new() };
+    let mut all = if seed.is_multiple_of(2) { given.to_vec() } else { Vec::new() };
     let mut ends: BTreeMap<Terminal, usize> = BTreeMap::new();
     for c in &all {
         *ends.entry(c.from.clone()).or_default() += 1;
