@@ -10,6 +10,7 @@
 mod app;
 mod charts;
 mod diagram;
+mod documents;
 mod frame;
 mod hooks;
 mod loop_strip;

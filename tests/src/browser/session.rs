@@ -9,6 +9,7 @@ use std::time::{Duration, Instant};
 use anyhow::{Context, Result, bail};
 use serde_json::{Value, json};
 use tempfile::TempDir;
+use thirtyfour::common::print::{PrintMargins, PrintPage, PrintParameters};
 use thirtyfour::{
     CapabilitiesHelper, ChromiumLikeCapabilities, DesiredCapabilities, LoggingPrefsLogLevel, WebDriver,
 };
@@ -207,6 +208,18 @@ impl Browser {
             std::fs::create_dir_all(dir)?;
         }
         Ok(self.driver.screenshot(path).await?)
+    }
+
+    /// The page as a file (PDF), printed on paper of this width and height in cm without margins; by the size that the page
+    /// asks for, or else scaled to the paper.
+    pub async fn print(&self, (width, height): (f64, f64), by_page: bool) -> Result<Vec<u8>> {
+        let parameters = PrintParameters {
+            page: PrintPage { width, height },
+            margin: PrintMargins { top: 0.0, bottom: 0.0, left: 0.0, right: 0.0 },
+            shrink_to_fit: !by_page,
+            ..PrintParameters::default()
+        };
+        Ok(self.driver.print_page(parameters).await?)
     }
 
     /// Waits until a download is complete, and returns its path. Take it away by `std::fs::rename` or remove it before the

@@ -12,6 +12,7 @@ pub mod live;
 mod locks;
 pub mod opening;
 pub mod page;
+pub mod printing;
 mod protocol;
 pub mod surface;
 pub mod theme;

@@ -1,12 +1,12 @@
 //! The sheets of the job, one folder each.
 
 mod brief;
-mod commissioning;
-mod faults;
-mod program;
-mod signoff;
+pub mod commissioning;
+pub mod faults;
+pub mod program;
+pub mod signoff;
 mod signs;
-mod wiring;
+pub mod wiring;
 
 use crate::hooks::use_selector;
 use crate::store::Sheet;

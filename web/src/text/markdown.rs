@@ -26,6 +26,12 @@ pub fn Markdown(props: &MarkdownProps) -> Html {
     html! { <div class="prose">{ for read(&props.text).iter().map(draw) }</div> }
 }
 
+/// The text in pieces, each a paragraph, a list or the like; beside it, whether it is a heading.
+pub fn pieces(text: &str) -> Vec<(bool, Html)> {
+    let is_heading = |node: &Node| matches!(node, Node::Element("h2" | "h3", _));
+    read(text).iter().map(|node| (is_heading(node), draw(node))).collect()
+}
+
 fn draw(node: &Node) -> VNode {
     match node {
         Node::Text(text) => VText::new(text.clone()).into(),

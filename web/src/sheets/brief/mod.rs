@@ -4,6 +4,7 @@ mod attempt;
 mod behaviour;
 mod devices;
 
+use crate::documents::PrintChoice;
 use crate::frame::{Split, sheet_name};
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::{Command, ScreenAct, Sheet};
@@ -21,6 +22,7 @@ pub fn Brief() -> Html {
     let companion = html! {
         <div class="brief-companion">
             <AttemptBox />
+            <PrintChoice />
             <Way />
             <section class="brief-not">
                 <h2>{ t!("brief-not") }</h2>

@@ -24,12 +24,12 @@ pub struct BeforeProps {
 
 /// What has been found, of which a check takes its part.
 #[derive(Clone, PartialEq)]
-struct Found {
-    readings: Vec<Taken>,
+pub(super) struct Found {
+    pub(super) readings: Vec<Taken>,
     /// Whether the supply disconnector was open when each reading was taken.
     isolated: Vec<bool>,
-    turned: BTreeMap<String, u64>,
-    by_hand: BTreeMap<String, (u64, String)>,
+    pub(super) turned: BTreeMap<String, u64>,
+    pub(super) by_hand: BTreeMap<String, (u64, String)>,
     /// What is missing to prove each place dead, in the order of the stages.
     dead: Vec<(DeadPlace, Vec<Missing>)>,
 }
@@ -59,7 +59,7 @@ pub fn Before(props: &BeforeProps) -> Html {
     }
 }
 
-fn find(workshop: &Workshop, stages: &[Stage]) -> Found {
+pub(super) fn find(workshop: &Workshop, stages: &[Stage]) -> Found {
     let trace = workshop.session().trace();
     let switch =
         disconnector(&workshop.scenario().parts).and_then(|tag| trace.number(&format!("{tag}.closed")));
@@ -91,12 +91,12 @@ fn turned_at(workshop: &Workshop, contactor: &str, motor: &str) -> Option<u64> {
 }
 
 /// Name under which the dial of an overload is recorded.
-fn dial_key(overload: &str) -> String {
+pub(super) fn dial_key(overload: &str) -> String {
     format!("dial {overload}")
 }
 
 /// What a check has found, and whether that is as expected; none where it has not been done.
-fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>) {
+pub(super) fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>) {
     match check {
         Check::Reading { what, expect, .. } => match newest(&found.readings, what) {
             Some(k) => {
@@ -131,7 +131,7 @@ fn outcome(stage: &Stage, check: &Check, found: &Found) -> (String, Option<bool>
 }
 
 impl Found {
-    fn missing(&self, place: &DeadPlace) -> &[Missing] {
+    pub(super) fn missing(&self, place: &DeadPlace) -> &[Missing] {
         self.dead.iter().find(|(at, _)| at == place).map_or(&[], |(_, missing)| missing)
     }
 }
@@ -150,7 +150,7 @@ fn dead(missing: &[Missing], place: &DeadPlace) -> (String, Option<bool>) {
 }
 
 /// The reading that is taken next for what is missing.
-fn next_for(missing: &Missing) -> Measurement {
+pub(super) fn next_for(missing: &Missing) -> Measurement {
     match missing {
         Missing::ProveBefore | Missing::ProveAfter => Measurement::ProvingUnit,
         Missing::Test(from, to) | Missing::Live(from, to) => {
@@ -195,22 +195,7 @@ fn CheckRow(props: &CheckRowProps) -> Html {
         Some(false) => ("✗", "broken"),
         None => ("○", "faint"),
     };
-    let (name, wanted) = match &*props.check {
-        Check::Reading { name, what, expect } => {
-            (name.clone(), format!("{}: {}", place_text(what), expect.text()))
-        }
-        Check::Dead { place } => {
-            (t!("before-dead-name", place = place.poles[0].part), dead_wanted(&props.next))
-        }
-        Check::Dial { overload, rated_ma } => (
-            t!("before-dial-name", tag = overload),
-            t!("before-dial-wanted", current = thousandths((*rated_ma).into(), "A")),
-        ),
-        Check::Turns { contactor, motor } => {
-            (t!("before-turns", contactor = contactor, motor = motor), t!("before-turns-wanted").to_string())
-        }
-        Check::ByHand { name, .. } => (name.to_string(), t!("before-by-hand").to_string()),
-    };
+    let (name, wanted) = named(&props.check, &props.next);
     let field = match (&*props.check, &props.next) {
         (_, Some(next)) => {
             let (next, on_put) = (next.clone(), props.on_put.clone());
@@ -249,6 +234,24 @@ fn CheckRow(props: &CheckRowProps) -> Html {
             if shown { <span class={classes!("before-found", "mono", class)}>{ props.text.clone() }</span> }
             { field }
         </li>
+    }
+}
+
+/// What a check is, and where it is taken and what it should be; `next` is the reading that is taken for it next.
+pub(super) fn named(check: &Check, next: &Option<Measurement>) -> (String, String) {
+    match check {
+        Check::Reading { name, what, expect } => {
+            (name.clone(), format!("{}: {}", place_text(what), expect.text()))
+        }
+        Check::Dead { place } => (t!("before-dead-name", place = place.poles[0].part), dead_wanted(next)),
+        Check::Dial { overload, rated_ma } => (
+            t!("before-dial-name", tag = overload),
+            t!("before-dial-wanted", current = thousandths((*rated_ma).into(), "A")),
+        ),
+        Check::Turns { contactor, motor } => {
+            (t!("before-turns", contactor = contactor, motor = motor), t!("before-turns-wanted").to_string())
+        }
+        Check::ByHand { name, .. } => (name.to_string(), t!("before-by-hand").to_string()),
     }
 }
 

@@ -17,6 +17,7 @@ mod overload;
 mod probe_field;
 mod probes;
 mod push_button;
+mod recorded;
 mod seen;
 mod sheet;
 mod starting;
@@ -27,4 +28,5 @@ mod terminal_board;
 mod time;
 pub mod turned;
 
+pub use recorded::{CheckRecord, recorded};
 pub use sheet::Commissioning;

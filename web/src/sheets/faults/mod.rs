@@ -2,7 +2,7 @@
 
 mod chooser;
 mod in_effect;
-mod words;
+pub mod words;
 
 use crate::frame::Split;
 use crate::loop_strip::LoopStrip;

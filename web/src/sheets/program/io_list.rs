@@ -236,7 +236,8 @@ fn IoLine(props: &IoLineProps) -> Html {
     }
 }
 
-fn check_words(check: &Check) -> String {
+/// What does not agree, in words.
+pub fn check_words(check: &Check) -> String {
     match check {
         Check::WiredUnnamed => t!("program-io-wired-unnamed").to_string(),
         Check::InputUnwired => t!("program-io-unwired").to_string(),

@@ -20,6 +20,7 @@ mod names;
 mod offers;
 mod overlay;
 mod places;
+mod printed;
 mod remarks;
 mod room;
 mod rung;
@@ -34,4 +35,7 @@ mod typed;
 mod variables;
 mod walk;
 
+pub use facts::Row;
+pub use io_list::check_words;
+pub use printed::Printed;
 pub use sheet::Program;

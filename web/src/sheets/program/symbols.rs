@@ -128,7 +128,7 @@ pub fn bit_box(x: i32, y: i32, text: NodeRef) -> Html {
 pub fn field_contact(x: i32, y: i32, contact: &FieldContact) -> Html {
     let stop = if contact.make { String::new() } else { format!("M{} {}v-9", x + 17, y) };
     html! {
-        <g class="rung-field">
+        <g class="rung-field" data-rest={if contact.make { "open" } else { "closed" }}>
             <path d={format!("M{x} {y}h6M{} {y}h6{stop}", x + 17)} />
             <path class="rung-field-open" d={format!("M{} {y}l11 -7", x + 6)} />
             <path class="rung-field-closed" d={format!("M{} {y}h11", x + 6)} />

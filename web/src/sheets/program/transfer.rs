@@ -21,12 +21,8 @@ pub fn Transfer(props: &TransferProps) -> Html {
         let shop = shop.clone();
         Callback::from(move |_: MouseEvent| shop.dispatch(Command::Transfer { cold }))
     };
-    let (sign, text, differs) = match props.standing {
-        Standing::Same => ("=", t!("program-same"), false),
-        Standing::SameMeaning => ("=", t!("program-same-meaning"), false),
-        Standing::Differs => ("≠", t!("program-differs"), true),
-        Standing::Wrong => ("≠", t!("program-wrong"), true),
-    };
+    let differs = matches!(props.standing, Standing::Differs | Standing::Wrong);
+    let (sign, text) = (if differs { "≠" } else { "=" }, words(props.standing));
     let disabled = props.standing == Standing::Wrong;
     html! {
         <div class={classes!("transfer", differs.then_some("transfer-differs"))}>
@@ -41,5 +37,15 @@ pub fn Transfer(props: &TransferProps) -> Html {
                 </button>
             </div>
         </div>
+    }
+}
+
+/// How sheet and controller stand to each other, in words.
+pub fn words(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Same => t!("program-same"),
+        Standing::SameMeaning => t!("program-same-meaning"),
+        Standing::Differs => t!("program-differs"),
+        Standing::Wrong => t!("program-wrong"),
     }
 }

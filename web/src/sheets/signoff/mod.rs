@@ -6,6 +6,7 @@ mod result;
 mod unsafe_acts;
 pub mod words;
 
+use crate::documents::PrintChoice;
 use crate::frame::Split;
 use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::checks;
@@ -23,6 +24,7 @@ pub fn SignOff() -> Html {
     let companion = html! {
         <div class="signoff-companion">
             <AttemptBox />
+            <PrintChoice />
             <UnsafeActs />
             <Hashes />
         </div>

@@ -1,6 +1,6 @@
 # Sign-off: the checks, the marks, the evidence.
 signoff-title = Sign-off
-signoff-companion = Attempt file and hashes
+signoff-companion = Attempt file, documents, hashes
 signoff-run = Run all checks
 signoff-run-again = Run all checks again
 signoff-stop = Stop

@@ -1,5 +1,6 @@
 //! The drawing as it is seen, in layers.
 
+mod as_built;
 mod backdrop;
 mod devices;
 mod overlay;
@@ -8,4 +9,5 @@ mod terminals;
 mod window;
 mod wires;
 
+pub use as_built::AsBuilt;
 pub use surface::Surface;

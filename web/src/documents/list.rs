@@ -1,0 +1,39 @@
+//! The documents of a job, in their order.
+
+use super::content::Body;
+use super::paper::Paper;
+use super::{brief, hand_over, marks, panel, program, records, wiring};
+use crate::store::Workshop;
+use crate::t;
+
+/// A document as it is printed.
+pub struct Document {
+    /// Its title.
+    pub title: &'static str,
+    /// What stands in it.
+    pub body: Body,
+}
+
+/// An entry of the list.
+pub struct Entry {
+    /// Title of the document.
+    pub title: fn() -> &'static str,
+    /// Makes what stands in it.
+    pub body: fn(&Workshop, Paper) -> Body,
+}
+
+/// All documents.
+pub const LIST: [Entry; 12] = [
+    Entry { title: || t!("doc-brief"), body: brief::brief },
+    Entry { title: || t!("doc-devices"), body: brief::devices },
+    Entry { title: || t!("doc-behaviour"), body: brief::behaviour },
+    Entry { title: || t!("doc-panel"), body: panel::panel },
+    Entry { title: || t!("doc-schedule"), body: wiring::schedule },
+    Entry { title: || t!("doc-io"), body: program::io_list },
+    Entry { title: || t!("doc-ladder"), body: program::ladder },
+    Entry { title: || t!("doc-text"), body: program::text },
+    Entry { title: || t!("doc-records"), body: records::records },
+    Entry { title: || t!("doc-checks"), body: marks::results },
+    Entry { title: || t!("doc-marks"), body: marks::evidence },
+    Entry { title: || t!("doc-hand-over"), body: hand_over::hand_over },
+];

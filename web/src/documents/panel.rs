@@ -1,0 +1,39 @@
+//! The panel as built: the whole of it, and in windows that are large enough to be read.
+
+use super::content::Body;
+use super::paper::{Paper, windows};
+use crate::sheets::wiring::{AsBuilt, Rect, Shared};
+use crate::store::Workshop;
+use crate::t;
+use yew::prelude::*;
+
+/// The smallest figures of the drawing, units: wire numbers on narrow ferrules (`wiring_drawing.css`).
+const SMALLEST: f64 = 6.0;
+
+/// The smallest letters on paper, mm: 7 pt.
+const LEAST_MM: f64 = 7.0 * 25.4 / 72.0;
+
+/// Units of its neighbours that a window shows.
+const OVERLAP: f64 = 8.0;
+
+/// The drawing of the panel.
+pub fn panel(workshop: &Workshop, paper: Paper) -> Body {
+    let drawing = Shared::of(workshop);
+    let area = drawing.panel.area;
+    let shows = |window: Rect| html! { <AsBuilt drawing={drawing.clone()} {window} /> };
+    let (across, down) = windows(paper, (area.w, area.h), OVERLAP, LEAST_MM / SMALLEST);
+    let mut all = vec![(None, shows(area))];
+    if across * down > 1 {
+        for n in 0..across * down {
+            let (column, row) = (n % across, n / across);
+            let (w, h) = (area.w / across as f64, area.h / down as f64);
+            let x = area.x + column as f64 * w - OVERLAP;
+            let y = area.y + row as f64 * h - OVERLAP;
+            let window = Rect::new(x, y, w + 2.0 * OVERLAP, h + 2.0 * OVERLAP);
+            let what =
+                t!("doc-window", part = n + 1, parts = across * down, row = row + 1, column = column + 1);
+            all.push((Some(what), shows(window)));
+        }
+    }
+    Body::Drawings(all)
+}

@@ -1,0 +1,75 @@
+//! The program: I/O list, ladder, structured text.
+
+use super::content::{Body, Section, block, cell, paragraph, table};
+use super::paper::Paper;
+use crate::sheets::program::{Printed, Row, check_words};
+use crate::store::Workshop;
+use crate::t;
+use yew::prelude::*;
+
+/// The I/O list, with what does not agree.
+pub fn io_list(workshop: &Workshop, _: Paper) -> Body {
+    let printed = Printed::of(workshop);
+    let row = |row: &Row| {
+        let name = match (&row.name, &row.given) {
+            (Some(name), _) => name.clone(),
+            (None, Some(given)) => t!("program-io-undeclared", name = given),
+            (None, None) => String::new(),
+        };
+        let checks: Vec<String> = row.checks.iter().map(check_words).collect();
+        [
+            cell(row.address.clone()),
+            cell(name),
+            cell(row.terminal.clone()),
+            cell(row.device.clone()),
+            cell(row.comment.clone()),
+            cell(checks.join("; ")),
+        ]
+    };
+    let heads = [
+        t!("program-io-address"),
+        t!("program-io-name"),
+        t!("doc-terminal"),
+        t!("doc-device"),
+        t!("doc-comment"),
+        t!("doc-disagrees"),
+    ];
+    Body::Run {
+        narrow: false,
+        sections: vec![table("doc-io", heads, printed.facts.rows.iter().map(row)), told(&printed)],
+    }
+}
+
+/// Which program this is, and where it stands.
+fn told(printed: &Printed) -> Section {
+    paragraph(if printed.good { printed.standing.clone() } else { t!("doc-has-errors").to_string() })
+}
+
+/// The rungs, each with its comment.
+pub fn ladder(workshop: &Workshop, paper: Paper) -> Body {
+    let printed = Printed::of(workshop);
+    let mut sections = vec![told(&printed)];
+    sections.extend((0..printed.program().rungs.len()).map(|index| {
+        block(html! {
+            <div class="doc-rung">
+                <p>{ printed.program().rungs[index].comment.clone() }</p>
+                { printed.rung(index, paper.rung_cells()) }
+            </div>
+        })
+    }));
+    if printed.program().rungs.is_empty() {
+        sections.push(paragraph(t!("program-no-rung")));
+    }
+    Body::Run { narrow: false, sections }
+}
+
+/// The text with the numbers of its lines, then what is wrong with it.
+pub fn text(workshop: &Workshop, _: Paper) -> Body {
+    let printed = Printed::of(workshop);
+    let lines = workshop.source().lines().enumerate();
+    let rows = lines.map(|(n, line)| [cell((n + 1).to_string()), cell(line.to_string())]);
+    let mut sections = vec![table("doc-lines", [t!("doc-line"), t!("program-text")], rows)];
+    sections.extend(printed.errors().into_iter().map(|error| paragraph(format!("△ {error}"))));
+    sections.push(told(&printed));
+    Body::Run { narrow: false, sections }
+}
