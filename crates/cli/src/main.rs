@@ -8,6 +8,7 @@ mod check;
 mod convert;
 mod grade;
 mod input;
+mod prove;
 mod run;
 mod why;
 
@@ -31,6 +32,8 @@ enum Command {
     Check(check::Check),
     /// Run a script on the bench of a scenario.
     Run(run::Run),
+    /// Prove requirements: every order of what may move, or the shortest one that breaks a requirement.
+    Prove(prove::Prove),
     /// Make an attempt from parts: program, wiring and steps.
     Attempt(attempt::Make),
     /// Convert a program between structured text and XML, or write a scenario's bench as a netlist.
@@ -63,6 +66,7 @@ fn main() -> ExitCode {
     let answer = match cli.command {
         Command::Check(c) => c.run(),
         Command::Run(c) => c.run(),
+        Command::Prove(c) => c.run(),
         Command::Attempt(c) => c.run(),
         Command::Convert(c) => c.run(),
         Command::Grade(c) => c.run(),

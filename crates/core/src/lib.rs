@@ -9,6 +9,7 @@ pub mod canon;
 pub mod complex;
 pub mod design;
 pub mod devices;
+pub mod discrete;
 pub mod fault;
 pub mod instruments;
 pub mod live;

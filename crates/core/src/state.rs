@@ -10,6 +10,7 @@ use crate::devices::protection::PoleHeat;
 use crate::devices::shaft::MotorState;
 use crate::devices::weld::PoleState;
 use crate::network::Key;
+use crate::part::ArmatureDelays;
 use sealin_ladder::Memory;
 
 /// Everything that changes while a bench runs. Vectors are in the order of the design's families (parts by tag).
@@ -137,12 +138,15 @@ pub struct ControlState {
     pub before: u8,
     /// Ticks of bounce that are left.
     pub bounce: u8,
+    /// Whether the contacts show in the next tick, if they bounce, where they were before: of the environment in which a
+    /// path is played again. None: as this model lets them bounce.
+    pub back: Option<bool>,
 }
 
 impl ControlState {
     /// At rest in this position.
     pub fn at(position: u8) -> Self {
-        ControlState { position, before: position, bounce: 0 }
+        ControlState { position, before: position, bounce: 0, back: None }
     }
 }
 
@@ -151,6 +155,8 @@ impl ControlState {
 pub struct ContactorState {
     /// The armature.
     pub armature: Armature,
+    /// Delays that it has in the place of its nominal ones: those of the environment in which a path is played again.
+    pub delays: Option<ArmatureDelays>,
     /// The coil attracts (with hysteresis between drop-out and pick-up).
     pub attracted: bool,
     /// A hand pushes the armature in.

@@ -25,6 +25,7 @@ pub(crate) mod contacts;
 pub(crate) mod controllers;
 pub(crate) mod controls;
 pub(crate) mod dc_supplies;
+mod free;
 pub(crate) mod lamps;
 pub(crate) mod motors;
 mod outputs;
@@ -41,11 +42,16 @@ use crate::design::Design;
 use crate::state::{Awake, State};
 use cache::Known;
 use std::fmt;
+use std::rc::Rc;
 use volts::Volts;
 
 pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
+pub use free::{
+    DelayRange, End, FreeCache, Harm, channels_only, control_number, delay_range, design_outside, filter_ms,
+    free_act, free_signal, free_step, outside,
+};
 pub use outputs::OutputCause;
 pub use quiet::{pass_over, quiet, quiet_ticks};
 pub use wear::{ChatterCause, CoilCause, WeldCause};
@@ -301,6 +307,20 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
 /// Rounds in which supplies and transistor outputs find out whether they are in current limit. Two suffice for one.
 pub(crate) const MOST_LIMIT_ROUNDS: u32 = 8;
 
+/// Solves the network, with supplies and transistor outputs in the modes that fit.
+fn settle(design: &Design, state: &mut State, cache: &mut Cache) -> Rc<Known> {
+    let mut known = cache.known(design, &state.key);
+    for _ in 0..MOST_LIMIT_ROUNDS {
+        let supplies = dc_supplies::limit_modes(design, state, &known.solution);
+        if !controllers::limit_modes(design, state, &known.solution) && !supplies {
+            break;
+        }
+        state.key = contacts::key(design, state);
+        known = cache.known(design, &state.key);
+    }
+    known
+}
+
 /// Solves the network if it has `moved`, and hands voltages and currents to every family. Returns whether a signal may
 /// have changed by it.
 fn read_network(
@@ -310,18 +330,8 @@ fn read_network(
     moved: bool,
     events: &mut Events,
 ) -> bool {
-    let mut known = cache.known(design, &state.key);
-    if moved {
-        for _ in 0..MOST_LIMIT_ROUNDS {
-            let supplies = dc_supplies::limit_modes(design, state, &known.solution);
-            if !controllers::limit_modes(design, state, &known.solution) && !supplies {
-                break;
-            }
-            state.key = contacts::key(design, state);
-            known = cache.known(design, &state.key);
-        }
-        state.stale = false;
-    }
+    let known = if moved { settle(design, state, cache) } else { cache.known(design, &state.key) };
+    state.stale &= !moved;
     let calm_before = motors::calm(state, &known);
     if !motors::take_currents(design, state, &known, moved) && !moved {
         return false;

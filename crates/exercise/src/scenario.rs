@@ -154,8 +154,21 @@ pub struct Requirement {
     pub must: bool,
     /// What must hold or must not at every tick, with its text; for the live bench and for the proof.
     pub formulas: Vec<Formula>,
+    /// What its proof takes for granted.
+    pub proof: Proof,
     /// Scripts, all of which must be kept.
     pub trials: Vec<Trial>,
+}
+
+/// What the proof of a requirement takes for granted; nothing where the scenario says nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Proof {
+    /// What moves by itself; empty: whatever can.
+    pub free: Vec<String>,
+    /// What may be taken for granted of what moves.
+    pub assume: Vec<Formula>,
+    /// Most states; 0: the usual number.
+    pub max_states: u64,
 }
 
 /// A requirement's formula.

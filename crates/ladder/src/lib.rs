@@ -40,6 +40,7 @@ mod lanes;
 pub mod layout;
 mod lex;
 mod model;
+mod pack;
 mod parse;
 mod print;
 mod reasons;
@@ -61,6 +62,7 @@ pub use model::{
     Address, Area, Call, Comparison, Constant, Contact, Network, Operand, Output, Program, Relation, Rung,
     Test, Var, VarKind,
 };
+pub use pack::Packing;
 pub use parse::{EdgePlace, MAX_NESTING, MAX_SOURCE_BYTES, Place, Reading, is_edge_name, parse, read};
 pub use print::{print, print_network, print_rung};
 pub use reasons::{Decided, Reason, Seen, What, reason};

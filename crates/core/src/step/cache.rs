@@ -7,13 +7,13 @@ use crate::design::Design;
 use crate::devices::motor_curve::Feed;
 use crate::devices::motor_sequence::SequenceFeed;
 use crate::network::{Key, Solution, Workspace};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// What is known by key. It can be emptied at any tick without changing a bit; it is never iterated.
 #[derive(Clone, Debug, Default)]
 pub struct Cache {
-    known: HashMap<Key, Rc<Known>>,
+    known: FxHashMap<Key, Rc<Known>>,
     last: Option<(Key, Rc<Known>)>,
     workspace: Workspace,
     /// Room for the motors' currents by port, for what they sway and for a program's memory, so that a tick allocates

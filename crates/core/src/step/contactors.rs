@@ -8,7 +8,7 @@ use crate::devices::armature::Place;
 use crate::devices::coil::{HEARD_FROM, Level};
 use crate::devices::weld::{MAKING_TICKS, SURGE_FROM};
 use crate::network::CONTACT_OHM;
-use crate::part::CoilCurrent;
+use crate::part::{ArmatureDelays, CoilCurrent};
 use crate::state::{ContactorState, State};
 
 /// The coil attracts.
@@ -29,14 +29,21 @@ pub(super) fn touching(s: &ContactorState) -> bool {
 
 /// The motors' current, A, up to which no reading of a coil or pole comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
+    let poles = design.contactors.iter().flat_map(|c| {
+        let surge = surge_volts(&c.data);
+        c.data.poles.iter().map(move |&pair| volts.margin(pair, surge))
+    });
+    least(poles.chain([coils_calm(design, volts)]))
+}
+
+/// The same for the coils alone.
+pub(super) fn coils_calm(design: &Design, volts: &Volts) -> f64 {
     let of = |c: &Tagged<ContactorData>| {
-        let (data, e) = (&c.data, &c.data.electrics);
-        let coil = [e.pick_up, e.drop_out, HEARD_FROM].map(|part| match e.current {
-            CoilCurrent::Ac => volts.margin(data.coil, part * e.volts),
+        let e = &c.data.electrics;
+        least([e.pick_up, e.drop_out, HEARD_FROM].into_iter().map(|part| match e.current {
+            CoilCurrent::Ac => volts.margin(c.data.coil, part * e.volts),
             CoilCurrent::Dc => f64::INFINITY,
-        });
-        let poles = data.poles.iter().map(|&pair| volts.margin(pair, surge_volts(data)));
-        least(coil.into_iter().chain(poles))
+        }))
     };
     least(design.contactors.iter().map(of))
 }
@@ -44,6 +51,15 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 /// Volts along a closed pole from which its current counts as a surge.
 fn surge_volts(data: &ContactorData) -> f64 {
     SURGE_FROM * data.rated * CONTACT_OHM
+}
+
+/// A contactor whose closed poles carry a short circuit, for good.
+pub(super) fn shorted(design: &Design, state: &State, volts: &Volts) -> Option<String> {
+    let through = |c: &&Tagged<ContactorData>| {
+        let mut poles = c.data.mains.clone().zip(&c.data.poles);
+        poles.any(|(bit, &pair)| state.key.get(bit) && volts.size(pair) > surge_volts(&c.data))
+    };
+    design.contactors.iter().find(through).map(|c| c.tag.clone())
 }
 
 /// The coils from the network, and whether a surge flows through a pole. Returns whether a coil attracts or lets go.
@@ -79,6 +95,11 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> b
     changed
 }
 
+/// The delays that an armature has now.
+fn delays(s: &ContactorState, data: &ContactorData) -> ArmatureDelays {
+    s.delays.unwrap_or(data.delays)
+}
+
 /// Armatures, in the order of the tags: with both coils on, the first takes the mechanical interlock. Returns whether a
 /// coil begins to hum or stops, or an armature to chatter.
 pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> bool {
@@ -90,7 +111,7 @@ pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> b
         let s = &mut state.contactors[i];
         let before = (touching(s), s.armature.place, s.timer.contact.place);
         let was_shut = s.armature.main_shut();
-        s.armature.step(pulled, blocked, held, c.data.delays);
+        s.armature.step(pulled, blocked, held, delays(s, &c.data));
         s.bounce = s.bounce.saturating_sub(1);
         match (was_shut, s.armature.main_shut()) {
             (false, true) => {
@@ -148,8 +169,8 @@ fn hums(s: &ContactorState, data: &ContactorData, blocked: bool) -> bool {
         Place::In => s.coil.level == Level::Low,
         Place::Out => !s.attracted,
         // Held short of its rest by welded poles.
-        Place::ReleasedAllOpen => !s.attracted && s.armature.elapsed >= data.delays.break_close_ms,
-        Place::ClosingAllOpen => blocked && s.armature.elapsed >= data.delays.main_close_ms,
+        Place::ReleasedAllOpen => !s.attracted && s.armature.elapsed >= delays(s, data).break_close_ms,
+        Place::ClosingAllOpen => blocked && s.armature.elapsed >= delays(s, data).main_close_ms,
         _ => false,
     };
     let sounds = data.electrics.current == CoilCurrent::Ac && data.timing.is_none();
@@ -180,7 +201,7 @@ pub(super) fn still(design: &Design, state: &State) -> bool {
         let (pulled, blocked, held) = drives(design, state, i);
         let on = attracts(design, state, i);
         let mut next = s.armature;
-        next.step(pulled, blocked, held, c.data.delays);
+        next.step(pulled, blocked, held, delays(s, &c.data));
         next == s.armature
             && s.bounce == 0
             && s.making == 0

@@ -54,8 +54,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
         s.supplied = volts.dc(c.data.supply) >= SUPPLY_VOLTS;
         for (k, input) in c.data.inputs.iter().enumerate() {
             let bit = 1u64 << k;
-            let (dc, ac) = (volts.dc(input.nodes), volts.ac(input.nodes));
-            let peak = dc.abs() + ac * std::f64::consts::SQRT_2;
+            let (dc, ac, peak) = (volts.dc(input.nodes), volts.ac(input.nodes), volts.peak(input.nodes));
             if peak > DESTROYED_VOLTS && s.destroyed & bit == 0 {
                 s.destroyed |= bit;
                 events.notes.push(Note::ChannelDestroyed {

@@ -17,7 +17,8 @@ pub(crate) fn position(design: &Design, state: &State, control: usize) -> u8 {
 /// Position as the contacts show it, bounce included.
 pub(super) fn shown(design: &Design, state: &State, control: usize) -> u8 {
     let s = &state.controls[control];
-    if s.bounce == BOUNCED_BACK { s.before } else { position(design, state, control) }
+    let back = s.bounce > 0 && s.back.unwrap_or(s.bounce == BOUNCED_BACK);
+    if back { s.before } else { position(design, state, control) }
 }
 
 /// Whether a contact that is closed in these positions (position 1 is bit 0) is closed in this one.

@@ -117,6 +117,16 @@ impl Store {
     }
 }
 
+/// Charge that a tick of holding up takes at the present load, mA·ms.
+pub(super) fn draw(d: &DcSupply, s: &DcState) -> u32 {
+    Store::of(d).draw(s.load_ma)
+}
+
+/// Most charge that a supply may have given when it ends, mA·ms: its store, and what one tick in current limit takes.
+pub(crate) fn most_spent(d: &DcSupply) -> u32 {
+    Store::of(d).charge.saturating_add(d.limit_ma).saturating_add(1)
+}
+
 /// Every supply does what its input lets it do, for good.
 pub(super) fn still(state: &State) -> bool {
     state.dc_supplies.iter().all(|s| match s.phase {

@@ -29,7 +29,7 @@ fn bits(design: &Design, state: &State, word: usize) -> u64 {
     chunk.fold(0, |bits, (k, signal)| bits | u64::from(value(design, state, signal.source)) << k)
 }
 
-fn value(design: &Design, state: &State, source: SignalSource) -> bool {
+pub(super) fn value(design: &Design, state: &State, source: SignalSource) -> bool {
     match source {
         SignalSource::SupplyOn(i) => state.supplies[i],
         SignalSource::SwitchClosed(i) => {

@@ -41,6 +41,15 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
     least(design.switches.iter().filter(|w| w.data.curve.is_some()).map(of))
 }
 
+/// A protective device that counts a surge though no motor draws a current.
+pub(super) fn shorted(design: &Design, volts: &Volts) -> Option<String> {
+    let through = |w: &&Tagged<SwitchData>| {
+        let limit = w.data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM);
+        w.data.poles.iter().any(|&pair| volts.square(pair) >= limit * limit)
+    };
+    design.switches.iter().find(through).map(|w| w.tag.clone())
+}
+
 /// The poles of protective devices.
 pub(super) fn poles(design: &Design, volts: &Volts) -> Swayed {
     let mut swayed = Swayed::default();

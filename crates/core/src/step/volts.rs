@@ -33,6 +33,11 @@ impl Volts<'_> {
         self.square(pair).sqrt()
     }
 
+    /// Highest instantaneous value of DC and AC together, V.
+    pub(super) fn peak(&self, pair: Pair) -> f64 {
+        self.dc(pair).abs() + self.ac(pair) * std::f64::consts::SQRT_2
+    }
+
     fn open(&self, (a, b): Pair) -> Complex {
         self.solution.ac(a, &[]) - self.solution.ac(b, &[])
     }

@@ -1,7 +1,7 @@
 //! Canonical bytes of a scenario: what it means, whatever the file looks like.
 
 use super::device::write_kind;
-use super::{Scenario, Trial};
+use super::{Proof, Scenario, Trial};
 use crate::attempt::write_conductor;
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Part;
@@ -55,6 +55,16 @@ pub(super) fn hash(s: &Scenario) -> Hash {
             w.str(&f.verdict.to_string());
         });
         list(w, &q.trials, trial);
+        if q.proof != Proof::default() {
+            w.str("proof");
+            list(w, &q.proof.free, |w, name| {
+                w.str(name);
+            });
+            list(w, &q.proof.assume, |w, f| {
+                w.str(&f.verdict.to_string());
+            });
+            w.u64(q.proof.max_states);
+        }
     });
     w.u64(u64::from(s.pass_marks));
     list(w, &s.matrix.effects, |w, text| {

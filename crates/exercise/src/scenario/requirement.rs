@@ -1,7 +1,7 @@
 //! Requirements of a scenario file: what is wanted, its marks, formulas and trials.
 
 use super::reader::{Reader, Table};
-use super::{Formula, Matrix, MatrixRow, Requirement, Trial};
+use super::{Formula, Matrix, MatrixRow, Proof, Requirement, Trial};
 use sealin_core::{Bench, BenchAct, Fault};
 use sealin_proof::expr::parse_requirement;
 use sealin_proof::steps::{self, StepKind};
@@ -15,6 +15,12 @@ const MOST_TRIALS: usize = 50;
 
 /// Longest bench time of all trials together, ms: two hours, some seconds of computing.
 const MOST_TRIAL_MS: u64 = 2 * 3600 * 1000;
+
+/// Most things that move by themselves in a proof.
+const MOST_FREE: usize = 30;
+
+/// Most states of a proof.
+const MOST_STATES: u64 = 1_000_000_000;
 
 /// Most bits of memory of a requirement's formulas together.
 const MOST_MEMORY_BITS: u32 = 64;
@@ -36,10 +42,11 @@ pub(super) fn requirements<'t>(
         let text = r.text(&mut t, "text", 400);
         let marks = r.number(&mut t, "marks", 0..=1000) as u32;
         let must = r.flag(&mut t, "must");
-        let formulas = formulas(r, &mut t, bench);
+        let formulas = formulas(r, &mut t, "formulas", bench);
+        let proof = proof(r, &mut t, bench);
         let trials = trials(r, &mut t, bench);
         r.finish(t);
-        all.push(Requirement { id, text, marks, must, formulas, trials });
+        all.push(Requirement { id, text, marks, must, formulas, proof, trials });
     }
     if all.is_empty() {
         r.wrong(&(0..0), "at least one [[requirement]] is expected");
@@ -53,11 +60,37 @@ pub(super) fn requirements<'t>(
     all
 }
 
-fn formulas<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Formula> {
-    let at = t.place("formulas");
+/// Reads the table `[requirement.proof]`, which may be left out.
+fn proof<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Proof {
+    if !t.has("proof") {
+        return Proof::default();
+    }
+    let Some(mut t) = r.table(t, "proof") else { return Proof::default() };
+    let names = r.texts(&mut t, "free", MOST_FREE, 40);
+    if let Some(bench) = bench {
+        for (name, at) in &names {
+            if let Err(message) = sealin_proof::explore::can_move(&bench.design, name) {
+                r.wrong(at, message);
+            }
+        }
+    }
+    let free = names.into_iter().map(|(name, _)| name).collect();
+    let assume = if t.has("assume") { formulas(r, &mut t, "assume", bench) } else { Vec::new() };
+    let max_states = if t.has("max_states") { r.number(&mut t, "max_states", 1..=MOST_STATES) } else { 0 };
+    r.finish(t);
+    Proof { free, assume, max_states }
+}
+
+fn formulas<'t>(
+    r: &mut Reader<'t>,
+    t: &mut Table<'_, 't>,
+    key: &'static str,
+    bench: Option<&Bench>,
+) -> Vec<Formula> {
+    let at = t.place(key);
     let mut all = Vec::new();
     let mut bits = 0;
-    for (source, at) in r.texts(t, "formulas", MOST_TRIALS, 2000) {
+    for (source, at) in r.texts(t, key, MOST_TRIALS, 2000) {
         let verdict = match parse_requirement(&source) {
             Ok(verdict) => verdict,
             Err(e) => {

@@ -7,6 +7,7 @@
 
 use super::{Expr, ExprError};
 use sealin_core::Design;
+use sealin_core::design::SignalSource;
 use sealin_core::part::Kind;
 
 /// Longest time bound, ms.
@@ -24,6 +25,8 @@ pub struct Formula {
     ages: usize,
     grid_ms: u32,
     memory_bits: u32,
+    /// Nodes of which one must have been so for the formula to have been put to the test.
+    watched: Vec<usize>,
 }
 
 /// What a formula remembers from tick to tick.
@@ -74,9 +77,16 @@ pub fn grid_ms(design: &Design) -> u32 {
 impl Formula {
     /// Resolves the names and checks the bounds. A bound must be a multiple of the grid and at most [`MOST_BOUND_MS`].
     pub fn new(expr: &Expr, design: &Design) -> Result<Formula, ExprError> {
-        let mut formula =
-            Formula { nodes: Vec::new(), bits: 0, ages: 0, grid_ms: grid_ms(design), memory_bits: 0 };
+        let mut formula = Formula {
+            nodes: Vec::new(),
+            bits: 0,
+            ages: 0,
+            grid_ms: grid_ms(design),
+            memory_bits: 0,
+            watched: Vec::new(),
+        };
         formula.add(expr, design)?;
+        formula.watched = formula.to_watch(design);
         Ok(formula)
     }
 
@@ -103,13 +113,57 @@ impl Formula {
 
     /// Takes one tick and gives the value at it. `signal` is the value of a signal by number.
     pub fn step(&self, memory: &mut Memory, tick: u64, signal: &dyn Fn(usize) -> bool) -> bool {
+        self.step_watching(memory, tick, signal).0
+    }
+
+    /// As [`Formula::step`], and whether the formula was put to the test at this tick: the left side of an implication was
+    /// so, or an output, coil, armature or lamp that the formula speaks of was on.
+    pub fn step_watching(
+        &self,
+        memory: &mut Memory,
+        tick: u64,
+        signal: &dyn Fn(usize) -> bool,
+    ) -> (bool, bool) {
         let grid = tick.is_multiple_of(u64::from(self.grid_ms));
         let mut values = Vec::with_capacity(self.nodes.len());
         for node in &self.nodes {
             let value = node.value(&values, memory, grid, signal);
             values.push(value);
         }
-        values.last().copied().unwrap_or(false)
+        let tested = self.watched.iter().any(|&node| values[node]);
+        (values.last().copied().unwrap_or(false), tested)
+    }
+
+    /// Numbers of the signals that it speaks of, in order, each once.
+    pub fn signals(&self) -> Vec<usize> {
+        let of = |node: &Node| match node {
+            Node::Signal(number) => Some(*number),
+            _ => None,
+        };
+        let mut all: Vec<usize> = self.nodes.iter().filter_map(of).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    fn to_watch(&self, design: &Design) -> Vec<usize> {
+        if let Some(Node::Implies(left, _)) = self.nodes.last() {
+            return vec![*left];
+        }
+        let signals = |wanted: &dyn Fn(SignalSource) -> bool| -> Vec<usize> {
+            let of = |node: &Node| matches!(node, Node::Signal(n) if wanted(design.signals[*n].source));
+            (0..self.nodes.len()).filter(|&k| of(&self.nodes[k])).collect()
+        };
+        let outputs = signals(&|source| {
+            matches!(
+                source,
+                SignalSource::Output(..)
+                    | SignalSource::Coil(_)
+                    | SignalSource::MainClosed(_)
+                    | SignalSource::Lit(_)
+            )
+        });
+        if outputs.is_empty() { signals(&|_| true) } else { outputs }
     }
 
     fn add(&mut self, expr: &Expr, design: &Design) -> Result<usize, ExprError> {

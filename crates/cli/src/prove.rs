@@ -1,0 +1,214 @@
+//! `sealin prove SCENARIO`: every order of what may move, or the shortest one that breaks a requirement.
+
+use crate::Answer;
+use crate::input::Work;
+use sealin_exercise::scenario::Scenario;
+use sealin_proof::explore::{
+    self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report, explore, replay,
+};
+use sealin_proof::expr::{Verdict, parse_requirement};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Options of `prove`.
+#[derive(clap::Args)]
+pub struct Prove {
+    /// Path to a scenario file or folder, or the id of a shipped one.
+    scenario: String,
+    #[command(flatten)]
+    work: Work,
+    /// Only this requirement of the scenario; may be given several times.
+    #[arg(long, value_name = "ID")]
+    requirement: Vec<String>,
+    /// A formula to be proven in place of the scenario's: `never (QA1.closed and QA2.closed)`.
+    #[arg(long, value_name = "FORMULA", conflicts_with = "requirement")]
+    formula: Vec<String>,
+    /// With --formula: what is taken for granted of what moves.
+    #[arg(long, value_name = "FORMULA", requires = "formula")]
+    assume: Vec<String>,
+    /// With --formula: what moves by itself, as SF1, FC1 (trip and reset), FC1.stop, FC4 (open and close), power. Without it
+    /// every button, every overload and the supply.
+    #[arg(long, value_name = "NAME", requires = "formula", value_delimiter = ',')]
+    free: Vec<String>,
+    /// Most states that are explored.
+    #[arg(long, value_name = "N", default_value_t = DEFAULT_MAX_STATES)]
+    max_states: u64,
+    /// Each counterexample as a script, ID.steps, with what the environment does in ID.records.
+    #[arg(long, value_name = "DIR")]
+    counterexamples: Option<PathBuf>,
+    /// One JSON object a requirement.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Prove {
+    /// Explores. The answer is no when a requirement is broken or not decided.
+    pub fn run(self) -> Result<Answer, String> {
+        let session = self.work.session(&self.scenario)?;
+        let plan = session.bench().plan().clone();
+        let mut good = true;
+        for task in self.tasks(session.scenario())? {
+            let question = Question {
+                plan: &plan,
+                required: &task.required,
+                assumed: &task.assumed,
+                free: (!task.free.is_empty()).then_some(&task.free[..]),
+                max_states: task.max_states,
+            };
+            let report = explore(&question, &mut |_| true);
+            let played = match &report.answer {
+                explore::Answer::Broken(path) => Some((path, replay(&question, path))),
+                _ => None,
+            };
+            if let (Some(dir), Some((path, _))) = (&self.counterexamples, &played) {
+                write_path(dir, &task.id, path)?;
+            }
+            good &= matches!(report.answer, explore::Answer::Proven);
+            if self.json {
+                println!(
+                    "{}",
+                    json(&task, &report, played.as_ref().map(|(path, replay)| (&***path, replay)))
+                );
+            } else {
+                print!("{}", words(&task, &report, played.as_ref().map(|(path, replay)| (&***path, replay))));
+            }
+        }
+        Ok(if good { Answer::Yes } else { Answer::No })
+    }
+
+    /// What is to be proven: the scenario's requirements that have formulas, and that nothing is damaged; or what is asked.
+    fn tasks(&self, scenario: &Scenario) -> Result<Vec<Task>, String> {
+        if !self.formula.is_empty() {
+            let read = |all: &[String]| -> Result<Vec<Verdict>, String> {
+                all.iter().map(|f| parse_requirement(f).map_err(|e| format!("`{f}`: {e}"))).collect()
+            };
+            return Ok(vec![Task {
+                id: "formula".to_string(),
+                text: self.formula.join("; "),
+                required: read(&self.formula)?,
+                assumed: read(&self.assume)?,
+                free: self.free.clone(),
+                max_states: self.max_states,
+            }]);
+        }
+        let mut tasks = vec![Task {
+            id: "harm".to_string(),
+            text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
+                .to_string(),
+            required: Vec::new(),
+            assumed: Vec::new(),
+            free: Vec::new(),
+            max_states: self.max_states,
+        }];
+        let verdicts =
+            |all: &[sealin_exercise::scenario::Formula]| all.iter().map(|f| f.verdict.clone()).collect();
+        tasks.extend(scenario.requirements.iter().filter(|q| !q.formulas.is_empty()).map(|q| Task {
+            id: q.id.clone(),
+            text: q.text.clone(),
+            required: verdicts(&q.formulas),
+            assumed: verdicts(&q.proof.assume),
+            free: q.proof.free.clone(),
+            max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
+        }));
+        if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
+            let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
+            return Err(format!("`{id}` has no formula to be proven; there is: {}", ids.join(", ")));
+        }
+        tasks.retain(|task| self.requirement.is_empty() || self.requirement.contains(&task.id));
+        Ok(tasks)
+    }
+}
+
+/// One thing to be proven.
+struct Task {
+    id: String,
+    text: String,
+    required: Vec<Verdict>,
+    assumed: Vec<Verdict>,
+    free: Vec<String>,
+    max_states: u64,
+}
+
+type Played<'a> = Option<(&'a Counterexample, &'a Replay)>;
+
+fn word(report: &Report, played: Played) -> &'static str {
+    match (&report.answer, played) {
+        (explore::Answer::Proven, _) => "proven",
+        (explore::Answer::NeverExercised, _) => "proven, never exercised",
+        (explore::Answer::Broken(_), Some((_, Replay::NotReproduced(_)))) => "not reproduced",
+        (explore::Answer::Broken(_), _) => "broken",
+        (explore::Answer::Undecided, _) => "undecided",
+        (explore::Answer::NotProvable(_), _) => "not provable",
+        (explore::Answer::NotComputed, _) => "not computed here",
+    }
+}
+
+fn words(task: &Task, report: &Report, played: Played) -> String {
+    let mut out = format!("{}: {}. {}\n", task.id, word(report, played), task.text);
+    match &report.answer {
+        explore::Answer::NotProvable(why) => {
+            let _ = writeln!(out, "  {why}");
+        }
+        explore::Answer::Undecided => {
+            let _ = writeln!(out, "  more than {} states", task.max_states);
+        }
+        _ => {}
+    }
+    if let Some((path, replay)) = played {
+        let _ = writeln!(out, "  after {} acts, at {} ms:", path.actions(), path.tick());
+        path.to_string().lines().for_each(|line| {
+            let _ = writeln!(out, "    {line}");
+        });
+        if let Replay::NotReproduced(why) = replay {
+            let _ = writeln!(out, "  the whole bench does otherwise: {why}");
+        }
+    }
+    let _ = writeln!(out, "  {}", said(report));
+    out
+}
+
+/// What is said with every answer.
+fn said(report: &Report) -> String {
+    format!(
+        "In this model: every order and every millisecond of {}, one change of each per scan; every armature delay in its \
+         range; heat, motor and machine free; thresholds as given; no fault; no rewiring or program change while running; up \
+         to the first damage. {} states, {} scans deep.",
+        report.free.join(", "),
+        report.states,
+        report.quanta
+    )
+}
+
+fn json(task: &Task, report: &Report, played: Played) -> serde_json::Value {
+    serde_json::json!({
+        "id": task.id,
+        "verdict": word(report, played),
+        "states": report.states,
+        "plant_states": report.plants,
+        "steps": report.steps,
+        "bits": report.bits,
+        "bytes_a_state": report.bytes,
+        "scans": report.quanta,
+        "free": report.free,
+        "once_a_scan": report.merged,
+        "why": match &report.answer {
+            explore::Answer::NotProvable(why) => Some(why.as_str()),
+            _ => None,
+        },
+        "counterexample": played.map(|(path, replay)| serde_json::json!({
+            "acts": path.acts.iter().map(|(tick, act)| serde_json::json!({ "tick": tick, "act": act.to_string() }))
+                .collect::<Vec<_>>(),
+            "records": path.records.iter().map(Record::to_string).collect::<Vec<_>>(),
+            "tick": path.tick(),
+            "reproduced": *replay == Replay::Reproduced,
+        })),
+    })
+}
+
+fn write_path(dir: &std::path::Path, id: &str, path: &Counterexample) -> Result<(), String> {
+    let told = |e: std::io::Error| format!("{}: {e}", dir.display());
+    std::fs::create_dir_all(dir).map_err(told)?;
+    std::fs::write(dir.join(format!("{id}.steps")), path.to_string()).map_err(told)?;
+    let records: String = path.records.iter().map(|record| format!("{record}\n")).collect();
+    std::fs::write(dir.join(format!("{id}.records")), records).map_err(told)
+}

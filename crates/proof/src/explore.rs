@@ -1,0 +1,17 @@
+//! Exhaustive exploration: whether any order of what may move breaks a requirement, and the shortest one that does.
+//!
+//! The transition is the bench's own tick. What is free, what is assumed and what is left out is said with every
+//! answer.
+
+mod control;
+mod interner;
+mod judge;
+mod plant;
+mod program;
+mod replay;
+mod search;
+
+pub use control::{can_move, default_free};
+pub use plant::Moves;
+pub use replay::{Broken, Counterexample, Record, Replay, replay};
+pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report, explore};

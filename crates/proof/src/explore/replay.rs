@@ -1,0 +1,259 @@
+//! A path of an exploration, and what the whole bench makes of it.
+
+use super::plant::{Moves, Plant};
+use super::search::{Question, What, bench};
+use crate::expr::Formula;
+use sealin_core::discrete::Packed;
+use sealin_core::part::{ArmatureDelays, Kind};
+use sealin_core::step::Harm;
+use sealin_core::{BenchAct, Note, Plan};
+use std::fmt;
+
+/// Something of the environment that a path fixes, where the bench has a nominal value of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Record {
+    /// From this tick on the armature of a contactor or relay has these delays.
+    Delays {
+        /// First tick.
+        tick: u64,
+        /// Tag.
+        part: String,
+        /// The delays.
+        delays: ArmatureDelays,
+    },
+    /// In this tick the contacts of a control device, as they bounce, show where they were before, or where they are.
+    Bounce {
+        /// The tick.
+        tick: u64,
+        /// Tag.
+        part: String,
+        /// Where they were before.
+        back: bool,
+    },
+}
+
+/// What a path breaks, and at which tick.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Broken {
+    /// The required formula of this number, from 0.
+    Formula(usize, u64),
+    /// Damage.
+    Harm(Harm, u64),
+}
+
+/// The shortest path that breaks a requirement: fewest quanta, then fewest acts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counterexample {
+    /// What is done, with its tick, power on included.
+    pub acts: Vec<(u64, BenchAct)>,
+    /// What the environment does.
+    pub records: Vec<Record>,
+    /// What breaks.
+    pub broken: Broken,
+    /// Ticks of a quantum.
+    pub period: u32,
+    /// The discrete state before each quantum but the first.
+    boundaries: Vec<Packed>,
+}
+
+/// What the whole bench, with heat, motor and damage, makes of a path.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Replay {
+    /// The same states at the start of every quantum, and the same breaks at the same tick.
+    Reproduced,
+    /// Something else, in words.
+    NotReproduced(String),
+}
+
+impl fmt::Display for Record {
+    /// `2005 ms QA1: break 12 ms, main 25 ms, out 15 ms, break 5 ms`: armature delays, or a contact that bounces.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Record::Delays { tick, part, delays } => write!(
+                f,
+                "{tick} ms {part}: break contacts open after {} ms, main poles close after {} ms; let go, main poles open \
+                 after {} ms, break contacts close {} ms later",
+                delays.break_open_ms, delays.main_close_ms, delays.main_open_ms, delays.break_close_ms
+            ),
+            Record::Bounce { tick, part, back: true } => write!(f, "{tick} ms {part}: bounces back"),
+            Record::Bounce { tick, part, back: false } => {
+                write!(f, "{tick} ms {part}: stays while it could bounce")
+            }
+        }
+    }
+}
+
+impl Counterexample {
+    pub(super) fn new(
+        plant: &Plant,
+        question: &Question,
+        ticks: Vec<Moves>,
+        boundaries: Vec<Packed>,
+        last_quantum: u64,
+        what: &What,
+    ) -> Counterexample {
+        let mut acts = vec![(0, BenchAct::Power(true))];
+        let mut records = Vec::new();
+        let tags = |wanted: fn(&Kind) -> bool| -> Vec<String> {
+            let parts = plant.design.parts.iter().filter(|part| wanted(&part.kind));
+            parts.map(|part| part.tag.clone()).collect()
+        };
+        let contactors = tags(|kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)));
+        let controls = tags(|kind| matches!(kind, Kind::Control(_)));
+        let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
+        for (tick, moves) in (0u64..).zip(ticks) {
+            acts.extend(moves.acts.into_iter().map(|act| (tick, act)));
+            for ((part, last), delays) in contactors.iter().zip(&mut last).zip(moves.delays) {
+                if last.replace(delays) != Some(delays) {
+                    records.push(Record::Delays { tick, part: part.clone(), delays });
+                }
+            }
+            for (i, back) in moves.bounces {
+                records.push(Record::Bounce { tick, part: controls[i].clone(), back });
+            }
+        }
+        let broken = match what {
+            What::Formula(formula, tick) => {
+                Broken::Formula((*formula).into(), last_quantum + u64::from(*tick))
+            }
+            What::Harm(harm, tick) => Broken::Harm(harm.clone(), last_quantum + u64::from(*tick)),
+        };
+        debug_assert!(question.required.is_empty() == matches!(broken, Broken::Harm(..)));
+        Counterexample { acts, records, broken, period: plant.period, boundaries }
+    }
+
+    /// The tick at which it breaks.
+    pub fn tick(&self) -> u64 {
+        match self.broken {
+            Broken::Formula(_, tick) | Broken::Harm(_, tick) => tick,
+        }
+    }
+
+    /// Number of its acts, power on included.
+    pub fn actions(&self) -> usize {
+        self.acts.len()
+    }
+}
+
+impl fmt::Display for Counterexample {
+    /// As a script: acts with the waits between them.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut now = 0;
+        for (tick, act) in &self.acts {
+            if *tick > now {
+                writeln!(f, "wait {}", crate::print_duration(tick - now))?;
+                now = *tick;
+            }
+            writeln!(f, "{act}")?;
+        }
+        if self.tick() > now {
+            writeln!(f, "wait {}", crate::print_duration(self.tick() - now))?;
+        }
+        Ok(())
+    }
+}
+
+/// Plays a path on the whole bench.
+pub fn replay(question: &Question, path: &Counterexample) -> Replay {
+    replay_on(question.plan, question, path).unwrap_or_else(Replay::NotReproduced)
+}
+
+fn replay_on(plan: &Plan, question: &Question, path: &Counterexample) -> Result<Replay, String> {
+    let mut bench = bench(plan)?;
+    let formula = |v: &crate::expr::Verdict| Formula::new(&v.of, &bench.design).map_err(|e| e.to_string());
+    let formulas = question.required.iter().map(formula).collect::<Result<Vec<Formula>, String>>()?;
+    let mut memories: Vec<_> = formulas.iter().map(Formula::memory).collect();
+    let numbers = |wanted: fn(&Kind) -> bool| -> Vec<String> {
+        bench.design.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.tag.clone()).collect()
+    };
+    let contactors = numbers(|kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)));
+    let controls = numbers(|kind| matches!(kind, Kind::Control(_)));
+    let number =
+        |all: &[String], part: &str| all.iter().position(|tag| tag == part).ok_or("a part of this bench");
+    let mut acts = path.acts.iter().peekable();
+    let mut records = path.records.iter().peekable();
+    for tick in 0..=path.tick() {
+        if tick > 0 && tick.is_multiple_of(path.period.into()) {
+            let quantum = (tick / u64::from(path.period)) as usize - 1;
+            if path.boundaries.get(quantum).is_some_and(|packed| *packed != bench.design.pack(&bench.state)) {
+                return Ok(Replay::NotReproduced(format!("the state at {tick} ms is another one")));
+            }
+        }
+        bench.state.controls.iter_mut().for_each(|c| c.back = None);
+        while let Some(record) = records.next_if(|record| record.tick() == tick) {
+            match record {
+                Record::Delays { part, delays, .. } => {
+                    bench.state.contactors[number(&contactors, part)?].delays = Some(*delays);
+                }
+                Record::Bounce { part, back, .. } => {
+                    bench.state.controls[number(&controls, part)?].back = Some(*back);
+                    bench.state.awake.contacts = true;
+                }
+            }
+        }
+        while let Some((_, act)) = acts.next_if(|(at, _)| *at == tick) {
+            bench.act(act.clone())?;
+        }
+        let events = bench.step();
+        if let Some(harmed) = harm_seen(path, tick, &events.notes) {
+            return Ok(harmed);
+        }
+        for (k, ((formula, memory), verdict)) in
+            formulas.iter().zip(&mut memories).zip(question.required).enumerate()
+        {
+            let value = formula.step(memory, tick, &|n| bench.state.signal(n));
+            if value != verdict.always {
+                return Ok(if path.broken == Broken::Formula(k, tick) {
+                    Replay::Reproduced
+                } else {
+                    Replay::NotReproduced(format!("formula {} breaks at {tick} ms", k + 1))
+                });
+            }
+        }
+    }
+    Ok(match &path.broken {
+        Broken::Harm(harm, _) if harm_now(harm, &bench) => Replay::Reproduced,
+        _ => Replay::NotReproduced("nothing breaks".to_string()),
+    })
+}
+
+impl Record {
+    /// The tick that it is for.
+    pub fn tick(&self) -> u64 {
+        match self {
+            Record::Delays { tick, .. } | Record::Bounce { tick, .. } => *tick,
+        }
+    }
+}
+
+/// Damage that the bench itself tells before the path comes to its end.
+fn harm_seen(path: &Counterexample, tick: u64, notes: &[Note]) -> Option<Replay> {
+    let damage = notes.iter().find(|note| {
+        matches!(
+            note,
+            Note::ChannelDestroyed { .. }
+                | Note::OutputDamaged { .. }
+                | Note::PolesWelded { .. }
+                | Note::Opened { .. }
+        )
+    })?;
+    Some(match &path.broken {
+        Broken::Harm(_, at) if *at == tick => Replay::Reproduced,
+        _ => Replay::NotReproduced(format!("at {tick} ms: {damage}")),
+    })
+}
+
+/// Whether the bench stands in this harm, though nothing has given way yet.
+fn harm_now(harm: &Harm, bench: &sealin_core::Bench) -> bool {
+    match harm {
+        // A short circuit through closed poles: more current than any motor starts with.
+        Harm::Short(_) => bench.state.switches.iter().any(|s| s.amperes.iter().any(|&a| a > SHORT_AMPERES)),
+        Harm::Blocked(part) => bench.contactor(part).is_some_and(|(place, attracted, _)| {
+            attracted && place == sealin_core::devices::armature::Place::ClosingAllOpen
+        }),
+        Harm::Channel(..) | Harm::Output(..) => false,
+    }
+}
+
+/// A current that only a short circuit draws, A: twenty times the rated current of the motors of these exercises.
+const SHORT_AMPERES: f64 = 200.0;
