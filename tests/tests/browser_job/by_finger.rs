@@ -1,9 +1,10 @@
 //! The whole job by a finger on a phone, and the keys of its on-screen keyboard.
 
-use crate::steps::{WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts};
+use crate::steps::{
+    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans,
+};
 use anyhow::{Context, Result};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
-use std::time::Duration;
 
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
@@ -22,20 +23,15 @@ fn the_whole_job_by_a_finger() {
         browser.sheet("Commissioning").await?;
         dead_test(browser).await?;
         browser.role("switch").starting("Supply").find().await?.tap().await?;
-        until_a_press_counts(browser).await?;
-        press(browser, "SF2").await?;
-        turning(browser, "raise").await?;
-        press(browser, "SF1").await?;
-        turning(browser, "still").await?;
-        press(browser, "SF3").await?;
-        turning(browser, "lower").await?;
+        until_it_scans(browser).await?;
+        press(browser, "SF2", "raise").await?;
+        press(browser, "SF1", "still").await?;
+        press(browser, "SF3", "lower").await?;
         browser.button("Test").await?.tap().await?;
         turning(browser, "still").await?;
         browser.button("Reset").await?.tap().await?;
         browser.until_text("ready").await?;
-        until_a_press_counts(browser).await?;
-        press(browser, "SF2").await?;
-        turning(browser, "raise").await?;
+        press(browser, "SF2", "raise").await?;
 
         browser.sheet("Sign-off").await?;
         browser.button("Run all checks").await?.tap().await?;
@@ -89,9 +85,10 @@ async fn dead_test(browser: &Browser) -> Result<()> {
     browser.role("switch").starting("QB1").find().await?.tap().await
 }
 
-/// Holds a button of the station in for a while.
-async fn press(browser: &Browser, tag: &str) -> Result<()> {
+/// Holds a button of the station in until the motor is seen to do this.
+async fn press(browser: &Browser, tag: &str, way: &str) -> Result<()> {
+    until_a_press_counts(browser).await?;
     browser.role("button").starting(&format!("{tag},")).find().await?.touch().await?;
-    tokio::time::sleep(Duration::from_millis(300)).await;
+    turning(browser, way).await?;
     browser.lift().await
 }

@@ -1,9 +1,10 @@
 //! The whole job by the keyboard alone: no pointer is moved from first to last.
 
-use crate::steps::{WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts};
+use crate::steps::{
+    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans,
+};
 use anyhow::{Context, Result, bail};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
-use std::time::Duration;
 
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
@@ -26,24 +27,20 @@ fn the_whole_job_by_the_keyboard_alone() {
         dead_test(browser).await?;
         browser.tab_to("switch", "Supply").await?;
         browser.key(' ').await?;
-        until_a_press_counts(browser).await?;
-        press(browser, "SF2,").await?;
-        turning(browser, "raise").await?;
+        until_it_scans(browser).await?;
+        press(browser, "SF2,", "raise").await?;
         // The key of STOP, wherever the focus is.
         browser.key_down(Key::Escape).await?;
         turning(browser, "still").await?;
         browser.key_up(Key::Escape).await?;
-        press(browser, "SF3,").await?;
-        turning(browser, "lower").await?;
+        press(browser, "SF3,", "lower").await?;
         browser.tab_to("button", "Test").await?;
         browser.key(Key::Enter).await?;
         turning(browser, "still").await?;
         browser.tab_to("button", "Reset").await?;
         browser.key(Key::Enter).await?;
         browser.until_text("ready").await?;
-        until_a_press_counts(browser).await?;
-        press(browser, "SF2,").await?;
-        turning(browser, "raise").await?;
+        press(browser, "SF2,", "raise").await?;
 
         sheet(browser, "Sign-off").await?;
         browser.tab_to("button", "Run all checks").await?;
@@ -116,10 +113,11 @@ async fn dead_test(browser: &Browser) -> Result<()> {
     browser.key(' ').await
 }
 
-/// Holds a button of the station in for a while by the space bar.
-async fn press(browser: &Browser, name: &str) -> Result<()> {
+/// Holds a button of the station in by the space bar, until the motor is seen to do this.
+async fn press(browser: &Browser, name: &str, way: &str) -> Result<()> {
     browser.tab_to("button", name).await?;
+    until_a_press_counts(browser).await?;
     browser.key_down(' ').await?;
-    tokio::time::sleep(Duration::from_millis(300)).await;
+    turning(browser, way).await?;
     browser.key_up(' ').await
 }

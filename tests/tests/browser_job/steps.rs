@@ -6,7 +6,6 @@ use sealin_exercise::grade::{Report, grade, scenario_of};
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, Thing};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 /// Conductors of the reference: from, to.
 pub const WIRES: [(&str, &str); 9] = [
@@ -41,12 +40,24 @@ pub async fn turning(browser: &Browser, way: &str) -> Result<()> {
         .await
 }
 
-/// Waits until a press counts: the 24 V supply and the controller take their time, and the program then wants both start
-/// buttons let go for 200 ms.
+/// Waits until the controller scans: the 24 V supply and the controller take their time.
+pub async fn until_it_scans(browser: &Browser) -> Result<()> {
+    browser.until_text("controller scans").await
+}
+
+/// Waits until a press counts: the program wants both start buttons let go for 200 ms. It is the bench's own time, which on
+/// a slow machine is behind that of the wall.
 pub async fn until_a_press_counts(browser: &Browser) -> Result<()> {
-    browser.until_text("controller scans").await?;
-    tokio::time::sleep(Duration::from_millis(500)).await;
-    Ok(())
+    let start = bench_ms(browser).await?;
+    browser.until(&format!("{BENCH_MS} > {}", start + 400)).await
+}
+
+/// The bench time in the title block, `00:01:02.345`, in ms.
+const BENCH_MS: &str = "[...document.querySelectorAll('dt')].find((dt) => dt.textContent === 'bench time')
+    .nextElementSibling.textContent.split(/[:.]/).reduce((sum, part, at) => sum * [0, 60, 60, 1000][at] + Number(part), 0)";
+
+async fn bench_ms(browser: &Browser) -> Result<u64> {
+    browser.evaluate(BENCH_MS).await?.as_u64().context("the title block tells the bench time")
 }
 
 /// The attempt as the page saves it.
