@@ -337,6 +337,21 @@ impl Session {
         Some((entry, if last { tick } else { tick.min(self.tick_before_next(entry)) }))
     }
 
+    /// The bench as it stood when the ticks before `tick` of this line had run, computed anew from the log; the work in
+    /// progress stays as it is. Within the time that a reading takes, as it stood when that was begun. None after now.
+    pub fn bench_at(&self, tick: u64) -> Option<Bench> {
+        if tick > self.tick() {
+            return None;
+        }
+        let (mut state, tick) = match self.place(tick) {
+            Some((entry, tick)) => (self.fold_after(entry as usize).ok()?, tick),
+            // Before anything was done.
+            None => (Fold::new(Rc::clone(&self.scenario)).ok()?, tick),
+        };
+        state.run_to(tick);
+        Some(state.bench)
+    }
+
     /// Latest tick to which one can go back after entry `entry`.
     fn tick_before_next(&self, entry: u32) -> u64 {
         match self.attempt.entries.get(entry as usize + 1) {

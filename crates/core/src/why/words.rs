@@ -1,35 +1,41 @@
-//! The sentence of each link, in English for the tool and for tests. The page has its own words by subject.
+//! The sentence of each link, in English, for the tool, the page and tests alike.
 
 use super::{Chain, End, Flip, Link, Load, Subject, Timing};
 use sealin_ladder::{Comparison, Contact, Network, Preset, print_network};
 use std::fmt;
 
-impl fmt::Display for Chain {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut between = "";
-        for (k, link) in self.links.iter().enumerate() {
-            // A reading that goes on with the variable itself says nothing more; nor does a channel before its volts.
-            let silent = matches!(link.subject, Subject::Read(_) | Subject::Channel(..));
-            if silent && link.end.is_none() {
-                continue;
-            }
-            write!(f, "{between}{link}")?;
-            between = ": ";
+impl Chain {
+    /// What is said of each link that says something, with its index: a reading that goes on with the variable itself says
+    /// nothing more, nor does a channel before its volts.
+    pub fn told(&self) -> Vec<(usize, String)> {
+        let silent = |link: &Link| {
+            matches!(link.subject, Subject::Read(_) | Subject::Channel(..)) && link.end.is_none()
+        };
+        let told = self.links.iter().enumerate().filter(|(_, link)| !silent(link));
+        told.map(|(k, link)| {
+            let mut text = link.to_string();
             if let Some(End::Holds(back)) = link.end {
-                write!(f, ": it holds itself")?;
+                text.push_str(": it holds itself");
                 if let Some(first) = self.links.get(back as usize).filter(|_| back as usize != k) {
-                    write!(f, ", as ")?;
-                    first.state(f)?;
+                    text.push_str(&format!(", as {}", first.what()));
                 }
             }
-        }
-        Ok(())
+            (k, text)
+        })
+        .collect()
+    }
+}
+
+impl fmt::Display for Chain {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let all: Vec<String> = self.told().into_iter().map(|(_, text)| text).collect();
+        f.write_str(&all.join(": "))
     }
 }
 
 impl fmt::Display for Link {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.state(f)?;
+        f.write_str(&self.what())?;
         if let (Some(rung), false) = (self.rung, self.because.is_empty()) {
             let way = if self.value { "passes by" } else { "is blocked at" };
             let set: Vec<String> = self.because.iter().map(Flip::bit).collect();
@@ -45,10 +51,24 @@ impl fmt::Display for Link {
 
 impl Link {
     /// What is so, without why.
-    fn state(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    pub fn what(&self) -> String {
+        State { subject: &self.subject, value: self.value, millivolts: self.millivolts }.to_string()
+    }
+}
+
+/// A subject with its value.
+struct State<'a> {
+    subject: &'a Subject,
+    value: bool,
+    /// For volts: how many, where that is known.
+    millivolts: Option<u32>,
+}
+
+impl fmt::Display for State<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let word = |on: &'static str, off: &'static str| if self.value { on } else { off };
         let bit = u8::from(self.value);
-        match &self.subject {
+        match self.subject {
             Subject::Supply(t) => write!(f, "the supply {t} is {}", word("on", "off"))?,
             Subject::DcSupply(t) => write!(f, "{t} gives {}", word("its voltage", "no voltage"))?,
             Subject::Controller(t) => write!(f, "{t} {}", word("runs", "does not run"))?,
@@ -89,9 +109,14 @@ impl Link {
         }
         Ok(())
     }
+}
 
+impl State<'_> {
     fn volts(&self, f: &mut fmt::Formatter<'_>, load: &Load) -> fmt::Result {
-        let volts = self.millivolts.unwrap_or(0).saturating_add(500) / 1000;
+        let Some(millivolts) = self.millivolts else {
+            return write!(f, "{} at {load}", if self.value { "volts" } else { "no volts" });
+        };
+        let volts = millivolts.saturating_add(500) / 1000;
         match (self.value, volts) {
             (true, _) => write!(f, "{volts} V at {load}"),
             (false, 0) => write!(f, "no volts at {load}"),
@@ -101,6 +126,11 @@ impl Link {
 }
 
 impl Flip {
+    /// What is so of it, without a figure.
+    pub fn what(&self) -> String {
+        State { subject: &self.subject, value: self.value, millivolts: None }.to_string()
+    }
+
     /// `QA2_in = 1`, for a member of a rung.
     fn bit(&self) -> String {
         match &self.subject {
@@ -109,7 +139,7 @@ impl Flip {
             Subject::Compared(c) if self.value => format!("{} which holds", text(c)),
             Subject::Compared(c) => format!("{} which does not hold", text(c)),
             Subject::Passed(rung) => format!("rung {rung} = {} before", u8::from(self.value)),
-            other => format!("{other:?}"),
+            _ => self.what(),
         }
     }
 }
