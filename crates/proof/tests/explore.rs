@@ -1,43 +1,23 @@
 //! Exhaustive exploration on small rigs: against a naive explorer that only calls the bench, and against what was worked out
 //! by hand.
 
+mod support;
+
 use sealin_core::devices::armature::Place;
-use sealin_core::part::{
-    ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Part, Place as Where, Reset, Supply,
-    Transformer, TripClass,
-};
-use sealin_core::{Bench, BenchAct, Conductor, Insulation, Plan, Terminal};
+use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
+use sealin_core::{Bench, BenchAct, Plan};
 use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, explore, replay};
 use sealin_proof::expr::{Formula, Memory, Verdict, parse_requirement};
 use std::collections::BTreeMap;
+use support::{conductors, control_supply, part};
 
 /// Ticks of a quantum without a controller.
 const PERIOD: u64 = 10;
 
 /// Transformer 400/230 V, stop SF1 (break), start SF2 (make) beside the holding contact 13-14 of QA1, overload FC1 in front.
 fn seal_in(delays: ArmatureDelays) -> Plan {
-    let part =
-        |tag: &str, kind| Part { tag: tag.to_string(), function: String::new(), place: Where::Panel, kind };
-    let parts = vec![
-        part(
-            "XD0",
-            Kind::Supply(Supply {
-                reversed: false,
-                line_voltage_mv: 400_000,
-                frequency_mhz: 50_000,
-                fault_current_ma: 6_000_000,
-            }),
-        ),
-        part(
-            "TA1",
-            Kind::Transformer(Transformer {
-                names: Default::default(),
-                primary_mv: 400_000,
-                secondary_mv: 230_000,
-                rated_mva: 100_000,
-                impedance_permille: 60,
-            }),
-        ),
+    let mut parts = control_supply().to_vec();
+    parts.extend([
         part("SF1", Kind::Control(Control::button(Form::Break, Colour::Black))),
         part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
         part(
@@ -53,7 +33,7 @@ fn seal_in(delays: ArmatureDelays) -> Plan {
             }),
         ),
         part("QA1", Kind::Contactor(Contactor { delays, ..Contactor::default() })),
-    ];
+    ]);
     let wires = [
         ("XD0:L1", "TA1:1U"),
         ("XD0:L2", "TA1:1V"),
@@ -65,16 +45,7 @@ fn seal_in(delays: ArmatureDelays) -> Plan {
         ("SF2:14", "QA1:A1"),
         ("QA1:A2", "TA1:2V"),
     ];
-    let conductor = |(n, (a, b)): (usize, &(&str, &str))| Conductor {
-        id: format!("W{n}"),
-        from: Terminal::parse(a).unwrap(),
-        to: Terminal::parse(b).unwrap(),
-        section_mm2_x100: 100,
-        colour: Insulation::Red,
-        number: String::new(),
-    };
-    let conductors = wires.iter().enumerate().map(conductor).collect();
-    Plan { parts, conductors, ..Plan::default() }
+    Plan { parts, conductors: conductors(&wires), ..Plan::default() }
 }
 
 /// A quick contactor, so that a naive explorer comes to an end.

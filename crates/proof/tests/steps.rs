@@ -1,37 +1,18 @@
 //! Scripts: text and back, places of errors, and what each step means in ticks.
 
-use sealin_core::part::{
-    Colour, Contactor, Control, Form, Kind, Lamp, Part, Place, Supply, Switchgear, Transformer,
-};
-use sealin_core::{Bench, Conductor, Events, Insulation, Plan, Terminal, Trace};
+mod support;
+
+use sealin_core::part::{Colour, Contactor, Control, Form, Kind, Lamp, Switchgear};
+use sealin_core::{Bench, Events, Plan, Trace};
 use sealin_proof::steps::{
     MOST_BYTES, MOST_STEPS, Observer, Outcome, Script, Step, StepKind, StepRun, When, parse, run,
 };
+use support::{conductors, control_supply, part};
 
 /// A contactor on a push-button: transformer 400/230 V, SF1 make, QA1, no controller.
 fn bench() -> Bench {
-    let part =
-        |tag: &str, kind| Part { tag: tag.to_string(), function: String::new(), place: Place::Panel, kind };
-    let parts = vec![
-        part(
-            "XD0",
-            Kind::Supply(Supply {
-                reversed: false,
-                line_voltage_mv: 400_000,
-                frequency_mhz: 50_000,
-                fault_current_ma: 6_000_000,
-            }),
-        ),
-        part(
-            "TA1",
-            Kind::Transformer(Transformer {
-                names: Default::default(),
-                primary_mv: 400_000,
-                secondary_mv: 230_000,
-                rated_mva: 100_000,
-                impedance_permille: 60,
-            }),
-        ),
+    let mut parts = control_supply().to_vec();
+    parts.extend([
         part("SF1", Kind::Control(Control::button(Form::Make, Colour::White))),
         part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
         part("QA1", Kind::Contactor(Contactor { mirror: true, ..Contactor::default() })),
@@ -47,7 +28,7 @@ fn bench() -> Bench {
             "PF1",
             Kind::Lamp(Lamp { rated_mv: 230_000, resistance_mohm: 12_000_000, colour: Colour::White }),
         ),
-    ];
+    ]);
     let wires = [
         ("XD0:L1", "QB1:1"),
         ("XD0:L2", "QB1:3"),
@@ -57,16 +38,7 @@ fn bench() -> Bench {
         ("SF1:14", "QA1:A1"),
         ("QA1:A2", "TA1:2V"),
     ];
-    let conductor = |(n, (a, b)): (usize, &(&str, &str))| Conductor {
-        id: format!("W{n}"),
-        from: Terminal::parse(a).unwrap(),
-        to: Terminal::parse(b).unwrap(),
-        section_mm2_x100: 100,
-        colour: Insulation::Red,
-        number: String::new(),
-    };
-    let conductors = wires.iter().enumerate().map(conductor).collect();
-    Bench::new(Plan { parts, conductors, ..Plan::default() }).unwrap()
+    Bench::new(Plan { parts, conductors: conductors(&wires), ..Plan::default() }).unwrap()
 }
 
 fn outcome(text: &str) -> Outcome {
