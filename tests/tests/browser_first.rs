@@ -148,14 +148,14 @@ fn the_example_leaves_ones_own_work_as_it_is() {
         field.click().await?;
         browser.type_text("XD4:7 > QA1:13").await?;
         browser.key(Key::Enter).await?;
-        browser.role("button").with("XD4:7 to QA1:13").first().await?;
+        browser.role("row").with("XD4:7 to QA1:13").first().await?;
         browser.until_text("saved, ").await?;
 
         browser.sheet("Brief").await?;
         browser.button("Look at a worked example").await?.click().await?;
         browser.until_text("example, not kept").await?;
         browser.sheet("Wiring").await?;
-        browser.role("button").with("KF1:Q4 to XD2:5").first().await?;
+        browser.role("row").with("KF1:Q4 to XD2:5").first().await?;
         let back = browser.button("Back to my work").await?;
         browser.reload().await?;
         drop(back);
@@ -170,7 +170,7 @@ fn the_example_leaves_ones_own_work_as_it_is() {
         browser.button("Back to my work").await?.click().await?;
         browser.until_text("saved, ").await?;
         browser.sheet("Wiring").await?;
-        browser.role("button").with("XD4:7 to QA1:13").first().await?;
+        browser.role("row").with("XD4:7 to QA1:13").first().await?;
         ensure!(!browser.text().await?.contains("KF1:Q4 to XD2:5"), "a conductor of the example is left");
         Ok(())
     });

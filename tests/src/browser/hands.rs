@@ -184,6 +184,18 @@ impl Thing<'_> {
     /// If it has no size or another thing covers it there: a person could not press it.
     pub async fn middle(&self) -> Result<(i64, i64)> {
         self.browser.cdp("DOM.scrollIntoViewIfNeeded", json!({ "backendNodeId": self.node })).await?;
+        match self.middle_now().await {
+            Ok(middle) => Ok(middle),
+            // Under something that stays in place while the sheet scrolls: a person scrolls on.
+            Err(_) => {
+                self.call("function () { this.scrollIntoView({ block: 'center' }); }", json!([])).await?;
+                self.middle_now().await
+            }
+        }
+    }
+
+    /// Its middle in the window as it stands now.
+    async fn middle_now(&self) -> Result<(i64, i64)> {
         let answer = self.browser.cdp("DOM.getContentQuads", json!({ "backendNodeId": self.node })).await?;
         let quad: Vec<f64> = answer["quads"][0]
             .as_array()
