@@ -44,11 +44,6 @@ enum Held {
 }
 
 impl Held {
-    fn tag(&self) -> String {
-        let (Held::Jammed(tag) | Held::Pushed(tag)) = self;
-        tag.clone()
-    }
-
     /// The word for what it is now.
     fn word(&self, workshop: &Workshop) -> &'static str {
         match (self, self.now(workshop)) {
@@ -103,8 +98,7 @@ fn Toggle(props: &ToggleProps) -> Html {
         })
     };
     html! {
-        <button type="button" ref={node} class="by-hand-toggle" onclick={toggle} aria-label={props.name.clone()}
-            data-why={props.state.tag()}>
+        <button type="button" ref={node} class="by-hand-toggle" onclick={toggle} aria-label={props.name.clone()}>
             { props.name.clone() }
         </button>
     }

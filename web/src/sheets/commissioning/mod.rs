@@ -20,7 +20,6 @@ mod push_button;
 mod recorded;
 mod seen;
 mod sheet;
-mod signature;
 mod starting;
 mod station;
 mod stop_key;

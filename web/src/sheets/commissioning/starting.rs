@@ -57,7 +57,7 @@ fn Line(props: &LineProps) -> Html {
         }
     });
     html! {
-        <div data-why={props.tag.clone()}>
+        <div>
             <dt>{ props.tag.clone() }</dt>
             <dd><span ref={word} role="status"></span>{ props.children.clone() }</dd>
         </div>

@@ -46,4 +46,3 @@ event-supply-on = Supply on
 event-supply-off = Supply off
 event-scanning = { $part } scans
 event-not-scanning = { $part } does not scan
-event-marked = Checks: { $kept } of { $of } kept
