@@ -3,7 +3,7 @@
 use crate::frame::Frame;
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::live::Live;
-use crate::services::{address, opening, theme};
+use crate::services::{address, opening, page, theme};
 use crate::sheets::SheetInView;
 use crate::store::{Command, ScreenAct, Shop};
 use crate::t;
@@ -45,13 +45,15 @@ fn Opened(props: &OpenedProps) -> Html {
     }
 }
 
-/// Keeps theme and address of the page in step with the screen. Draws nothing.
+/// Keeps theme, hints and address of the page in step with the screen. Draws nothing.
 #[component]
 fn Outside() -> Html {
     let shop = use_workshop();
     let screen = use_selector(|workshop| (workshop.screen().theme, workshop.screen().sheet));
     let (light, sheet) = *screen;
     use_effect_with(light, |light| theme::apply(*light));
+    let hints = use_selector(|workshop| workshop.hints().words());
+    use_effect_with((*hints).clone(), |words| page::remember(opening::HINTS, words));
     use_effect_with(sheet, |sheet| address::set(address::sheet(), *sheet));
     use_effect_with((), move |()| {
         let listener = address::listen(move |sheet| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet))));

@@ -3,6 +3,7 @@
 //! - `store` holds the work in progress and what the screen shows of it; every change goes through one command.
 //! - `services` and `hooks` are the only places that touch the browser.
 //! - `frame` is the drawing frame with the list of drawings and the title block; `sheets` holds one folder a sheet.
+//! - `hints` leads a newcomer to the first press.
 //! - `text` holds every word of the screen by key.
 //!
 //! No rule of physics, of the language or of marking lives here.
@@ -12,6 +13,7 @@ mod charts;
 mod diagram;
 mod documents;
 mod frame;
+mod hints;
 mod hooks;
 mod loop_strip;
 mod services;

@@ -68,6 +68,8 @@ pub struct Scenario {
     pub requirements: Vec<Requirement>,
     /// Marks for a pass.
     pub pass_marks: u32,
+    /// The learner may not look at the worked example.
+    pub example_withheld: bool,
     /// Cause and effect matrix.
     pub matrix: Matrix,
     content_hash: Hash,

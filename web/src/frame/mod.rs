@@ -1,6 +1,7 @@
 //! The drawing frame around every sheet: grid references, list of drawings, title block, messages.
 
 mod announcer;
+mod example_bar;
 mod list;
 mod notice;
 mod split;
@@ -8,10 +9,12 @@ mod title_block;
 
 pub use split::Split;
 
+use crate::hints::Note;
 use crate::hooks::{use_selector, use_sheet_keys};
 use crate::store::Sheet;
 use crate::t;
 use announcer::Announcer;
+use example_bar::ExampleBar;
 use list::ListOfDrawings;
 use notice::NoticeBar;
 use title_block::TitleBlock;
@@ -45,12 +48,14 @@ pub fn Frame(props: &FrameProps) -> Html {
         <div class="frame">
             <a class="frame-skip" href="#drawing">{ t!("frame-skip") }</a>
             <a class="frame-skip" href="#list">{ t!("frame-skip-list") }</a>
+            <Note />
             <References edge="top" />
             <References edge="left" />
             <References edge="right" />
             <References edge="bottom" />
             // Keyed by the sheet, so that each begins at its top and none where another was left.
             <main key={sheet.number()} id="drawing" class="frame-drawing" tabindex="-1" aria-label={sheet_name(*sheet)}>
+                <ExampleBar />
                 <NoticeBar />
                 { props.children.clone() }
             </main>

@@ -94,6 +94,9 @@ fn speed(workshop: &Workshop) -> String {
 }
 
 fn attempt(workshop: &Workshop) -> String {
+    if workshop.on_example() {
+        return t!("example-cell").into();
+    }
     let acts = workshop.session().acts();
     if acts == 0 && matches!(workshop.saved(), Saved::Fresh | Saved::Kept) {
         return t!("frame-fresh").into();

@@ -16,7 +16,8 @@ const EVERY_MS: u32 = 1_000;
 /// What is in the database.
 #[derive(Clone, Copy, PartialEq, Default)]
 struct Kept {
-    epoch: Option<u64>,
+    /// Number of the work.
+    work: Option<u64>,
     /// Entries whose rows are final.
     entries: usize,
     /// Chain value after them.
@@ -104,9 +105,9 @@ impl Keeper {
     fn news(&self, tail: bool) -> Option<News> {
         let kept = self.kept.get();
         self.shop.with(|workshop| {
-            let session = workshop.session();
-            let afresh = kept.epoch != Some(workshop.epoch());
-            if afresh && session.acts() == 0 && session.tick() == 0 && kept.epoch.is_none() {
+            let (session, number) = workshop.own();
+            let afresh = kept.work != Some(number);
+            if afresh && session.acts() == 0 && session.tick() == 0 && kept.work.is_none() {
                 return None;
             }
             let acts = session.acts();
@@ -115,7 +116,7 @@ impl Keeper {
             if !(new_entries || new_head || (tail && session.tick() != kept.tick)) {
                 return None;
             }
-            let mut next = Kept { epoch: Some(workshop.epoch()), tick: session.tick(), ..kept };
+            let mut next = Kept { work: Some(number), tick: session.tick(), ..kept };
             if afresh {
                 next.entries = 0;
                 next.chain = session.head().chain_start();

@@ -2,12 +2,16 @@
 
 use super::database::Database;
 use super::{address, keeper, locks, page, theme};
+use crate::hints::HintAct;
 use crate::store::model::{Scenario, Session};
 use crate::store::record::recover;
 use crate::store::{Command, Notice, Saved, ScreenAct, Shop, Workshop};
 use crate::t;
 use sealin_exercise::{grade, shipped};
 use std::rc::Rc;
+
+/// The name under which the browser remembers the hints.
+pub const HINTS: &str = "sealin-hints";
 
 /// The job that is opened.
 const JOB: &str = "paddle-closed-loop";
@@ -30,6 +34,9 @@ pub async fn open() -> Result<Shop, String> {
     }
     let shop = Shop::new(Workshop::new(session));
     shop.dispatch(Command::Screen(ScreenAct::Theme(theme::remembered())));
+    if let Some(words) = page::remembered(HINTS) {
+        shop.dispatch(Command::Hints(HintAct::Remember(words)));
+    }
     if let Some(sheet) = address::sheet() {
         shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet)));
     }

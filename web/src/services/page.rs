@@ -22,6 +22,24 @@ pub fn clock_ms() -> f64 {
     window().and_then(|window| window.performance()).map_or(0.0, |performance| performance.now())
 }
 
+/// Width and height of what can be seen of the page, CSS pixels.
+pub fn room() -> Option<(f64, f64)> {
+    let root = document()?.document_element()?;
+    Some((root.client_width().into(), root.client_height().into()))
+}
+
+/// What the browser remembers under a name.
+pub fn remembered(name: &str) -> Option<String> {
+    window()?.local_storage().ok()??.get_item(name).ok()?
+}
+
+/// Has the browser remember something. One that keeps nothing is no reason to complain.
+pub fn remember(name: &str, text: &str) {
+    if let Some(storage) = window().and_then(|window| window.local_storage().ok().flatten()) {
+        let _ = storage.set_item(name, text);
+    }
+}
+
 /// A finger is what this machine is worked with.
 pub fn by_finger() -> bool {
     let query = window().and_then(|window| window.match_media("(pointer: coarse)").ok().flatten());

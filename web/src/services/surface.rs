@@ -11,6 +11,40 @@ pub fn bounds(node: &NodeRef) -> Option<[f64; 4]> {
     Some([b.left(), b.top(), b.width(), b.height()])
 }
 
+/// The same of the first element that a selector of the page finds.
+pub fn bounds_of(selector: &str) -> Option<[f64; 4]> {
+    let b = find(selector)?.get_bounding_client_rect();
+    Some([b.left(), b.top(), b.width(), b.height()])
+}
+
+/// Scrolls so that the first element that a selector of the page finds is in the middle of the view.
+pub fn center(selector: &str) {
+    if let Some(element) = find(selector) {
+        let options = web_sys::ScrollIntoViewOptions::new();
+        options.set_block(web_sys::ScrollLogicalPosition::Center);
+        element.scroll_into_view_with_scroll_into_view_options(&options);
+    }
+}
+
+/// Moves an element from the upper left corner of the page to a place, CSS pixels.
+pub fn put(node: &NodeRef, x: f64, y: f64) {
+    if let Some(element) = node.cast::<HtmlElement>() {
+        let _ = element.style().set_property("translate", &format!("{x:.1}px {y:.1}px"));
+    }
+}
+
+/// Moves the focus to the element that has this id.
+pub fn focus_id(id: &str) {
+    let element = super::page::document().and_then(|document| document.get_element_by_id(id));
+    if let Some(element) = element.and_then(|element| element.dyn_into::<HtmlElement>().ok()) {
+        let _ = element.focus();
+    }
+}
+
+fn find(selector: &str) -> Option<Element> {
+    super::page::document()?.query_selector(selector).ok()?
+}
+
 /// Keeps a pointer with the element until it goes up.
 pub fn capture(node: &NodeRef, pointer: i32) {
     if let Some(element) = node.cast::<Element>() {

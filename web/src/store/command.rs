@@ -4,6 +4,7 @@ use super::checks::CheckEvent;
 use super::model::{Attempt, BenchAct, Change, Measurement};
 use super::pace::Speed;
 use super::screen::ScreenAct;
+use crate::hints::HintAct;
 use std::rc::Rc;
 
 /// One thing asked for.
@@ -63,6 +64,10 @@ pub enum Command {
     },
     /// Something happens to the checks.
     Checks(CheckEvent),
+    /// Show or put away hints.
+    Hints(HintAct),
+    /// Look at the worked example in the place of the work in progress, or go back to that.
+    Example(bool),
     /// Say where the attempt stands in storage.
     Saved(Saved),
     /// Put a message on the page.

@@ -5,6 +5,7 @@
 
 pub mod checks;
 pub mod command;
+mod example;
 #[cfg(test)]
 pub mod fixture;
 pub mod hand;
@@ -19,6 +20,6 @@ pub mod workshop;
 
 pub use command::{Command, Notice, Saved};
 pub use pace::Speed;
-pub use screen::{ScreenAct, Sheet, Theme, Thing};
+pub use screen::{Screen, ScreenAct, Sheet, Theme, Thing};
 pub use shop::Shop;
 pub use workshop::Workshop;

@@ -2,11 +2,13 @@
 
 use super::checks::Checks;
 use super::command::{Command, Notice, Saved};
+use super::example;
 use super::hand::{Hand, SHORTEST_PRESS_MS};
 use super::model::*;
 use super::pace::Pace;
 use super::rest::Rest;
 use super::screen::Screen;
+use crate::hints::Hints;
 use crate::t;
 use crate::text::instrument::remark_text;
 use crate::text::time::bench_time;
@@ -30,7 +32,18 @@ pub struct Workshop {
     saved: Saved,
     hand: Hand,
     checks: Checks,
+    hints: Hints,
     epoch: u64,
+    /// Counts the attempts that were the work in progress; an example is none.
+    work: u64,
+    /// The work in progress while an example is in its place.
+    own: Option<Own>,
+}
+
+/// Work that waits.
+struct Own {
+    session: Session,
+    checks: Checks,
 }
 
 /// An attempt as a file.
@@ -63,7 +76,10 @@ impl Workshop {
             saved: Saved::Fresh,
             hand: Hand::default(),
             checks: Checks::default(),
+            hints: Hints::default(),
             epoch: 0,
+            work: 0,
+            own: None,
         };
         workshop.let_go_of_all();
         workshop
@@ -140,6 +156,26 @@ impl Workshop {
         self.checks.marked.as_ref().is_some_and(|marked| !same(&marked.project))
     }
 
+    /// The hints of the first steps.
+    pub fn hints(&self) -> &Hints {
+        &self.hints
+    }
+
+    /// The work in progress and its number, whether or not an example is in its place: what is kept.
+    pub fn own(&self) -> (&Session, u64) {
+        (self.own.as_ref().map_or(&self.session, |own| &own.session), self.work)
+    }
+
+    /// A worked example is in the place of the work in progress.
+    pub fn on_example(&self) -> bool {
+        self.own.is_some()
+    }
+
+    /// The job has an example that may be looked at.
+    pub fn has_example(&self) -> bool {
+        example::of(&self.scenario).is_some()
+    }
+
     /// Counts attempts: raised when another one takes the place of the work in progress.
     pub fn epoch(&self) -> u64 {
         self.epoch
@@ -159,8 +195,11 @@ impl Workshop {
     /// The attempt as a file, computed again from its log.
     ///
     /// # Errors
-    /// If that gives another trace than the one shown.
+    /// If that gives another trace than the one shown, or it is an example.
     pub fn export(&self) -> Result<AttemptFile, String> {
+        if self.on_example() {
+            return Err(t!("example-no-file").into());
+        }
         let attempt = self.session.export()?;
         Ok(AttemptFile { name: format!("{}.attempt.json", self.scenario.id), text: attempt.to_json() })
     }
@@ -190,6 +229,16 @@ impl Workshop {
     /// # Errors
     /// What was refused and why, for a person to read.
     pub fn carry_out(&mut self, command: Command) -> Result<(), String> {
+        self.do_it(command)?;
+        self.look_for_hints();
+        Ok(())
+    }
+
+    fn look_for_hints(&mut self) {
+        self.hints.look(&self.scenario.id, self.epoch, self.session.entries_from(0), &self.screen);
+    }
+
+    fn do_it(&mut self, command: Command) -> Result<(), String> {
         match command {
             Command::Draft(text) => {
                 self.revision += 1;
@@ -213,6 +262,8 @@ impl Workshop {
                 self.replace(session);
                 self.notice = Some(Notice { refused: false, text: t!("attempt-fresh").into() });
             }
+            Command::Hints(act) => self.hints = self.hints.after(act, &self.scenario.id),
+            Command::Example(look) => self.example(look)?,
             Command::Checks(event) => self.checks = self.checks.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
@@ -244,22 +295,42 @@ impl Workshop {
         Ok(())
     }
 
+    /// Another attempt becomes the work in progress.
     fn replace(&mut self, session: Session) {
-        let screen = self.screen.clone();
-        let (revision, epoch, job) = (self.revision, self.epoch, self.checks.job);
-        let saved = self.saved;
-        *self = Workshop::new(session);
-        self.screen = screen;
-        (self.revision, self.epoch) = (revision + 1, epoch + 1);
-        self.checks.job = job + 1;
-        if saved != Saved::Fresh {
-            self.saved = saved;
+        self.own = None;
+        self.put(session);
+        self.work += 1;
+    }
+
+    /// Puts another attempt on the bench; what belongs to the screen stays.
+    fn put(&mut self, session: Session) {
+        let fresh = Workshop::new(session);
+        let last = std::mem::replace(self, fresh);
+        self.checks.job = last.checks.job + 1;
+        self.revision = last.revision + 1;
+        self.epoch = last.epoch + 1;
+        (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);
+        (self.work, self.own) = (last.work, last.own);
+    }
+
+    /// Looks at the example, or goes back to the work in progress, which stands still meanwhile.
+    fn example(&mut self, look: bool) -> Result<(), String> {
+        if look && self.own.is_none() {
+            self.keep_draft()?;
+            let session = example::session(&self.scenario)?;
+            let own = Own { session: self.session.clone(), checks: self.checks.clone() };
+            self.put(session);
+            self.own = Some(own);
+        } else if !look && let Some(own) = self.own.take() {
+            self.put(own.session);
+            self.checks.marked = own.checks.marked;
         }
+        Ok(())
     }
 
     /// What is written into the log.
     fn work(&mut self, command: Command) -> Result<(), String> {
-        if self.saved == Saved::Elsewhere {
+        if self.saved == Saved::Elsewhere && !self.on_example() {
             return Err(t!("attempt-elsewhere").into());
         }
         match command {
@@ -382,6 +453,7 @@ impl Workshop {
             draft.age_ms += wall_ms;
             if draft.age_ms >= DRAFT_PAUSE_MS {
                 changed = self.keep_draft().is_ok();
+                self.look_for_hints();
             }
         }
         self.session.pass_wall(wall_ms.round() as u32);

@@ -83,6 +83,7 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         brief_markdown: r.text(top, "brief", 32 << 10),
         cautions: r.texts(top, "cautions", 50, 600).into_iter().map(|(text, _)| text).collect(),
         pass_marks: r.number(top, "pass_marks", 0..=100_000) as u32,
+        example_withheld: r.flag(top, "example_withheld"),
         parts: Vec::new(),
         labels: Default::default(),
         given: Vec::new(),

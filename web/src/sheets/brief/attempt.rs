@@ -11,6 +11,19 @@ use yew::prelude::*;
 #[component]
 pub fn AttemptBox() -> Html {
     let shop = use_workshop();
+    let (on_example, has_example) = *use_selector(|workshop| (workshop.on_example(), workshop.has_example()));
+    let example = {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| shop.dispatch(Command::Example(true)))
+    };
+    if on_example {
+        return html! {
+            <section class="attempt">
+                <h2 class="heading">{ t!("example-title") }</h2>
+                <p>{ t!("example-note") }</p>
+            </section>
+        };
+    }
     html! {
         <section class="attempt">
             <h2 class="heading">{ t!("attempt-title") }</h2>
@@ -20,6 +33,9 @@ pub fn AttemptBox() -> Html {
                 <OpenFile />
                 <StartOver />
                 <SetAside />
+                if has_example {
+                    <button type="button" onclick={example}>{ t!("example-look") }</button>
+                }
             </div>
             <p class="small faint">{ t!("attempt-note") }</p>
         </section>

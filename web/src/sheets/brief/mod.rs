@@ -6,6 +6,7 @@ mod devices;
 
 use crate::documents::PrintChoice;
 use crate::frame::{Split, sheet_name};
+use crate::hints::StartHere;
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::{Command, ScreenAct, Sheet};
 use crate::t;
@@ -40,6 +41,7 @@ pub fn Brief() -> Html {
                         { t!("brief-facts", site = scenario.site, machine = scenario.machine, level = scenario.level, minutes = scenario.minutes) }
                     </span>
                 </header>
+                <StartHere />
                 <section class="brief-cautions" aria-labelledby="cautions">
                     <h2 id="cautions"><span aria-hidden="true">{ "△ " }</span>{ t!("brief-cautions") }</h2>
                     <ul>{ for scenario.cautions.iter().map(|caution| html! { <li>{ caution.clone() }</li> }) }</ul>
