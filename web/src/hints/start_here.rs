@@ -3,6 +3,7 @@
 use super::course::of;
 use super::progress::HintAct;
 use crate::hooks::{use_selector, use_workshop};
+use crate::store::model::Act;
 use crate::store::{Command, Notice, ScreenAct, Shop};
 use crate::t;
 use yew::prelude::*;
@@ -15,7 +16,9 @@ pub fn StartHere() -> Html {
     let job = use_selector(|workshop| workshop.scenario().id.clone());
     let (fresh, on) = *use_selector(|workshop| {
         let hints = workshop.hints();
-        (workshop.session().acts() == 0, hints.on() && hints.shown(&workshop.scenario().id).is_some())
+        let fresh =
+            workshop.session().entries_from(0).iter().all(|entry| matches!(entry.act, Act::Run { .. }));
+        (fresh, hints.on() && hints.shown(&workshop.scenario().id).is_some())
     });
     let Some(course) = of(&job) else { return html! {} };
     let show = {
