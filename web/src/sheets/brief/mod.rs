@@ -21,7 +21,7 @@ use yew::prelude::*;
 pub fn Brief() -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let companion = html! {
-        <div class="brief-companion">
+        <div class="brief-companion split-scrolled">
             <AttemptBox />
             <PrintChoice />
             <Way />

@@ -75,7 +75,7 @@ pub fn Commissioning() -> Html {
         Callback::from(move |()| shown.set(None))
     };
     let companion = html! {
-        <div class="running-checks"><Before {on_put} /><Checks {on_show} /></div>
+        <div class="split-scrolled"><Before {on_put} /><Checks {on_show} /></div>
     };
     html! {
         <Split {companion} companion_name={t!("checks-drawer")}>

@@ -22,7 +22,7 @@ use yew::prelude::*;
 #[component]
 pub fn SignOff() -> Html {
     let companion = html! {
-        <div class="signoff-companion">
+        <div class="signoff-companion split-scrolled">
             <AttemptBox />
             <PrintChoice />
             <UnsafeActs />
