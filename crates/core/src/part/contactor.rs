@@ -48,6 +48,39 @@ impl Default for ArmatureDelays {
     }
 }
 
+/// The least and the longest of each delay of an armature, in the order of the fields of [`ArmatureDelays`], ms.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DelayRange {
+    /// The shortest.
+    pub least: ArmatureDelays,
+    /// The longest.
+    pub most: ArmatureDelays,
+}
+
+impl ArmatureDelays {
+    /// Within which limits the delays of a frame with these nominal ones lie: those of the usual frame (8 to 15 ms and 12 to
+    /// 25 ms to pull in, 4 to 15 ms and 1 to 5 ms to let go, typical) in proportion, rounded outwards.
+    pub fn range(self) -> DelayRange {
+        let usual = ArmatureDelays::default();
+        let scaled = |limit: ArmatureDelays, divide: fn(u32, u32) -> u32| {
+            let one = |own: u8, usual: u8, limit: u8| {
+                divide(u32::from(own) * u32::from(limit), usual.into()).min(u8::MAX.into()) as u8
+            };
+            ArmatureDelays {
+                break_open_ms: one(self.break_open_ms, usual.break_open_ms, limit.break_open_ms),
+                main_close_ms: one(self.main_close_ms, usual.main_close_ms, limit.main_close_ms),
+                main_open_ms: one(self.main_open_ms, usual.main_open_ms, limit.main_open_ms),
+                break_close_ms: one(self.break_close_ms, usual.break_close_ms, limit.break_close_ms),
+            }
+        };
+        let least =
+            ArmatureDelays { break_open_ms: 8, main_close_ms: 12, main_open_ms: 4, break_close_ms: 1 };
+        let most =
+            ArmatureDelays { break_open_ms: 15, main_close_ms: 25, main_open_ms: 15, break_close_ms: 5 };
+        DelayRange { least: scaled(least, |a, b| a / b), most: scaled(most, u32::div_ceil) }
+    }
+}
+
 impl Default for Contactor {
     /// A frame of 12 A in AC-3 with a coil of 230 V AC, 70 VA in and 8 VA held, with 13-14 and 21-22 (typical).
     fn default() -> Self {

@@ -18,7 +18,7 @@ mod switchgear;
 
 pub use brake::Brake;
 pub use coil::{AuxFunction, Auxiliary, Coil, CoilCurrent, Gap, Suppressor};
-pub use contactor::{ArmatureDelays, Contactor};
+pub use contactor::{ArmatureDelays, Contactor, DelayRange};
 pub use control::{Actuator, Colour, Control, ControlContact, Form, Lamp};
 pub use controller::{Controller, Current, Group, InputCircuit, InputType, OutputCircuit};
 pub use motor::{Machine, Motor, MotorFigures, MotorModel, Travel};

@@ -87,19 +87,24 @@ impl Cache {
     }
 }
 
+/// The motors' current, A, up to which no coil, channel, output, supply, lamp or brake reads otherwise.
+pub(super) fn readings_calm(design: &Design, volts: &Volts) -> f64 {
+    let of = [
+        contactors::calm(design, volts),
+        controllers::calm(design, volts),
+        outputs::calm(design, volts),
+        dc_supplies::calm(design, volts),
+        lamps::calm(design, volts),
+        brakes::calm(design, volts),
+    ];
+    least(of.into_iter())
+}
+
 impl Known {
     fn of(design: &Design, solution: Solution) -> Known {
         let volts = Volts { solution: &solution, drawn: &[] };
-        let calm = [
-            contactors::calm(design, &volts),
-            controllers::calm(design, &volts),
-            outputs::calm(design, &volts),
-            dc_supplies::calm(design, &volts),
-            lamps::calm(design, &volts),
-            switches::calm(design, &volts),
-            brakes::calm(design, &volts),
-        ];
-        let calm = least(calm.into_iter());
+        let surges = [contactors::poles_calm(design, &volts), switches::calm(design, &volts)];
+        let calm = least(surges.into_iter().chain([readings_calm(design, &volts)]));
         Known {
             feeds: design.motors.iter().map(|m| MotorFeed::of(Feed::of(&m.data, &solution))).collect(),
             poles: switches::poles(design, &volts),

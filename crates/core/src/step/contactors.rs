@@ -27,23 +27,23 @@ pub(super) fn touching(s: &ContactorState) -> bool {
     s.armature.main_shut() && s.bounce.is_multiple_of(2)
 }
 
-/// The motors' current, A, up to which no reading of a coil or pole comes out otherwise.
+/// The motors' current, A, up to which no reading of a coil comes out otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
-    let poles = design.contactors.iter().flat_map(|c| {
-        let surge = surge_volts(&c.data);
-        c.data.poles.iter().map(move |&pair| volts.margin(pair, surge))
-    });
-    least(poles.chain([coils_calm(design, volts)]))
-}
-
-/// The same for the coils alone.
-pub(super) fn coils_calm(design: &Design, volts: &Volts) -> f64 {
     let of = |c: &Tagged<ContactorData>| {
         let e = &c.data.electrics;
         least([e.pick_up, e.drop_out, HEARD_FROM].into_iter().map(|part| match e.current {
             CoilCurrent::Ac => volts.margin(c.data.coil, part * e.volts),
             CoilCurrent::Dc => f64::INFINITY,
         }))
+    };
+    least(design.contactors.iter().map(of))
+}
+
+/// The motors' current, A, up to which no pole carries a surge.
+pub(super) fn poles_calm(design: &Design, volts: &Volts) -> f64 {
+    let of = |c: &Tagged<ContactorData>| {
+        let surge = surge_volts(&c.data);
+        least(c.data.poles.iter().map(|&pair| volts.margin(pair, surge)))
     };
     least(design.contactors.iter().map(of))
 }

@@ -4,9 +4,10 @@
 //! continuous half of the state decides: currents of motors, shafts, heat, wear. That nothing of what is left depends on the
 //! motors' currents is looked into for each key, never assumed. The first damage is told, not simulated.
 
-use super::volts::{Volts, least};
+use super::cache::readings_calm;
+use super::volts::Volts;
 use super::{
-    Cache, Events, acts, brakes, contactors, contacts, controllers, controls, dc_supplies, lamps, outputs,
+    Cache, Events, acts, brakes, contactors, contacts, controllers, controls, dc_supplies, read_volts,
     settle, switches,
 };
 use crate::act::BenchAct;
@@ -15,46 +16,10 @@ use crate::design::{ContactSource, Design, SignalSource};
 use crate::devices::armature::Place;
 use crate::devices::motor_curve::Feed;
 use crate::network::{Key, Solution};
-use crate::part::ArmatureDelays;
+use crate::part::DelayRange;
 use crate::state::{Awake, State};
 use rustc_hash::FxHashMap;
 use std::fmt;
-
-/// The least and the longest of each delay of an armature, in the order of the fields of [`ArmatureDelays`], ms.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct DelayRange {
-    /// The shortest.
-    pub least: ArmatureDelays,
-    /// The longest.
-    pub most: ArmatureDelays,
-}
-
-impl ArmatureDelays {
-    /// Within which limits the delays of a frame with these nominal ones lie: those of the usual frame (8 to 15 ms and 12 to
-    /// 25 ms to pull in, 4 to 15 ms and 1 to 5 ms to let go, typical) in proportion, rounded outwards.
-    pub fn range(self) -> DelayRange {
-        let usual = ArmatureDelays::default();
-        let least = |nominal: u8, usual: u8, least: u8| {
-            (u32::from(nominal) * u32::from(least) / u32::from(usual)) as u8
-        };
-        let most = |nominal: u8, usual: u8, most: u8| {
-            (u32::from(nominal) * u32::from(most)).div_ceil(u32::from(usual)).min(u32::from(u8::MAX)) as u8
-        };
-        let lowest = ArmatureDelays {
-            break_open_ms: least(self.break_open_ms, usual.break_open_ms, 8),
-            main_close_ms: least(self.main_close_ms, usual.main_close_ms, 12),
-            main_open_ms: least(self.main_open_ms, usual.main_open_ms, 4),
-            break_close_ms: least(self.break_close_ms, usual.break_close_ms, 1),
-        };
-        let highest = ArmatureDelays {
-            break_open_ms: most(self.break_open_ms, usual.break_open_ms, 15),
-            main_close_ms: most(self.main_close_ms, usual.main_close_ms, 25),
-            main_open_ms: most(self.main_open_ms, usual.main_open_ms, 15),
-            break_close_ms: most(self.break_close_ms, usual.break_close_ms, 5),
-        };
-        DelayRange { least: lowest, most: highest }
-    }
-}
 
 /// What a tick must not bring; a path of the exploration ends there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -105,8 +70,7 @@ pub struct FreeCache {
 pub fn free_step(design: &Design, state: &mut State, free: &mut FreeCache) -> Result<(), End> {
     let mut events = Events::default();
     state.awake = Awake::ALL;
-    let key = contacts::key(design, state);
-    state.key = key;
+    state.key = contacts::key(design, state);
     let known = settle(design, state, &mut free.cache);
     state.stale = false;
     let volts = Volts { solution: &known.solution, drawn: &[] };
@@ -114,12 +78,7 @@ pub fn free_step(design: &Design, state: &mut State, free: &mut FreeCache) -> Re
     if let Some(end) = end {
         return Err(end.clone());
     }
-    controllers::read_volts(design, state, &volts, &mut events);
-    contactors::read_volts(design, state, &volts);
-    outputs::read_volts(design, state, &volts, &mut events);
-    lamps::read_volts(design, state, &volts);
-    brakes::read_volts(design, state, &volts);
-    dc_supplies::read_volts(design, state, &volts);
+    read_volts(design, state, &volts, &mut events);
     controllers::tick(design, state, &mut free.cache.room, &mut events);
     contactors::tick(design, state, &mut events);
     dc_supplies::tick(design, state);
@@ -286,15 +245,7 @@ fn end_of(design: &Design, state: &State, volts: &Volts) -> Option<End> {
             )));
         }
     }
-    let calm = [
-        contactors::coils_calm(design, volts),
-        controllers::calm(design, volts),
-        outputs::calm(design, volts),
-        dc_supplies::calm(design, volts),
-        lamps::calm(design, volts),
-        brakes::calm(design, volts),
-    ];
-    let calm = least(calm.into_iter());
+    let calm = readings_calm(design, volts);
     let drawn = most_drawn(design, volts.solution);
     (drawn > calm).then(|| {
         End::Outside(format!(

@@ -27,10 +27,15 @@ pub(super) fn read_volts(
     state.awake.switches = !still(design, state);
 }
 
+/// Volts along a closed pole from which its current counts as a surge; never of a plain switch.
+fn surge_volts(data: &SwitchData) -> f64 {
+    data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM)
+}
+
 /// The motors' current, A, up to which no protective device counts a surge; below nil if one does without any.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
     let of = |w: &Tagged<SwitchData>| {
-        let limit = w.data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM);
+        let limit = surge_volts(&w.data);
         let poles = w.data.poles.iter().map(|&pair| {
             let dc = volts.dc(pair);
             let left = limit * limit - dc * dc;
@@ -44,7 +49,7 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 /// A protective device that counts a surge though no motor draws a current.
 pub(super) fn shorted(design: &Design, volts: &Volts) -> Option<String> {
     let through = |w: &&Tagged<SwitchData>| {
-        let limit = w.data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM);
+        let limit = surge_volts(&w.data);
         w.data.poles.iter().any(|&pair| volts.square(pair) >= limit * limit)
     };
     design.switches.iter().find(through).map(|w| w.tag.clone())
