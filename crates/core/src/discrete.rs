@@ -7,6 +7,7 @@ use crate::design::Design;
 use crate::devices::armature::{Armature, Place};
 use crate::state::{ControlState, ControllerPhase, DcPhase, State};
 use crate::step::dc_supplies;
+use sealin_ladder::bits;
 
 /// Words of a [`Packed`].
 pub const WORDS: usize = 6;
@@ -27,25 +28,18 @@ struct Bits<'a> {
 impl Bits<'_> {
     /// Writes `value`, or reads what was written; `width` bits, at most 32.
     fn field(&mut self, value: u64, width: u32) -> u64 {
-        let (word, shift) = ((self.at / 64) as usize, self.at % 64);
+        let at = self.at;
         self.at += width;
-        if word + 1 >= WORDS && shift + width > 64 || word >= WORDS {
+        if self.at > (WORDS * 64) as u32 {
+            // There is no room: `Design::discrete_bits` tells.
             return value;
         }
-        let mask = (1u64 << width) - 1;
         if self.write {
-            debug_assert!(value <= mask, "{value} in {width} bits");
-            self.words[word] |= value << shift;
-            if shift + width > 64 {
-                self.words[word + 1] |= value >> (64 - shift);
-            }
+            debug_assert!(value >> width == 0, "{value} in {width} bits");
+            bits::put(self.words, at, width, value);
             return value;
         }
-        let mut found = self.words[word] >> shift;
-        if shift + width > 64 {
-            found |= self.words[word + 1] << (64 - shift);
-        }
-        found & mask
+        bits::get(self.words, at, width)
     }
 
     fn bit(&mut self, value: &mut bool) {
@@ -75,19 +69,13 @@ impl Design {
         bits.at
     }
 
-    /// The discrete half of a state. States that differ only in what has no effect any more are packed alike.
-    pub fn pack(&self, state: &State) -> Packed {
+    /// The discrete half of a state. States that differ only in what has no effect any more are packed alike; that is taken out
+    /// of `state` itself.
+    pub fn pack(&self, state: &mut State) -> Packed {
         let mut words = Packed::default();
-        let mut copy = state.clone();
-        self.pack_from(&mut copy, &mut words);
-        words
-    }
-
-    /// As [`Design::pack`], without a copy; `state` is as it was afterwards but for what has no effect any more.
-    pub fn pack_from(&self, state: &mut State, words: &mut Packed) {
-        *words = Packed::default();
         settle(self, state);
-        fields(self, state, &mut Bits { words, at: 0, write: true });
+        fields(self, state, &mut Bits { words: &mut words, at: 0, write: true });
+        words
     }
 
     /// Puts a discrete half into a state of this design; its tick stays.
@@ -98,7 +86,7 @@ impl Design {
     }
 }
 
-/// Start-up times that are running, in ticks beyond the first, of DC supplies and then controllers.
+/// By how much start-up times were set back, ticks: of DC supplies and then of controllers.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct StartUp(Vec<u16>);
 
@@ -106,38 +94,37 @@ impl Design {
     /// Sets start-up times back to their first tick where they cannot end within `ticks` either way: all that follows in these
     /// ticks is the same but for the times themselves. None if there is none to set back.
     pub fn set_start_up_back(&self, state: &mut State, ticks: u32) -> Option<StartUp> {
-        let back = |elapsed: &mut u16, limit: u16| {
-            let far = *elapsed > 1
-                && u32::from(*elapsed) + ticks + 1 < u32::from(limit)
-                && ticks + 2 < u32::from(limit);
-            let by = if far { *elapsed - 1 } else { 0 };
+        let back = start_ups(self, state).map(|(starting, elapsed, limit)| {
+            let far = *elapsed > 1 && u32::from(*elapsed) + ticks + 1 < u32::from(limit);
+            let by = if starting && far { *elapsed - 1 } else { 0 };
             *elapsed -= by;
             by
-        };
-        let mut all = Vec::new();
-        for (d, s) in self.dc_supplies.iter().zip(&mut state.dc_supplies) {
-            let starting = s.phase == DcPhase::Starting;
-            all.push(if starting { back(&mut s.elapsed, d.data.supply.start_up_ms) } else { 0 });
-        }
-        for (c, s) in self.controllers.iter().zip(&mut state.controllers) {
-            let starting = s.phase == ControllerPhase::Starting;
-            all.push(if starting { back(&mut s.elapsed, c.data.controller.start_up_ms) } else { 0 });
-        }
-        all.iter().any(|&by| by > 0).then_some(StartUp(all))
+        });
+        let back: Vec<u16> = back.collect();
+        back.iter().any(|&by| by > 0).then_some(StartUp(back))
     }
 
     /// Puts start-up times on again, `ticks` after they were set back: those that ran without a break.
     pub fn put_start_up_on(&self, state: &mut State, start_up: &StartUp, ticks: u32) {
-        let (supplies, controllers) = (&mut state.dc_supplies, &mut state.controllers);
-        let dc = supplies.iter_mut().map(|s| (s.phase == DcPhase::Starting, &mut s.elapsed));
-        let all =
-            dc.chain(controllers.iter_mut().map(|s| (s.phase == ControllerPhase::Starting, &mut s.elapsed)));
-        for ((starting, elapsed), by) in all.zip(&start_up.0) {
+        for ((starting, elapsed, _), by) in start_ups(self, state).zip(&start_up.0) {
             if starting && u32::from(*elapsed) == 1 + ticks {
                 *elapsed += by;
             }
         }
     }
+}
+
+/// Of each DC supply and then each controller: whether it starts up, for how long by now, and how long it takes, ticks.
+fn start_ups<'a>(design: &'a Design, state: &'a mut State) -> impl Iterator<Item = (bool, &'a mut u16, u16)> {
+    let supplies = design.dc_supplies.iter().zip(&mut state.dc_supplies);
+    let controllers = design.controllers.iter().zip(&mut state.controllers);
+    let supplies =
+        supplies.map(|(d, s)| (s.phase == DcPhase::Starting, &mut s.elapsed, d.data.supply.start_up_ms));
+    supplies.chain(
+        controllers.map(|(c, s)| {
+            (s.phase == ControllerPhase::Starting, &mut s.elapsed, c.data.controller.start_up_ms)
+        }),
+    )
 }
 
 /// Takes out what has no effect any more.

@@ -25,6 +25,7 @@
 //! ```
 
 mod act;
+pub mod bits;
 mod block;
 mod canonical;
 mod compile;

@@ -1,5 +1,6 @@
 //! A program's memory as few bits: what decides what later scans do, and nothing else.
 
+use crate::bits;
 use crate::block::Preset;
 use crate::compiled::{Compiled, Memory};
 use crate::model::VarKind;
@@ -48,51 +49,33 @@ impl Packing {
         self.bits.len() as u32 + self.counts.iter().map(|count| count.width).sum::<u32>()
     }
 
-    /// Appends a memory to `out`, 64 bits a word, from bit 0 of the first word on; the last word is filled with 0.
-    pub fn pack(&self, memory: &Memory, out: &mut Vec<u64>) {
-        let mut word = 0u64;
-        let mut filled = 0;
-        let mut put = |value: u64, width: u32, out: &mut Vec<u64>| {
-            word |= value << filled;
-            if filled + width >= 64 {
-                out.push(word);
-                word = if filled == 0 { 0 } else { value >> (64 - filled) };
-                filled = filled + width - 64;
-            } else {
-                filled += width;
-            }
-        };
+    /// A memory, 64 bits a word, from bit 0 of the first word on; the last word is filled with 0.
+    pub fn pack(&self, memory: &Memory) -> Box<[u64]> {
+        let mut words = vec![0; self.width().div_ceil(64) as usize].into_boxed_slice();
+        let mut at = 0;
         for &slot in &self.bits {
-            put(u64::from(memory.bits[slot as usize]), 1, out);
+            bits::put(&mut words, at, 1, memory.bits[slot as usize].into());
+            at += 1;
         }
         for count in &self.counts {
-            let mask = (1u64 << count.width) - 1;
-            put(u64::from(memory.counts[count.index as usize]) & mask, count.width, out);
+            bits::put(&mut words, at, count.width, memory.counts[count.index as usize].into());
+            at += count.width;
         }
-        if filled > 0 {
-            out.push(word);
-        }
+        words
     }
 
     /// The memory that was packed, on one of the same program; what is not packed stays as it is there.
     pub fn unpack(&self, words: &[u64], memory: &mut Memory) {
-        let mut at = 0u32;
-        let mut take = |width: u32| {
-            let (word, shift) = ((at / 64) as usize, at % 64);
-            at += width;
-            let mut value = words[word] >> shift;
-            if shift + width > 64 {
-                value |= words[word + 1] << (64 - shift);
-            }
-            value & ((1u64 << width) - 1)
-        };
+        let mut at = 0;
         for &slot in &self.bits {
-            memory.bits[slot as usize] = take(1) as u8;
+            memory.bits[slot as usize] = bits::get(words, at, 1) as u8;
+            at += 1;
         }
         for count in &self.counts {
-            let value = take(count.width);
+            let value = bits::get(words, at, count.width);
             memory.counts[count.index as usize] =
                 if count.signed { i32::from(value as i16) as u32 } else { value as u32 };
+            at += count.width;
         }
     }
 }

@@ -15,14 +15,11 @@ fn what_is_packed_decides_what_follows() {
         widest = widest.max(packing.width());
         let mut memory = compiled.cold_start();
         for inputs in input_sequence(seed, 4, 60) {
-            let mut words = Vec::new();
-            packing.pack(&memory, &mut words);
+            let words = packing.pack(&memory);
             assert_eq!(words.len() as u32, packing.width().div_ceil(64));
             let mut other = compiled.cold_start();
             packing.unpack(&words, &mut other);
-            let mut again = Vec::new();
-            packing.pack(&other, &mut again);
-            assert_eq!(words, again);
+            assert_eq!(words, packing.pack(&other));
             let outputs = compiled.scan(&mut memory, inputs);
             assert_eq!(outputs, compiled.scan(&mut other, inputs), "{}", print(&program));
         }
@@ -41,8 +38,7 @@ fn signs_and_long_times_come_back() {
     let mut memory = compiled.cold_start();
     for scan in 0..40_000u64 {
         compiled.scan(&mut memory, if scan < 100 { scan & 1 } else { 0 });
-        let mut words = Vec::new();
-        packing.pack(&memory, &mut words);
+        let words = packing.pack(&memory);
         let mut other = compiled.cold_start();
         packing.unpack(&words, &mut other);
         assert_eq!(memory.counts(), other.counts());
