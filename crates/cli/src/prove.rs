@@ -3,9 +3,7 @@
 use crate::Answer;
 use crate::input::Work;
 use sealin_exercise::scenario::Scenario;
-use sealin_proof::explore::{
-    self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report, explore, replay,
-};
+use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -55,22 +53,19 @@ impl Prove {
                 free: (!task.free.is_empty()).then_some(&task.free[..]),
                 max_states: task.max_states,
             };
-            let report = explore(&question, &mut |_| true);
-            let played = match &report.answer {
-                explore::Answer::Broken(path) => Some((path, replay(&question, path))),
+            let (report, replay) = explore::ask(&question, &mut |_| true);
+            let played: Played = match (&report.answer, &replay) {
+                (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
                 _ => None,
             };
-            if let (Some(dir), Some((path, _))) = (&self.counterexamples, &played) {
+            if let (Some(dir), Some((path, _))) = (&self.counterexamples, played) {
                 write_path(dir, &task.id, path)?;
             }
             good &= matches!(report.answer, explore::Answer::Proven);
             if self.json {
-                println!(
-                    "{}",
-                    json(&task, &report, played.as_ref().map(|(path, replay)| (&***path, replay)))
-                );
+                println!("{}", json(&task, &report, played));
             } else {
-                print!("{}", words(&task, &report, played.as_ref().map(|(path, replay)| (&***path, replay))));
+                print!("{}", words(&task, &report, played));
             }
         }
         Ok(if good { Answer::Yes } else { Answer::No })

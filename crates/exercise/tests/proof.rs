@@ -3,7 +3,7 @@
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
-use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, explore, replay};
+use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, ask};
 use sealin_proof::expr::parse_requirement;
 
 const PADDLE: &str = "paddle-closed-loop";
@@ -20,12 +20,7 @@ fn asked(project: &Project, scenario: &Scenario, free: &[&str], formula: &str) -
         free: Some(&free),
         max_states: DEFAULT_MAX_STATES,
     };
-    let report = explore(&question, &mut |_| true);
-    let played = match &report.answer {
-        Answer::Broken(path) => Some(replay(&question, path)),
-        _ => None,
-    };
-    (report, played)
+    ask(&question, &mut |_| true)
 }
 
 fn scenario() -> Scenario {

@@ -14,4 +14,4 @@ mod search;
 pub use control::{can_move, default_free};
 pub use plant::Moves;
 pub use replay::{Broken, Counterexample, Record, Replay, replay};
-pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report, explore};
+pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report, ask, explore};

@@ -6,7 +6,7 @@ mod support;
 use sealin_core::devices::armature::Place;
 use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
 use sealin_core::{Bench, BenchAct, Plan};
-use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, explore, replay};
+use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, ask, explore};
 use sealin_proof::expr::{Formula, Memory, Verdict, parse_requirement};
 use std::collections::BTreeMap;
 use support::{conductors, control_supply, part};
@@ -70,12 +70,7 @@ fn asked(plan: &Plan, free: &[&str], required: &[&str]) -> (Report, Option<Repla
         free: Some(&free),
         max_states: DEFAULT_MAX_STATES,
     };
-    let report = explore(&question, &mut |_| true);
-    let played = match &report.answer {
-        Answer::Broken(path) => Some(replay(&question, path)),
-        _ => None,
-    };
-    (report, played)
+    ask(&question, &mut |_| true)
 }
 
 /// By hand. Pressed at tick 0 the coil attracts in that tick; the main poles close after 12 ms at the earliest, so QA1 is seen in
@@ -159,7 +154,7 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
     let mut reached: BTreeMap<String, ()> = BTreeMap::new();
     let mut on = first.state.clone();
     on.supplies.fill(true);
-    let start: Boundary = (first.design.pack(&on), memories.clone());
+    let start: Boundary = (first.design.pack(&mut on), memories.clone());
     reached.insert(format!("{start:?}"), ());
     let mut layer = vec![(first, memories)];
     let mut quantum = 0;
@@ -180,7 +175,7 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
                             return Err(quantum);
                         }
                     }
-                    let state: Boundary = (after.design.pack(&after.state), memories.clone());
+                    let state: Boundary = (after.design.pack(&mut after.state.clone()), memories.clone());
                     if seen.insert(format!("{state:?} {changed}"), ()).is_none() {
                         next.push((after, memories, changed));
                     }
@@ -189,7 +184,7 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
             ticks = next;
         }
         for (bench, memories, _) in ticks {
-            let state: Boundary = (bench.design.pack(&bench.state), memories.clone());
+            let state: Boundary = (bench.design.pack(&mut bench.state.clone()), memories.clone());
             if reached.insert(format!("{state:?}"), ()).is_none() {
                 layer.push((bench, memories));
             }

@@ -21,10 +21,8 @@ pub(super) struct Judge {
     formulas: Vec<(Formula, bool)>,
     /// The first so many are required, the others assumed.
     required: usize,
-    /// Place of a signal in a word, by its number in the design.
-    places: FxHashMap<usize, usize>,
-    signals: usize,
-    period: u32,
+    /// Numbers of the signals in a word, in their order.
+    signals: Vec<usize>,
     memories: Interner<Vec<Memory>>,
     known: FxHashMap<(u32, u32, u8), Judged>,
     /// Formulas that were put to the test.
@@ -34,12 +32,7 @@ pub(super) struct Judge {
 impl Judge {
     /// # Errors
     /// The first name or bound that does not fit the design.
-    pub fn new(
-        required: &[Verdict],
-        assumed: &[Verdict],
-        design: &Design,
-        period: u32,
-    ) -> Result<Judge, String> {
+    pub fn new(required: &[Verdict], assumed: &[Verdict], design: &Design) -> Result<Judge, String> {
         let formula =
             |v: &Verdict| Formula::new(&v.of, design).map(|f| (f, v.always)).map_err(|e| e.to_string());
         let formulas: Vec<(Formula, bool)> =
@@ -49,9 +42,7 @@ impl Judge {
         signals.dedup();
         Ok(Judge {
             required: required.len(),
-            places: signals.iter().enumerate().map(|(place, &signal)| (signal, place)).collect(),
-            signals: signals.len(),
-            period,
+            signals,
             memories: Interner::new(),
             known: FxHashMap::default(),
             tested: vec![false; required.len()],
@@ -60,11 +51,8 @@ impl Judge {
     }
 
     /// Numbers of the signals in a word, in their order.
-    pub fn signals(&self) -> Vec<usize> {
-        let mut all: Vec<(usize, usize)> =
-            self.places.iter().map(|(&signal, &place)| (place, signal)).collect();
-        all.sort_unstable();
-        all.into_iter().map(|(_, signal)| signal).collect()
+    pub fn signals(&self) -> &[usize] {
+        &self.signals
     }
 
     /// What the monitors remember before the first tick.
@@ -101,8 +89,9 @@ impl Judge {
 
     fn judge_anew(&mut self, memory: u32, word: u128, ticks: u32) -> Judged {
         let mut memories = self.memories.value(memory).clone();
-        for tick in 0..ticks.min(self.period) {
-            let signal = |n: usize| word >> (tick as usize * self.signals + self.places[&n]) & 1 != 0;
+        for tick in 0..ticks {
+            let place = |n: usize| self.signals.binary_search(&n).expect("a signal of these formulas");
+            let signal = |n: usize| word >> (tick as usize * self.signals.len() + place(n)) & 1 != 0;
             let mut broken = None;
             for (k, ((formula, always), memory)) in self.formulas.iter().zip(&mut memories).enumerate() {
                 // Its first tick is a grid instant.

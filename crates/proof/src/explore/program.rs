@@ -42,10 +42,8 @@ impl Program {
     }
 
     /// The number of a memory with the result of its last scan.
-    pub fn number(&mut self, memory: &Memory, result: u64) -> u32 {
-        let mut words = Vec::new();
-        self.packing.pack(memory, &mut words);
-        self.known.number((words.into_boxed_slice(), result))
+    fn number(&mut self, memory: &Memory, result: u64) -> u32 {
+        self.known.number((self.packing.pack(memory), result))
     }
 
     /// What follows in a quantum in which the controller did what `label` says.

@@ -1,13 +1,15 @@
 //! A path of an exploration, and what the whole bench makes of it.
 
 use super::plant::{Moves, Plant};
-use super::search::{Question, What, bench};
-use crate::expr::Formula;
+use super::search::{Question, What};
+use crate::expr::{Formula, Verdict};
+use sealin_core::devices::armature::Place;
 use sealin_core::discrete::Packed;
 use sealin_core::part::{ArmatureDelays, Kind};
 use sealin_core::step::Harm;
-use sealin_core::{BenchAct, Note, Plan};
+use sealin_core::{Bench, BenchAct, Design, Note};
 use std::fmt;
+use std::rc::Rc;
 
 /// Something of the environment that a path fixes, where the bench has a nominal value of its own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,7 +88,6 @@ impl fmt::Display for Record {
 impl Counterexample {
     pub(super) fn new(
         plant: &Plant,
-        question: &Question,
         ticks: Vec<Moves>,
         boundaries: Vec<Packed>,
         last_quantum: u64,
@@ -94,22 +95,17 @@ impl Counterexample {
     ) -> Counterexample {
         let mut acts = vec![(0, BenchAct::Power(true))];
         let mut records = Vec::new();
-        let tags = |wanted: fn(&Kind) -> bool| -> Vec<String> {
-            let parts = plant.design.parts.iter().filter(|part| wanted(&part.kind));
-            parts.map(|part| part.tag.clone()).collect()
-        };
-        let contactors = tags(|kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)));
-        let controls = tags(|kind| matches!(kind, Kind::Control(_)));
+        let (contactors, controls) = (contactors(&plant.design), controls(&plant.design));
         let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
         for (tick, moves) in (0u64..).zip(ticks) {
             acts.extend(moves.acts.into_iter().map(|act| (tick, act)));
             for ((part, last), delays) in contactors.iter().zip(&mut last).zip(moves.delays) {
                 if last.replace(delays) != Some(delays) {
-                    records.push(Record::Delays { tick, part: part.clone(), delays });
+                    records.push(Record::Delays { tick, part: part.to_string(), delays });
                 }
             }
             for (i, back) in moves.bounces {
-                records.push(Record::Bounce { tick, part: controls[i].clone(), back });
+                records.push(Record::Bounce { tick, part: controls[i].to_string(), back });
             }
         }
         let broken = match what {
@@ -118,7 +114,6 @@ impl Counterexample {
             }
             What::Harm(harm, tick) => Broken::Harm(harm.clone(), last_quantum + u64::from(*tick)),
         };
-        debug_assert!(question.required.is_empty() == matches!(broken, Broken::Harm(..)));
         Counterexample { acts, records, broken, period: plant.period, boundaries }
     }
 
@@ -155,27 +150,28 @@ impl fmt::Display for Counterexample {
 
 /// Plays a path on the whole bench.
 pub fn replay(question: &Question, path: &Counterexample) -> Replay {
-    replay_on(question.plan, question, path).unwrap_or_else(Replay::NotReproduced)
+    played(question, path).unwrap_or_else(Replay::NotReproduced)
 }
 
-fn replay_on(plan: &Plan, question: &Question, path: &Counterexample) -> Result<Replay, String> {
-    let mut bench = bench(plan)?;
-    let formula = |v: &crate::expr::Verdict| Formula::new(&v.of, &bench.design).map_err(|e| e.to_string());
+fn played(question: &Question, path: &Counterexample) -> Result<Replay, String> {
+    let mut bench = Bench::new(question.plan.clone()).map_err(|e| e.to_string())?;
+    let formula = |v: &Verdict| Formula::new(&v.of, &bench.design).map_err(|e| e.to_string());
     let formulas = question.required.iter().map(formula).collect::<Result<Vec<Formula>, String>>()?;
     let mut memories: Vec<_> = formulas.iter().map(Formula::memory).collect();
-    let numbers = |wanted: fn(&Kind) -> bool| -> Vec<String> {
-        bench.design.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.tag.clone()).collect()
-    };
-    let contactors = numbers(|kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)));
-    let controls = numbers(|kind| matches!(kind, Kind::Control(_)));
+    let design = Rc::clone(&bench.design);
+    let (contactors, controls) = (contactors(&design), controls(&design));
     let number =
-        |all: &[String], part: &str| all.iter().position(|tag| tag == part).ok_or("a part of this bench");
+        |all: &[&str], part: &str| all.iter().position(|tag| *tag == part).ok_or("a part of this bench");
     let mut acts = path.acts.iter().peekable();
     let mut records = path.records.iter().peekable();
     for tick in 0..=path.tick() {
         if tick > 0 && tick.is_multiple_of(path.period.into()) {
             let quantum = (tick / u64::from(path.period)) as usize - 1;
-            if path.boundaries.get(quantum).is_some_and(|packed| *packed != bench.design.pack(&bench.state)) {
+            if path
+                .boundaries
+                .get(quantum)
+                .is_some_and(|packed| *packed != bench.design.pack(&mut bench.state.clone()))
+            {
                 return Ok(Replay::NotReproduced(format!("the state at {tick} ms is another one")));
             }
         }
@@ -217,6 +213,20 @@ fn replay_on(plan: &Plan, question: &Question, path: &Counterexample) -> Result<
     })
 }
 
+/// Tags of the contactors and relays, in the order of their numbers.
+fn contactors(design: &Design) -> Vec<&str> {
+    tags(design, |kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)))
+}
+
+/// Tags of the control devices, in the order of their numbers.
+fn controls(design: &Design) -> Vec<&str> {
+    tags(design, |kind| matches!(kind, Kind::Control(_)))
+}
+
+fn tags(design: &Design, wanted: fn(&Kind) -> bool) -> Vec<&str> {
+    design.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.tag.as_str()).collect()
+}
+
 impl Record {
     /// The tick that it is for.
     pub fn tick(&self) -> u64 {
@@ -244,13 +254,13 @@ fn harm_seen(path: &Counterexample, tick: u64, notes: &[Note]) -> Option<Replay>
 }
 
 /// Whether the bench stands in this harm, though nothing has given way yet.
-fn harm_now(harm: &Harm, bench: &sealin_core::Bench) -> bool {
+fn harm_now(harm: &Harm, bench: &Bench) -> bool {
     match harm {
         // A short circuit through closed poles: more current than any motor starts with.
         Harm::Short(_) => bench.state.switches.iter().any(|s| s.amperes.iter().any(|&a| a > SHORT_AMPERES)),
-        Harm::Blocked(part) => bench.contactor(part).is_some_and(|(place, attracted, _)| {
-            attracted && place == sealin_core::devices::armature::Place::ClosingAllOpen
-        }),
+        Harm::Blocked(part) => bench
+            .contactor(part)
+            .is_some_and(|(place, attracted, _)| attracted && place == Place::ClosingAllOpen),
         Harm::Channel(..) | Harm::Output(..) => false,
     }
 }

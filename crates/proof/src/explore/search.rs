@@ -4,11 +4,11 @@ use super::control::default_free;
 use super::judge::{Judge, Judged};
 use super::plant::{Demoted, Edge, Plant, To};
 use super::program::Program;
-use super::replay::Counterexample;
+use super::replay::{Counterexample, Replay, replay};
 use crate::expr::{Verdict, grid_ms};
 use rustc_hash::FxHashMap;
-use sealin_core::step::{End, design_outside, outside};
-use sealin_core::{Bench, BenchAct, Design, Plan};
+use sealin_core::step::{End, Harm, design_outside, free_act, outside};
+use sealin_core::{BenchAct, Design, Plan};
 use std::rc::Rc;
 
 /// Most states that are explored where a scenario says nothing else.
@@ -103,7 +103,17 @@ struct Breaking {
 
 pub(super) enum What {
     Formula(u8, u8),
-    Harm(sealin_core::step::Harm, u8),
+    Harm(Harm, u8),
+}
+
+/// Explores, and plays what breaks again on the whole bench.
+pub fn ask(question: &Question, progress: &mut dyn FnMut(Progress) -> bool) -> (Report, Option<Replay>) {
+    let report = explore(question, progress);
+    let played = match &report.answer {
+        Answer::Broken(path) => Some(replay(question, path)),
+        _ => None,
+    };
+    (report, played)
 }
 
 /// Explores. `progress` is called every few thousand states; it ends the exploration by `false`.
@@ -144,10 +154,11 @@ impl Exploration {
         if let Some(why) = design_outside(&full) {
             return Err(why);
         }
-        let design = Rc::new(without_program(question.plan)?);
+        let bare = Plan { program: None, ..question.plan.clone() };
+        let design = Rc::new(Design::build(&bare).map_err(|e| e.to_string())?);
         let period = grid_ms(&design);
-        let judge = Judge::new(question.required, question.assumed, &design, period)?;
-        let signals = judge.signals();
+        let judge = Judge::new(question.required, question.assumed, &design)?;
+        let signals = judge.signals().to_vec();
         if let Some((n, why)) = signals.iter().find_map(|&n| Some((n, outside(&design, n)?))) {
             return Err(format!("{}: {why}", design.signals[n].name));
         }
@@ -212,7 +223,7 @@ impl Exploration {
             }
             self.layers += 1;
             if let Some(breaking) = best {
-                let path = self.counterexample(question, &breaking)?;
+                let path = self.counterexample(&breaking)?;
                 return Ok(Answer::Broken(Box::new(path)));
             }
             layer = layer.end..self.found.len();
@@ -223,8 +234,8 @@ impl Exploration {
     /// Plant, program and monitors when power comes on.
     fn start(&mut self) -> (u32, u32, u32) {
         let mut state = self.plant.design.initial_state();
-        sealin_core::step::free_act(&self.plant.design, &mut state, &BenchAct::Power(true));
-        (self.plant.number(&state), self.program.start(), self.judge.start())
+        free_act(&self.plant.design, &mut state, &BenchAct::Power(true));
+        (self.plant.number(&mut state), self.program.start(), self.judge.start())
     }
 
     /// Takes a state up, or a path with fewer acts to one that was found in this layer.
@@ -289,11 +300,7 @@ impl Exploration {
         Ok(None)
     }
 
-    fn counterexample(
-        &mut self,
-        question: &Question,
-        breaking: &Breaking,
-    ) -> Result<Counterexample, Demoted> {
+    fn counterexample(&mut self, breaking: &Breaking) -> Result<Counterexample, Demoted> {
         let mut chain = vec![breaking.from];
         while chain.last() != Some(&0) {
             let last = chain[chain.len() - 1];
@@ -311,7 +318,7 @@ impl Exploration {
         let from = self.found[breaking.from as usize];
         ticks.extend(self.plant.path(from.plant, self.program.image(from.program), &breaking.edge)?);
         let first = u64::from(self.plant.period) * boundaries.len() as u64;
-        Ok(Counterexample::new(&self.plant, question, ticks, boundaries, first, &breaking.what))
+        Ok(Counterexample::new(&self.plant, ticks, boundaries, first, &breaking.what))
     }
 
     /// The edge with the fewest acts from one state to another.
@@ -330,15 +337,4 @@ impl Exploration {
         }
         Ok(best.expect("a state follows the one it was reached by"))
     }
-}
-
-/// The design of a plan whose controller has no program.
-pub(super) fn without_program(plan: &Plan) -> Result<Design, String> {
-    let bare = Plan { program: None, ..plan.clone() };
-    Design::build(&bare).map_err(|e| e.to_string())
-}
-
-/// A bench of the plan with power off, as the exploration starts from.
-pub(super) fn bench(plan: &Plan) -> Result<Bench, String> {
-    Bench::new(plan.clone()).map_err(|e| e.to_string())
 }

@@ -1,0 +1,104 @@
+//! The ticks behind an edge, for a counterexample.
+
+use super::tick::{After, TickEdge, choices};
+use super::{Demoted, Edge, Node, Plant, To};
+use rustc_hash::FxHashMap;
+use sealin_core::BenchAct;
+use sealin_core::part::ArmatureDelays;
+
+/// What happens in one tick of a path.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Moves {
+    /// Acts at its start.
+    pub acts: Vec<BenchAct>,
+    /// Delays of every contactor in it.
+    pub delays: Vec<ArmatureDelays>,
+    /// Control devices, by number, whose contacts show where they were before, as they bounce; and those that show where
+    /// they are.
+    pub bounces: Vec<(usize, bool)>,
+}
+
+impl Plant {
+    /// The ticks of a quantum that goes as an edge says, with the fewest acts, the first of them in the order of the movers.
+    pub fn path(&mut self, plant: u32, image: u64, edge: &Edge) -> Result<Vec<Moves>, Demoted> {
+        /// A node, the one of the tick before, by which edge, and the acts so far.
+        type Step = (Node, usize, Option<TickEdge>, u8);
+        let mut layers: Vec<Vec<Step>> = vec![vec![(Node::first(plant), 0, None, 0)]];
+        let last = match edge.to {
+            To::Plant(_) => self.period,
+            To::End(_, tick) => u32::from(tick),
+        };
+        for tick in 0..last {
+            let mut next: Vec<Step> = Vec::new();
+            let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
+            for (from, (node, _, _, actions)) in layers[tick as usize].clone().iter().enumerate() {
+                for by in self.tick_edges(node, image, tick)?.iter().filter(|by| by.fits(node)) {
+                    let actions = actions.saturating_add(by.actions());
+                    let Ok(node) = self.follow(node, image, tick, by) else { continue };
+                    match seen.get(&node) {
+                        Some(&k) if next[k].3 <= actions => {}
+                        Some(&k) => next[k] = (node, from, Some(*by), actions),
+                        None => {
+                            seen.insert(node, next.len());
+                            next.push((node, from, Some(*by), actions));
+                        }
+                    }
+                }
+            }
+            layers.push(next);
+        }
+        let (label, word) = (self.label(edge.label), self.word(edge.word));
+        // The node at which it ends, and for an end the tick edge that leads there.
+        let mut best: Option<(usize, Option<TickEdge>, u8)> = None;
+        let mut offer = |at: usize, by: Option<TickEdge>, actions: u8| {
+            if best.as_ref().is_none_or(|best| actions < best.2) {
+                best = Some((at, by, actions));
+            }
+        };
+        for (at, (node, _, _, actions)) in layers[last as usize].clone().iter().enumerate() {
+            if (node.label, node.word) != (label, word) {
+                continue;
+            }
+            match edge.to {
+                To::Plant(to) if node.plant == to => offer(at, None, *actions),
+                To::Plant(_) => {}
+                To::End(end, _) => {
+                    let edges = self.tick_edges(node, image, last)?;
+                    let leads = |by: &&TickEdge| by.fits(node) && by.after == After::End(end);
+                    edges
+                        .iter()
+                        .filter(leads)
+                        .for_each(|by| offer(at, Some(*by), actions.saturating_add(by.actions())));
+                }
+            }
+        }
+        let (mut at, end, _) = best.expect("an edge of this relation");
+        let mut moves: Vec<Moves> = Vec::new();
+        if let Some(by) = end {
+            moves.push(self.moves(layers[last as usize][at].0.plant, &by));
+        }
+        for tick in (0..last as usize).rev() {
+            let (_, from, by, _) = &layers[tick + 1][at];
+            let by = by.expect("only the first node has none");
+            moves.push(self.moves(layers[tick][*from].0.plant, &by));
+            at = *from;
+        }
+        moves.reverse();
+        Ok(moves)
+    }
+
+    /// What happens in a tick that goes by an edge.
+    fn moves(&self, plant: u32, edge: &TickEdge) -> Moves {
+        let mut room = self.design.initial_state();
+        let acts = self.acts.value(edge.acts);
+        self.begin(plant, 0, 1, acts, &mut room);
+        let pick = |i: usize| (edge.picks >> i & 1) as usize;
+        let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
+        let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);
+        Moves {
+            acts: acts.iter().map(|&(m, level)| self.movers[m].act(level).clone()).collect(),
+            delays: contactors.map(|(i, (c, range))| choices(c.armature, range)[pick(i)]).collect(),
+            bounces: bouncing.map(|(i, _)| (i, pick(room.contactors.len() + i) != 0)).collect(),
+        }
+    }
+}

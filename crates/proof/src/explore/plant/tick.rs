@@ -1,0 +1,230 @@
+//! One tick of the plant: every choice of acts, armatures and bounces, each computed once.
+
+use super::{Demoted, Node, Plant};
+use rustc_hash::FxHashSet;
+use sealin_core::State;
+use sealin_core::devices::armature::{Armature, Place};
+use sealin_core::part::{ArmatureDelays, DelayRange};
+use sealin_core::state::ControllerPhase;
+use sealin_core::step::{free_act, free_signal, free_step};
+use std::rc::Rc;
+
+/// A quantum begins at a tick of this multiple of the period, so that timers can look back.
+const BASE: u64 = 1_000_000;
+
+/// Which ticks of a quantum are alike.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Instant {
+    /// The grid instant, at which the program is run.
+    Grid,
+    /// The one after it, at which merged movers change.
+    After,
+    Other,
+}
+
+/// One way in which a tick can go.
+#[derive(Clone, Copy)]
+pub(super) struct TickEdge {
+    /// Movers that change, one bit each, and where they go: number in [`Plant::acts`].
+    pub changed: u32,
+    pub acts: u32,
+    /// One bit for each armature that changes though it need not, then one for each control device whose contacts show
+    /// where they were.
+    pub picks: u32,
+    pub after: After,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum After {
+    State {
+        plant: u32,
+        /// Signals that are no image bits, from bit 0 on in their order.
+        signals: u64,
+        /// The input image, if the program was run.
+        scanned: Option<u64>,
+        restarted: bool,
+    },
+    End(u32),
+}
+
+impl TickEdge {
+    /// Whether a node can go by it: no mover changes twice in a quantum.
+    pub fn fits(&self, node: &Node) -> bool {
+        self.changed & node.changed == 0
+    }
+
+    /// Number of its acts.
+    pub fn actions(&self) -> u8 {
+        self.changed.count_ones() as u8
+    }
+}
+
+impl Plant {
+    /// Every way in which a tick can go from a node.
+    pub(super) fn tick_edges(
+        &mut self,
+        node: &Node,
+        image: u64,
+        tick: u32,
+    ) -> Result<Rc<[TickEdge]>, Demoted> {
+        let instant = match tick {
+            0 => Instant::Grid,
+            1 => Instant::After,
+            _ => Instant::Other,
+        };
+        let image = if tick == 0 { image } else { node.label.images(image).1 };
+        let key = (node.plant, image, instant);
+        if let Some(edges) = self.ticks.get(&key) {
+            return Ok(Rc::clone(edges));
+        }
+        let edges = self.in_room(|plants, room| plants.step_all(node.plant, image, tick, room));
+        let edges: Rc<[TickEdge]> = edges?.into();
+        self.ticks.insert(key, Rc::clone(&edges));
+        Ok(edges)
+    }
+
+    /// Takes every choice of one tick.
+    fn step_all(
+        &mut self,
+        plant: u32,
+        image: u64,
+        tick: u32,
+        room: &mut State,
+    ) -> Result<Vec<TickEdge>, Demoted> {
+        let mut edges = Vec::new();
+        let mut seen: FxHashSet<(u32, After)> = FxHashSet::default();
+        self.load(plant, image, tick, room);
+        let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&self.design, room)).collect();
+        let armatures: Vec<Vec<ArmatureDelays>> =
+            room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
+        for (acts, changed) in self.act_choices(&levels, tick) {
+            self.begin(plant, image, tick, &acts, room);
+            let controls = room.controls.iter().enumerate();
+            let bouncing = controls.fold(0u32, |mask, (i, c)| mask | u32::from(c.bounce > 0) << i);
+            let free = armatures
+                .iter()
+                .enumerate()
+                .fold(0u32, |mask, (i, all)| mask | u32::from(all.len() > 1) << i);
+            let free = free | bouncing << armatures.len();
+            let number = self.acts.number(acts.clone());
+            // Every subset of the bits that are free, none first.
+            let mut picks = 0u32;
+            loop {
+                if picks != 0 {
+                    self.begin(plant, image, tick, &acts, room);
+                }
+                for (i, (c, all)) in room.contactors.iter_mut().zip(&armatures).enumerate() {
+                    c.delays = Some(all[(picks >> i & 1) as usize]);
+                }
+                for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
+                    c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
+                }
+                let after = self.tick(tick, room)?;
+                if seen.insert((changed, after)) {
+                    edges.push(TickEdge { changed, acts: number, picks, after });
+                }
+                picks = picks.wrapping_sub(free) & free;
+                if picks == 0 {
+                    break;
+                }
+            }
+        }
+        Ok(edges)
+    }
+
+    /// A state with these acts done at the start of a tick.
+    pub(super) fn begin(&self, plant: u32, image: u64, tick: u32, acts: &[(usize, usize)], room: &mut State) {
+        self.load(plant, image, tick, room);
+        for &(m, level) in acts {
+            free_act(&self.design, room, self.movers[m].act(level));
+            if let Some(device) = self.movers[m].device.filter(|_| self.merged[m]) {
+                // What a merged control does in its bounce is seen by no filter.
+                room.controls[device].bounce = 0;
+            }
+        }
+    }
+
+    /// One tick with everything chosen.
+    fn tick(&mut self, tick: u32, room: &mut State) -> Result<After, Demoted> {
+        let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
+        if let Err(end) = free_step(&self.design, room, &mut self.free) {
+            return Ok(After::End(self.ends.number(end)));
+        }
+        let (mut scanned, mut restarted) = (None, false);
+        if let Some(c) = room.controllers.first() {
+            scanned = (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs);
+            restarted = was_on && c.phase == ControllerPhase::Off;
+        }
+        self.look_at_merging(room)?;
+        let mut signals = 0;
+        for (k, &signal) in self.signals.iter().enumerate() {
+            let image = self.images.iter().any(|&(place, ..)| place == k);
+            signals |= u64::from(!image && free_signal(&self.design, room, signal)) << k;
+        }
+        Ok(After::State { plant: self.number(room), signals, scanned, restarted })
+    }
+
+    /// Puts a state into `room`, before tick `tick` of a quantum.
+    pub(super) fn load(&self, plant: u32, image: u64, tick: u32, room: &mut State) {
+        room.tick = BASE * u64::from(self.period) + u64::from(tick);
+        self.design.unpack(self.packed.value(plant), room);
+        room.controls.iter_mut().for_each(|c| c.back = None);
+        for c in &mut room.contactors {
+            c.chatter = Default::default();
+            c.coil = Default::default();
+            c.making = 0;
+        }
+        if let Some(c) = room.controllers.first_mut() {
+            (c.inputs, c.outputs, c.result) = if tick == 0 { (0, 0, image) } else { (0, image, 0) };
+        }
+    }
+
+    /// Which movers go where at this tick: nothing first, then in the order of the movers.
+    fn act_choices(&self, levels: &[usize], tick: u32) -> Vec<(Vec<(usize, usize)>, u32)> {
+        let mut all = vec![(Vec::new(), 0)];
+        for (m, mover) in self.movers.iter().enumerate() {
+            let merged_now = tick == 1 || self.period == 1;
+            if self.merged[m] && !merged_now {
+                continue;
+            }
+            for k in 0..all.len() {
+                for level in (0..mover.levels()).filter(|&level| level != levels[m]) {
+                    let (mut acts, changed): (Vec<(usize, usize)>, u32) = all[k].clone();
+                    acts.push((m, level));
+                    all.push((acts, changed | 1 << m));
+                }
+            }
+        }
+        all
+    }
+}
+
+/// The delays that an armature may have in the next tick: to stay on its way as long as it may, or to change now.
+pub(super) fn choices(armature: Armature, range: &DelayRange) -> Vec<ArmatureDelays> {
+    let (least, most) = (range.least, range.most);
+    let next = armature.elapsed.saturating_add(1);
+    let first = 1;
+    let may = |least: u8, at: u8, most: u8| (least <= at && at < most).then_some(at);
+    let mut all = vec![match armature.place {
+        // Drawn in again on its way out, it has as far to go as one whose break contacts opened as early as can be.
+        Place::ReleasedAllOpen => ArmatureDelays { break_open_ms: least.break_open_ms, ..most },
+        _ => most,
+    }];
+    let stay = all[0];
+    let change = match armature.place {
+        Place::Out => may(least.break_open_ms, first, most.break_open_ms)
+            .map(|at| ArmatureDelays { break_open_ms: at, ..stay }),
+        Place::ClosingBreakShut => may(least.break_open_ms, next, most.break_open_ms)
+            .map(|at| ArmatureDelays { break_open_ms: at, ..stay }),
+        Place::ClosingAllOpen => may(least.main_close_ms, next, most.main_close_ms)
+            .map(|at| ArmatureDelays { main_close_ms: at, ..stay }),
+        Place::In => may(least.main_open_ms, first, most.main_open_ms)
+            .map(|at| ArmatureDelays { main_open_ms: at, ..stay }),
+        Place::ReleasingMainShut => may(least.main_open_ms, next, most.main_open_ms)
+            .map(|at| ArmatureDelays { main_open_ms: at, ..stay }),
+        Place::ReleasedAllOpen => may(least.break_close_ms, next, most.break_close_ms)
+            .map(|at| ArmatureDelays { break_close_ms: at, ..stay }),
+    };
+    all.extend(change);
+    all
+}
