@@ -4,7 +4,7 @@ use super::content::{Body, Section, block, cell, heading, paragraph, table};
 use super::paper::Paper;
 use crate::sheets::signoff::words::{named, steps_before};
 use crate::store::Workshop;
-use crate::store::checks::{Failure, MarkLine};
+use crate::store::checks::{Failure, MarkLine, TrialResult};
 use crate::store::model::Requirement;
 use crate::t;
 use crate::text::instrument::unsafe_text;
@@ -17,19 +17,14 @@ pub fn results(workshop: &Workshop, _: Paper) -> Body {
     let rows = workshop.scenario().requirements.iter().flat_map(|requirement| {
         let line = line_of(workshop, requirement);
         requirement.trials.iter().enumerate().map(move |(n, trial)| {
-            let result = line.and_then(|line| line.trials.get(n)).map(|result| match &result.failure {
-                Some(failure) if !result.kept => {
-                    t!("signoff-trial-broken", time = milliseconds(failure.tick))
+            let (sign, result) = match line.and_then(|line| line.trials.get(n)) {
+                None => ("○", t!("signoff-not-tried").to_string()),
+                Some(result) if result.kept => ("✓", t!("signoff-trial-kept").to_string()),
+                Some(TrialResult { failure: Some(failure), .. }) => {
+                    ("✗", t!("signoff-trial-broken", time = milliseconds(failure.tick)))
                 }
-                _ if result.kept => t!("signoff-trial-kept").to_string(),
-                _ => t!("signoff-broken").to_string(),
-            });
-            let sign = match &result {
-                None => "○",
-                Some(_) if line.is_some_and(|line| line.trials[n].kept) => "✓",
-                Some(_) => "✗",
+                Some(_) => ("✗", t!("signoff-broken").to_string()),
             };
-            let result = result.unwrap_or_else(|| t!("signoff-not-tried").to_string());
             let id = if n == 0 { requirement.id.clone() } else { String::new() };
             [cell(id), cell(keep_units(&trial.name)), cell(format!("{sign} {result}"))]
         })
