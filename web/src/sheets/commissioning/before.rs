@@ -134,6 +134,15 @@ impl Found {
     pub(super) fn missing(&self, place: &DeadPlace) -> &[Missing] {
         self.dead.iter().find(|(at, _)| at == place).map_or(&[], |(_, missing)| missing)
     }
+
+    /// The reading that is taken next for a check.
+    pub(super) fn next(&self, check: &Check) -> Option<Measurement> {
+        match check {
+            Check::Reading { what, .. } => Some(what.clone()),
+            Check::Dead { place } => self.missing(place).first().map(next_for),
+            Check::Dial { .. } | Check::Turns { .. } | Check::ByHand { .. } => None,
+        }
+    }
 }
 
 /// How far a place has been proved dead.
@@ -150,7 +159,7 @@ fn dead(missing: &[Missing], place: &DeadPlace) -> (String, Option<bool>) {
 }
 
 /// The reading that is taken next for what is missing.
-pub(super) fn next_for(missing: &Missing) -> Measurement {
+fn next_for(missing: &Missing) -> Measurement {
     match missing {
         Missing::ProveBefore | Missing::ProveAfter => Measurement::ProvingUnit,
         Missing::Test(from, to) | Missing::Live(from, to) => {
@@ -166,11 +175,7 @@ fn stage(stage: &Stage, found: &Found, on_put: &Callback<Measurement>) -> Html {
             <p class="faint small">{ stage.state }</p>
             <ul>{ for stage.checks.iter().map(|check| {
                 let (text, met) = outcome(stage, check, found);
-                let next = match check {
-                    Check::Reading { what, .. } => Some(what.clone()),
-                    Check::Dead { place } => found.missing(place).first().map(next_for),
-                    _ => None,
-                };
+                let next = found.next(check);
                 html! { <CheckRow check={Rc::new(check.clone())} {text} {met} {next} on_put={on_put.clone()} /> }
             }) }</ul>
         </section>

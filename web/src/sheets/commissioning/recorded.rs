@@ -1,6 +1,6 @@
 //! The record of what is done before the first press, as lines for a document.
 
-use super::before::{Found, dial_key, find, named, next_for, outcome};
+use super::before::{Found, dial_key, find, named, outcome};
 use super::dead_tests::{Check, Stage, newest, stages};
 use crate::store::Workshop;
 use crate::store::model::{Measurement, Missing};
@@ -43,11 +43,7 @@ pub fn recorded(workshop: &Workshop) -> Vec<StageRecord> {
 }
 
 fn line(stage: &Stage, check: &Check, found: &Found) -> CheckRecord {
-    let next = match check {
-        Check::Dead { place } => found.missing(place).first().map(next_for),
-        _ => None,
-    };
-    let (name, wanted) = named(check, &next);
+    let (name, wanted) = named(check, &found.next(check));
     let (text, met) = outcome(stage, check, found);
     let tick = met.and_then(|_| tick_of(check, found));
     CheckRecord { name, wanted, found: text, met, tick }
