@@ -1,12 +1,13 @@
 //! The set on the page: laid out once to be measured, then as sheets.
 
-use super::content::{Body, draw};
+use super::content::{Body, Section, draw};
 use super::list::{Document, LIST};
 use super::paper::Paper;
 use super::sheet::{Block, SheetOfPaper};
 use super::sheets::{Measures, Sheet, sheets};
 use crate::services::printing;
 use crate::store::Shop;
+use std::ops::Range;
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -84,23 +85,21 @@ pub fn Documents(props: &DocumentsProps) -> Html {
 /// A run in one column, to be measured.
 fn laid_out(document: &Document) -> Html {
     match &document.body {
-        Body::Run { narrow, sections } => html! {
-            <div class={if *narrow { "doc-narrow" } else { "doc-wide" }}>{ draw(sections, 0..usize::MAX) }</div>
-        },
+        Body::Run { narrow, sections } => column(*narrow, sections, 0..usize::MAX),
         Body::Drawings(_) => Html::default(),
     }
+}
+
+/// Some of the pieces of a run, one below the other.
+fn column(narrow: bool, sections: &[Section], pieces: Range<usize>) -> Html {
+    html! { <div class={if narrow { "doc-narrow" } else { "doc-wide" }}>{ draw(sections, pieces) }</div> }
 }
 
 /// What stands on a sheet.
 fn inside(body: &Body, sheet: &Sheet) -> Html {
     match body {
         Body::Run { narrow, sections } => {
-            let class = if *narrow { "doc-narrow" } else { "doc-wide" };
-            sheet
-                .columns
-                .iter()
-                .map(|pieces| html! { <div {class}>{ draw(sections, pieces.clone()) }</div> })
-                .collect()
+            sheet.columns.iter().map(|pieces| column(*narrow, sections, pieces.clone())).collect()
         }
         Body::Drawings(_) => {
             let drawing = drawing(body, sheet).map(|(_, drawing)| drawing.clone());
