@@ -1,7 +1,7 @@
 //! The job as it was given: brief with cautions, devices with their data, required behaviour.
 
 use super::content::{Body, Section, block, cell, heading, paragraph, table};
-use super::paper::Paper;
+use super::list::Work;
 use crate::store::Workshop;
 use crate::store::model::{Kind, Part};
 use crate::t;
@@ -11,9 +11,9 @@ use crate::text::quantity::{keep_units, milliseconds, thousandths};
 use yew::prelude::*;
 
 /// The cautions, then the brief.
-pub fn brief(workshop: &Workshop, _: Paper) -> Body {
-    let scenario = workshop.scenario();
-    let mut sections = cautions(workshop);
+pub fn brief(work: &Work) -> Body {
+    let scenario = work.workshop.scenario();
+    let mut sections = cautions(work.workshop);
     sections.extend(
         markdown::pieces(&scenario.brief_markdown)
             .into_iter()
@@ -31,8 +31,8 @@ pub fn cautions(workshop: &Workshop) -> Vec<Section> {
 }
 
 /// The devices with plate, setting and the reason for the choice.
-pub fn devices(workshop: &Workshop, _: Paper) -> Body {
-    let scenario = workshop.scenario();
+pub fn devices(work: &Work) -> Body {
+    let scenario = work.workshop.scenario();
     let row = |part: &Part| {
         let label = scenario.label(&part.tag);
         let plate = label.map(|label| label.rating.clone()).filter(|text| !text.is_empty());
@@ -55,7 +55,7 @@ pub fn devices(workshop: &Workshop, _: Paper) -> Body {
         t!("brief-place"),
     ];
     // As they are now: with the dials as they stand.
-    let rows = workshop.bench().plan().parts.iter().map(row);
+    let rows = work.workshop.bench().plan().parts.iter().map(row);
     Body::Run { narrow: false, sections: vec![table("doc-devices", heads, rows)] }
 }
 
@@ -78,8 +78,8 @@ pub fn setting(part: &Part) -> String {
 }
 
 /// Cause and effect, then the requirements with their marks.
-pub fn behaviour(workshop: &Workshop, _: Paper) -> Body {
-    let scenario = workshop.scenario();
+pub fn behaviour(work: &Work) -> Body {
+    let scenario = work.workshop.scenario();
     let matrix = &scenario.matrix;
     let mut sections = Vec::new();
     if !matrix.rows.is_empty() {

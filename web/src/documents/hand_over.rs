@@ -2,31 +2,27 @@
 
 use super::brief::{cautions, setting};
 use super::content::{Body, Section, block, cell, heading, paragraph, table};
-use super::paper::Paper;
+use super::list::Work;
 use super::records::signature;
-use crate::sheets::commissioning::recorded;
 use crate::sheets::faults::words as fault;
 use crate::sheets::program::Printed;
-use crate::sheets::wiring::Shared;
 use crate::sheets::wiring::words::{colour, numbered, remark};
-use crate::store::Workshop;
 use crate::t;
 use crate::text::quantity::{section, thousandths};
 use yew::prelude::*;
 
 /// The hand-over.
-pub fn hand_over(workshop: &Workshop, _: Paper) -> Body {
-    let printed = Printed::of(workshop);
-    let drawing = Shared::of(workshop);
+pub fn hand_over(work: &Work) -> Body {
+    let workshop = work.workshop;
     let mut sections = vec![heading(t!("doc-changed"))];
-    sections.push(list(changes(workshop, &drawing, &printed), t!("doc-nothing-changed")));
+    sections.push(list(changes(work), t!("doc-nothing-changed")));
     sections.push(heading(t!("doc-settings")));
     let parts = &workshop.bench().plan().parts;
     let settings = parts.iter().map(|part| (part, setting(part))).filter(|(_, setting)| !setting.is_empty());
     let rows = settings.map(|(part, set)| [cell(part.tag.clone()), cell(part.function.clone()), cell(set)]);
     sections.push(table("doc-settings", [t!("brief-tag"), t!("brief-device"), t!("doc-setting")], rows));
     sections.push(heading(t!("doc-still-open")));
-    sections.push(list(open(workshop, &drawing, &printed), t!("doc-nothing-open")));
+    sections.push(list(open(work), t!("doc-nothing-open")));
     sections.extend(cautions(workshop));
     sections.push(heading(t!("doc-signatures")));
     let people = [
@@ -54,7 +50,8 @@ fn list(lines: Vec<String>, none: &'static str) -> Section {
 }
 
 /// What differs from the work as it was given.
-fn changes(workshop: &Workshop, drawing: &Shared, printed: &Printed) -> Vec<String> {
+fn changes(work: &Work) -> Vec<String> {
+    let Work { workshop, drawing, printed, .. } = work;
     let mut lines: Vec<String> = drawing
         .own()
         .map(|c| {
@@ -106,14 +103,14 @@ fn program_changes(given: &str, source: &str, printed: &Printed) -> Vec<String> 
 }
 
 /// What is open: faults, tests, checks, wiring, program.
-fn open(workshop: &Workshop, drawing: &Shared, printed: &Printed) -> Vec<String> {
+fn open(work: &Work) -> Vec<String> {
+    let Work { workshop, drawing, printed, stages, .. } = work;
     let conductors = workshop.conductors();
     let faults = workshop.faults();
     let faults = faults
         .iter()
         .map(|one| t!("doc-open-fault", place = fault::place(one, &conductors), what = fault::what(one)));
     let mut lines: Vec<String> = faults.collect();
-    let stages = recorded(workshop);
     let tests = || stages.iter().flat_map(|stage| &stage.lines);
     let failed = tests().filter(|line| line.met == Some(false));
     lines.extend(failed.map(|line| t!("doc-open-failed", name = line.name, found = line.found)));
@@ -148,11 +145,12 @@ fn open(workshop: &Workshop, drawing: &Shared, printed: &Printed) -> Vec<String>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::store::Command;
+    use crate::documents::paper::Paper;
     use crate::store::fixture::workshop;
+    use crate::store::{Command, Workshop};
 
     fn changed(w: &Workshop) -> Vec<String> {
-        changes(w, &Shared::of(w), &Printed::of(w))
+        changes(&Work::of(w, Paper::A4))
     }
 
     /// Untouched nothing is changed. The reference program is another one; its rungs are told by number and output.
@@ -186,7 +184,7 @@ mod tests {
     #[test]
     fn what_is_open_is_told() {
         let w = workshop();
-        let lines = open(&w, &Shared::of(&w), &Printed::of(&w));
+        let lines = open(&Work::of(&w, Paper::A4));
         let wires = w.scenario().todo.len();
         assert_eq!(lines.iter().filter(|line| line.starts_with("To be wired")).count(), wires);
         assert!(lines.iter().any(|line| line == t!("doc-open-checks")), "{lines:?}");

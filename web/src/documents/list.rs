@@ -1,10 +1,35 @@
-//! The documents of a job, in their order.
+//! The documents of a job, in their order, and what they are made of.
 
 use super::content::Body;
 use super::paper::Paper;
 use super::{brief, hand_over, marks, panel, program, records, wiring};
+use crate::sheets::commissioning::{StageRecord, recorded};
+use crate::sheets::program::Printed;
+use crate::sheets::wiring::Shared;
 use crate::store::Workshop;
 use crate::t;
+
+/// The work as it stands, worked out once for all documents.
+pub struct Work<'a> {
+    /// The work.
+    pub workshop: &'a Workshop,
+    /// The paper.
+    pub paper: Paper,
+    /// Its wiring.
+    pub drawing: Shared,
+    /// Its program.
+    pub printed: Printed,
+    /// What was done before the first press.
+    pub stages: Vec<StageRecord>,
+}
+
+impl Work<'_> {
+    /// Works everything out.
+    pub fn of(workshop: &Workshop, paper: Paper) -> Work<'_> {
+        let (drawing, printed) = (Shared::of(workshop), Printed::of(workshop));
+        Work { workshop, paper, drawing, printed, stages: recorded(workshop) }
+    }
+}
 
 /// A document as it is printed.
 pub struct Document {
@@ -19,7 +44,7 @@ pub struct Entry {
     /// Title of the document.
     pub title: fn() -> &'static str,
     /// Makes what stands in it.
-    pub body: fn(&Workshop, Paper) -> Body,
+    pub body: fn(&Work) -> Body,
 }
 
 /// All documents.

@@ -1,7 +1,7 @@
 //! The checks: how each trial ended, and the marks with the evidence behind them.
 
 use super::content::{Body, Section, block, cell, heading, paragraph, table};
-use super::paper::Paper;
+use super::list::Work;
 use crate::sheets::signoff::words::{named, steps_before};
 use crate::store::Workshop;
 use crate::store::checks::{Failure, MarkLine, TrialResult};
@@ -13,7 +13,8 @@ use crate::text::time::bench_time;
 use yew::prelude::*;
 
 /// Every trial of every requirement.
-pub fn results(workshop: &Workshop, _: Paper) -> Body {
+pub fn results(work: &Work) -> Body {
+    let workshop = work.workshop;
     let rows = workshop.scenario().requirements.iter().flat_map(|requirement| {
         let line = line_of(workshop, requirement);
         requirement.trials.iter().enumerate().map(move |(n, trial)| {
@@ -49,7 +50,8 @@ fn line_of<'a>(workshop: &'a Workshop, requirement: &Requirement) -> Option<&'a 
 }
 
 /// The marks, what was seen where a trial broke, and the unsafe acts.
-pub fn evidence(workshop: &Workshop, _: Paper) -> Body {
+pub fn evidence(work: &Work) -> Body {
+    let workshop = work.workshop;
     let scenario = workshop.scenario();
     let mut sections = vec![heading(t!("doc-marks")), standing(workshop)];
     if let Some(marked) = &workshop.checks().marked {

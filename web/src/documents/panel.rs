@@ -1,9 +1,9 @@
 //! The panel as built: the whole of it, and in windows that are large enough to be read.
 
 use super::content::Body;
-use super::paper::{Paper, windows};
-use crate::sheets::wiring::{AsBuilt, Rect, Shared};
-use crate::store::Workshop;
+use super::list::Work;
+use super::paper::windows;
+use crate::sheets::wiring::{AsBuilt, Rect};
 use crate::t;
 use yew::prelude::*;
 
@@ -17,11 +17,11 @@ const LEAST_MM: f64 = 7.0 * 25.4 / 72.0;
 const OVERLAP: f64 = 8.0;
 
 /// The drawing of the panel.
-pub fn panel(workshop: &Workshop, paper: Paper) -> Body {
-    let drawing = Shared::of(workshop);
+pub fn panel(work: &Work) -> Body {
+    let drawing = &work.drawing;
     let area = drawing.panel.area;
     let shows = |window: Rect| html! { <AsBuilt drawing={drawing.clone()} {window} /> };
-    let (across, down) = windows(paper, (area.w, area.h), OVERLAP, LEAST_MM / SMALLEST);
+    let (across, down) = windows(work.paper, (area.w, area.h), OVERLAP, LEAST_MM / SMALLEST);
     let mut all = vec![(None, shows(area))];
     if across * down > 1 {
         for n in 0..across * down {

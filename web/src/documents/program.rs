@@ -1,15 +1,14 @@
 //! The program: I/O list, ladder, structured text.
 
 use super::content::{Body, Section, block, cell, paragraph, table};
-use super::paper::Paper;
+use super::list::Work;
 use crate::sheets::program::{Printed, Row, check_words};
-use crate::store::Workshop;
 use crate::t;
 use yew::prelude::*;
 
 /// The I/O list, with what does not agree.
-pub fn io_list(workshop: &Workshop, _: Paper) -> Body {
-    let printed = Printed::of(workshop);
+pub fn io_list(work: &Work) -> Body {
+    let printed = &work.printed;
     let row = |row: &Row| {
         let name = match (&row.name, &row.given) {
             (Some(name), _) => name.clone(),
@@ -36,7 +35,7 @@ pub fn io_list(workshop: &Workshop, _: Paper) -> Body {
     ];
     Body::Run {
         narrow: false,
-        sections: vec![table("doc-io", heads, printed.facts.rows.iter().map(row)), told(&printed)],
+        sections: vec![table("doc-io", heads, printed.facts.rows.iter().map(row)), told(printed)],
     }
 }
 
@@ -46,14 +45,14 @@ fn told(printed: &Printed) -> Section {
 }
 
 /// The rungs, each with its comment.
-pub fn ladder(workshop: &Workshop, paper: Paper) -> Body {
-    let printed = Printed::of(workshop);
-    let mut sections = vec![told(&printed)];
+pub fn ladder(work: &Work) -> Body {
+    let printed = &work.printed;
+    let mut sections = vec![told(printed)];
     sections.extend((0..printed.program().rungs.len()).map(|index| {
         block(html! {
             <div class="doc-rung">
                 <p>{ printed.program().rungs[index].comment.clone() }</p>
-                { printed.rung(index, paper.rung_cells()) }
+                { printed.rung(index, work.paper.rung_cells()) }
             </div>
         })
     }));
@@ -64,12 +63,12 @@ pub fn ladder(workshop: &Workshop, paper: Paper) -> Body {
 }
 
 /// The text with the numbers of its lines, then what is wrong with it.
-pub fn text(workshop: &Workshop, _: Paper) -> Body {
-    let printed = Printed::of(workshop);
-    let lines = workshop.source().lines().enumerate();
+pub fn text(work: &Work) -> Body {
+    let printed = &work.printed;
+    let lines = work.workshop.source().lines().enumerate();
     let rows = lines.map(|(n, line)| [cell((n + 1).to_string()), cell(line.to_string())]);
     let mut sections = vec![table("doc-lines", [t!("doc-line"), t!("program-text")], rows)];
     sections.extend(printed.errors().into_iter().map(|error| paragraph(format!("△ {error}"))));
-    sections.push(told(&printed));
+    sections.push(told(printed));
     Body::Run { narrow: false, sections }
 }

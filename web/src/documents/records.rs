@@ -1,20 +1,20 @@
 //! The test record: what was done before the first press, and what is still open.
 
-use super::content::{Body, block, cell, heading, paragraph, table};
-use super::paper::Paper;
+use super::content::{Body, Section, block, cell, heading, paragraph, table};
+use super::list::Work;
 use crate::services::printing;
-use crate::sheets::commissioning::{CheckRecord, recorded};
+use crate::sheets::commissioning::CheckRecord;
 use crate::store::Workshop;
 use crate::t;
 use crate::text::time::bench_time;
 use yew::prelude::*;
 
 /// Stage by stage, each check with what it should be and what was found.
-pub fn records(workshop: &Workshop, _: Paper) -> Body {
+pub fn records(work: &Work) -> Body {
     let mut sections = vec![paragraph(t!("before-caution"))];
-    for stage in recorded(workshop) {
+    for stage in &work.stages {
         let title = html! { <h2>{ stage.title }<small>{ stage.state }</small></h2> };
-        sections.push(super::content::Section::Block { html: title, leads: true });
+        sections.push(Section::Block { html: title, leads: true });
         let heads = [
             t!("doc-check"),
             t!("doc-limit"),
@@ -23,9 +23,9 @@ pub fn records(workshop: &Workshop, _: Paper) -> Body {
             t!("doc-when"),
             t!("doc-initials"),
         ];
-        sections.push(table("doc-records", heads, stage.lines.iter().map(|one| line(one, workshop))));
+        sections.push(table("doc-records", heads, stage.lines.iter().map(|one| line(one, work.workshop))));
     }
-    sections.extend([heading(t!("doc-by-whom")), block(signature(workshop.author()))]);
+    sections.extend([heading(t!("doc-by-whom")), block(signature(work.workshop.author()))]);
     Body::Run { narrow: false, sections }
 }
 

@@ -1,7 +1,7 @@
 //! The set on the page: laid out once to be measured, then as sheets.
 
 use super::content::{Body, Section, draw};
-use super::list::{Document, LIST};
+use super::list::{Document, LIST, Work};
 use super::paper::Paper;
 use super::sheet::{Block, SheetOfPaper};
 use super::sheets::{Measures, Sheet, sheets};
@@ -32,9 +32,8 @@ const FILLED: f64 = 0.985;
 pub fn Documents(props: &DocumentsProps) -> Html {
     let documents = use_memo((), |()| {
         let of = |workshop: &_| -> Vec<Document> {
-            LIST.iter()
-                .map(|entry| Document { title: (entry.title)(), body: (entry.body)(workshop, props.paper) })
-                .collect()
+            let work = Work::of(workshop, props.paper);
+            LIST.iter().map(|entry| Document { title: (entry.title)(), body: (entry.body)(&work) }).collect()
         };
         props.shop.with(of)
     });

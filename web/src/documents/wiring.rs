@@ -1,16 +1,14 @@
 //! The wiring schedule.
 
 use super::content::{Body, cell, heading, paragraph, table};
-use super::paper::Paper;
-use crate::sheets::wiring::Shared;
+use super::list::Work;
 use crate::sheets::wiring::words::{colour, numbered};
-use crate::store::Workshop;
 use crate::t;
 use crate::text::quantity::{section_bare, thousandths};
 
 /// All conductors, the cables, and what is still to be made.
-pub fn schedule(workshop: &Workshop, _: Paper) -> Body {
-    let drawing = Shared::of(workshop);
+pub fn schedule(work: &Work) -> Body {
+    let drawing = &work.drawing;
     let rows = drawing.conductors.iter().map(|c| {
         let given = drawing.given.contains(&c.id);
         [
@@ -39,7 +37,7 @@ pub fn schedule(workshop: &Workshop, _: Paper) -> Body {
         let heads = [t!("wiring-column-number"), t!("wiring-column-from"), t!("doc-purpose")];
         sections.extend([heading(t!("doc-to-make")), table("doc-to-make", heads, rows)]);
     }
-    let cables = &workshop.scenario().cables;
+    let cables = &work.workshop.scenario().cables;
     if !cables.is_empty() {
         let rows = cables.iter().flat_map(|cable| {
             let length =

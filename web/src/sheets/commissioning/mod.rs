@@ -28,5 +28,5 @@ mod terminal_board;
 mod time;
 pub mod turned;
 
-pub use recorded::{CheckRecord, recorded};
+pub use recorded::{CheckRecord, StageRecord, recorded};
 pub use sheet::Commissioning;
