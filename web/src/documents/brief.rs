@@ -5,7 +5,7 @@ use super::list::Work;
 use crate::store::Workshop;
 use crate::store::model::{Kind, Part};
 use crate::t;
-use crate::text::device::{kind_and_function, place_name, rating};
+use crate::text::device::{kind_and_function, place_name, plate};
 use crate::text::markdown;
 use crate::text::quantity::{keep_units, milliseconds, thousandths};
 use yew::prelude::*;
@@ -34,13 +34,11 @@ pub fn cautions(workshop: &Workshop) -> Vec<Section> {
 pub fn devices(work: &Work) -> Body {
     let scenario = work.workshop.scenario();
     let row = |part: &Part| {
-        let label = scenario.label(&part.tag);
-        let plate = label.map(|label| label.rating.clone()).filter(|text| !text.is_empty());
-        let why = label.map(|label| label.why.clone()).unwrap_or_default();
+        let why = scenario.label(&part.tag).map(|label| label.why.clone()).unwrap_or_default();
         [
             cell(part.tag.clone()),
             cell(kind_and_function(part)),
-            cell(keep_units(&plate.unwrap_or_else(|| rating(part)))),
+            cell(keep_units(&plate(scenario, part))),
             cell(setting(part)),
             cell(keep_units(&why)),
             cell(place_name(part.place)),

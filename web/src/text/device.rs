@@ -4,6 +4,12 @@ use super::quantity::{milliseconds, thousandths};
 use crate::store::model::*;
 use crate::t;
 
+/// What is on the plate of a part: what the author wrote goes before what the model is fed with.
+pub fn plate(scenario: &Scenario, part: &Part) -> String {
+    let written = scenario.label(&part.tag).map(|label| label.rating.clone());
+    written.filter(|text| !text.is_empty()).unwrap_or_else(|| rating(part))
+}
+
 /// The rated values of a part, one line.
 pub fn rating(part: &Part) -> String {
     match &part.kind {

@@ -3,7 +3,7 @@
 use crate::hooks::use_selector;
 use crate::store::model::{Part, Scenario};
 use crate::t;
-use crate::text::device::{kind_and_function, place_name, rating};
+use crate::text::device::{kind_and_function, place_name, plate};
 use yew::prelude::*;
 
 /// The table of devices.
@@ -31,15 +31,13 @@ pub fn Devices() -> Html {
 }
 
 fn row(part: &Part, scenario: &Scenario) -> Html {
-    // What the author wrote on the plate goes before what the model is fed with.
-    let written = scenario.label(&part.tag).map(|label| label.rating.clone());
     html! {
         <tr key={part.tag.clone()}>
             <th scope="row" class="mono">{ part.tag.clone() }</th>
             <td>
                 { kind_and_function(part) }
             </td>
-            <td>{ written.filter(|text| !text.is_empty()).unwrap_or_else(|| rating(part)) }</td>
+            <td>{ plate(scenario, part) }</td>
             <td>{ place_name(part.place) }</td>
         </tr>
     }
