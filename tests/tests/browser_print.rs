@@ -5,14 +5,10 @@
 
 use anyhow::{Context, Result, ensure};
 use sealin_core::{BenchAct, Measurement};
-use sealin_exercise::attempt::Change;
-use sealin_exercise::scenario::{Scenario, parse_wires};
-use sealin_exercise::session::Session;
-use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, View, with_browser};
+use sealin_tests::generate::{paddle, with_reference};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
-use std::rc::Rc;
 
 /// The documents of a job, in their order.
 const DOCUMENTS: [&str; 12] = [
@@ -35,20 +31,10 @@ const SIZES: [(&str, f64, f64); 2] = [("A4", 297.0, 210.0), ("A3", 420.0, 297.0)
 
 /// An attempt at the reference with some of the tests recorded, as a file.
 fn finished() -> Result<PathBuf> {
-    let id = "paddle-closed-loop";
-    let scenario = Scenario::parse(shipped::get(id).context("it ships")?)
-        .map_err(|found| anyhow::anyhow!("the shipped scenario has errors: {found:?}"))?;
-    let reference = shipped::reference(id).context("its reference ships")?;
     let say = |error: String| anyhow::anyhow!(error);
-    let mut session = Session::new(Rc::new(scenario), 1)?;
+    let mut session = with_reference(&paddle());
     session.set_author("A. Weir");
     session.set_started("2026-11-27T12:00:00.000Z");
-    let wires = parse_wires(reference.wires).map_err(|found| anyhow::anyhow!("{found:?}"))?;
-    for wire in wires {
-        session.change(Change::Add(wire)).map_err(say)?;
-    }
-    session.set_source(reference.program).map_err(say)?;
-    session.transfer(true).map_err(|found| anyhow::anyhow!("{found:?}"))?;
     session
         .bench_act(BenchAct::parse("open QB1").map_err(|found| anyhow::anyhow!("{found:?}"))?)
         .map_err(say)?;
@@ -127,12 +113,17 @@ const SHEETS: &str = "[...document.querySelectorAll('body section[aria-label^=\"
         };
     })";
 
+/// What is seen of the page as it is laid out for paper.
+async fn on_paper(browser: &Browser, what: &str) -> Result<Value> {
+    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" })).await?;
+    let seen = browser.evaluate(what).await?;
+    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "" })).await?;
+    Ok(seen)
+}
+
 /// The sheets that stand on the page for paper.
 async fn sheets(browser: &Browser) -> Result<Vec<Value>> {
-    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" })).await?;
-    let seen = browser.evaluate(SHEETS).await?;
-    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "" })).await?;
-    Ok(seen.as_array().cloned().unwrap_or_default())
+    Ok(on_paper(browser, SHEETS).await?.as_array().cloned().unwrap_or_default())
 }
 
 fn word<'a>(sheet: &'a Value, field: &str) -> &'a str {
@@ -192,15 +183,13 @@ async fn the_set(browser: &Browser, name: &str) -> Result<()> {
 
 /// The sheet in view, as the browser's own print command takes it: black ink by night, too, and no buttons.
 async fn plain(browser: &Browser) -> Result<()> {
-    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" })).await?;
-    let seen = browser
-        .evaluate(
-            "({ ink: getComputedStyle(document.querySelector('main')).color,
-                buttons: [...document.querySelectorAll('main button')].filter(one => one.checkVisibility()).length,
-                marks: document.querySelector('main').innerText.includes('100 of 100 marks') })",
-        )
-        .await?;
-    browser.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "" })).await?;
+    let seen = on_paper(
+        browser,
+        "({ ink: getComputedStyle(document.querySelector('main')).color,
+            buttons: [...document.querySelectorAll('main button')].filter(one => one.checkVisibility()).length,
+            marks: document.querySelector('main').innerText.includes('100 of 100 marks') })",
+    )
+    .await?;
     ensure!(seen == serde_json::json!({ "ink": "rgb(0, 0, 0)", "buttons": 0, "marks": true }), "{seen}");
     Ok(())
 }
