@@ -12,10 +12,8 @@ fn no_sheet_breaks_a_rule_of_accessibility() {
         let mut found = Vec::new();
         for view in [View::Desk, View::Phone] {
             browser.set_view(view).await?;
-            for dark in [false, true] {
-                browser.prefer(dark, false).await?;
-                for sheet in browser.sheets().await? {
-                    browser.sheet(&sheet).await?;
+            browser
+                .on_every_sheet(&[false, true], async |sheet, dark| {
                     // By night nothing is where it was not by day; unfolded, all of its colours show.
                     let states: &[bool] = if dark { &[true] } else { &[false, true] };
                     for unfolded in states {
@@ -30,8 +28,9 @@ fn no_sheet_breaks_a_rule_of_accessibility() {
                             }
                         }
                     }
-                }
-            }
+                    Ok(())
+                })
+                .await?;
         }
         ensure!(found.is_empty(), "{} findings:\n{}", found.len(), found.join("\n"));
         Ok(())

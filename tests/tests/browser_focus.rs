@@ -14,10 +14,8 @@ fn the_focus_is_seen_at_every_stop() {
     with_browser("focus", View::Desk, async |browser| {
         browser.open_attempt(&at_work(&paddle())).await?;
         let mut faults = Vec::new();
-        for dark in [false, true] {
-            browser.prefer(dark, false).await?;
-            for sheet in browser.sheets().await? {
-                browser.sheet(&sheet).await?;
+        browser
+            .on_every_sheet(&[false, true], async |sheet, dark| {
                 // To the end of the page; the next Tab begins at its start.
                 while browser.focus().await?.is_some() {
                     browser.key(Key::Tab).await?;
@@ -34,8 +32,9 @@ fn the_focus_is_seen_at_every_stop() {
                     }
                 }
                 ensure!(stops > 8, "{sheet} has only {stops} stops");
-            }
-        }
+                Ok(())
+            })
+            .await?;
         ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
         Ok(())
     });

@@ -43,12 +43,10 @@ fn every_sheet_is_well_drawn_on_every_screen_by_day_and_night() {
             screen(browser, size).await?;
             // Light changes no place; two screens by night are for what it might.
             let lights: &[bool] = if at < 2 { &[false, true] } else { &[false] };
-            for dark in lights {
-                browser.prefer(*dark, false).await?;
-                for sheet in browser.sheets().await? {
-                    browser.sheet(&sheet).await?;
+            browser
+                .on_every_sheet(lights, async |sheet, dark| {
                     browser.frames(3).await?;
-                    let light = if *dark { "night" } else { "day" };
+                    let light = if dark { "night" } else { "day" };
                     let place = format!("{sheet}, {} px wide, {light}", size.0);
                     faults.extend(browser.badly_drawn().await?.into_iter().map(|f| format!("{place}: {f}")));
                     if at < 2 {
@@ -60,8 +58,9 @@ fn every_sheet_is_well_drawn_on_every_screen_by_day_and_night() {
                     faults.extend(
                         browser.badly_drawn().await?.into_iter().map(|f| format!("{place}, unfolded: {f}")),
                     );
-                }
-            }
+                    Ok(())
+                })
+                .await?;
         }
         ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
         Ok(())

@@ -28,13 +28,7 @@ async fn row<'b>(browser: &'b Browser, ends: &str) -> Result<Thing<'b>> {
 
 /// Tab until the focus is in the schedule.
 async fn into_the_schedule(browser: &Browser) -> Result<()> {
-    for _ in 0..60 {
-        browser.key(Key::Tab).await?;
-        if browser.focused().await?.0 == "gridcell" {
-            return Ok(());
-        }
-    }
-    anyhow::bail!("Tab never comes to the schedule")
+    browser.tab_until(60, |role, _| role == "gridcell").await
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 use serde_json::json;
 use thirtyfour::Key;
 
@@ -34,13 +34,22 @@ impl Browser {
     /// # Errors
     /// If it is not come by.
     pub async fn tab_to(&self, role: &str, start: &str) -> Result<()> {
-        for _ in 0..MOST_STOPS {
-            if self.focused().await.is_ok_and(|(r, name)| r == role && name.starts_with(start)) {
+        let fits = |r: &str, name: &str| r == role && name.starts_with(start);
+        self.tab_until(MOST_STOPS, fits).await.with_context(|| format!("on the way to {role} {start:?}"))
+    }
+
+    /// Presses Tab, this often at most, until something has the focus whose role and name fit.
+    ///
+    /// # Errors
+    /// If it is not come by.
+    pub async fn tab_until(&self, most: usize, fits: impl Fn(&str, &str) -> bool) -> Result<()> {
+        for _ in 0..=most {
+            if self.focused().await.is_ok_and(|(role, name)| fits(&role, &name)) {
                 return Ok(());
             }
             self.key(Key::Tab).await?;
         }
-        bail!("Tab does not come to {role} {start:?}")
+        bail!("Tab does not come there in {most} stops")
     }
 
     /// Waits until something whose name starts so has the focus.

@@ -59,6 +59,23 @@ impl Browser {
         self.frames(3).await
     }
 
+    /// Looks at every sheet, by day and by night as `nights` says in turn; `look` is told the sheet's name and whether it is
+    /// night.
+    pub async fn on_every_sheet(
+        &self,
+        nights: &[bool],
+        mut look: impl AsyncFnMut(&str, bool) -> Result<()>,
+    ) -> Result<()> {
+        for &night in nights {
+            self.prefer(night, false).await?;
+            for sheet in self.sheets().await? {
+                self.sheet(&sheet).await?;
+                look(&sheet, night).await?;
+            }
+        }
+        Ok(())
+    }
+
     /// Waits for this many frames of the page.
     pub async fn frames(&self, count: u32) -> Result<()> {
         let wait = format!(

@@ -1,7 +1,7 @@
 //! The whole job by the keyboard alone: no pointer is moved from first to last.
 
 use crate::steps::{
-    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans,
+    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans, until_made,
 };
 use anyhow::{Context, Result, bail};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
@@ -64,19 +64,17 @@ async fn sheet(browser: &Browser, name: &str) -> Result<()> {
 /// The first conductor from terminal to terminal on the drawing, by the arrow keys; the others by their names.
 async fn make_wires(browser: &Browser) -> Result<()> {
     let ((from, to), typed) = WIRES.split_first().context("conductors")?;
-    while !browser.focused().await.is_ok_and(|(_, name)| name.contains(" terminal ")) {
-        browser.key(Key::Tab).await?;
-    }
+    browser.tab_until(60, |_, name| name.contains(" terminal ")).await?;
     for end in [from, to] {
         walk_to(browser, end).await?;
         browser.key(Key::Enter).await?;
     }
-    browser.role("row").with(&format!("{from} to {to}")).first().await?;
+    until_made(browser, from, to).await?;
     browser.tab_to("combobox", "Type a conductor").await?;
     for (from, to) in typed {
         browser.type_text(&format!("{from} > {to}")).await?;
         browser.key(Key::Enter).await?;
-        browser.role("row").with(&format!("{from} to {to}")).first().await?;
+        until_made(browser, from, to).await?;
     }
     Ok(())
 }

@@ -10,7 +10,7 @@ use sealin_core::canon::hex;
 use sealin_tests::browser::{Browser, Key, View, with_browser};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use steps::{WIRES, ensure_full_marks, program, save, terminal, turning};
+use steps::{WIRES, ensure_full_marks, program, save, terminal, turning, until_made};
 
 async fn type_conductor(browser: &Browser, from: &str, to: &str) -> Result<()> {
     let field = browser.role("combobox").named("Type a conductor").find().await?;
@@ -35,12 +35,7 @@ async fn make_wires(browser: &Browser, wires: &[(&str, &str)]) -> Result<()> {
             }
             _ => type_conductor(browser, from, to).await?,
         }
-        browser
-            .role("row")
-            .with(&format!("{from} to {to}"))
-            .first()
-            .await
-            .with_context(|| format!("{from} > {to}"))?;
+        until_made(browser, from, to).await?;
     }
     Ok(())
 }
@@ -72,6 +67,18 @@ async fn press(browser: &Browser, tag: &str, ms: u64) -> Result<()> {
     button.hold().await?;
     tokio::time::sleep(Duration::from_millis(ms)).await;
     browser.release().await?;
+    Ok(())
+}
+
+/// Puts both probes of the instrument on terminals.
+async fn put_probes(browser: &Browser, red: &str, black: &str) -> Result<()> {
+    for (probe, end) in [("red", red), ("black", black)] {
+        let field = browser.role("combobox").named(probe).find().await?;
+        field.click().await?;
+        browser.chord(&[Key::Control], 'a').await?;
+        browser.type_text(end).await?;
+        browser.key(Key::Enter).await?;
+    }
     Ok(())
 }
 
@@ -173,13 +180,7 @@ fn without_the_common_the_volts_are_there_and_the_bit_is_not() {
         switch_on(browser).await?;
         press(browser, "SF2", 300).await?;
         turning(browser, "raise").await?;
-        for (probe, end) in [("red", "KF1:I4"), ("black", "XD5:1")] {
-            let field = browser.role("combobox").named(probe).find().await?;
-            field.click().await?;
-            browser.chord(&[Key::Control], 'a').await?;
-            browser.type_text(end).await?;
-            browser.key(Key::Enter).await?;
-        }
+        put_probes(browser, "KF1:I4", "XD5:1").await?;
         // 24 V less some hundredths over the supply's 0.1 Ω.
         let meter = browser.role("status").named("The instrument shows").find().await?;
         meter.until_text("23.9").await?;
@@ -205,13 +206,7 @@ fn an_insulation_test_on_a_live_circuit_is_told_and_listed() {
         browser.open("").await?;
         switch_on(browser).await?;
         browser.button("Insulation").await?.click().await?;
-        for (probe, end) in [("red", "QB1:2"), ("black", "XE1:1")] {
-            let field = browser.role("combobox").named(probe).find().await?;
-            field.click().await?;
-            browser.chord(&[Key::Control], 'a').await?;
-            browser.type_text(end).await?;
-            browser.key(Key::Enter).await?;
-        }
+        put_probes(browser, "QB1:2", "XE1:1").await?;
         browser.button("Measure").await?.click().await?;
         let display = browser.role("status").named("The instrument shows").find().await?;
         display.until_text("LIVE").await?;

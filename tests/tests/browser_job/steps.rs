@@ -31,6 +31,12 @@ pub async fn terminal<'b>(browser: &'b Browser, end: &str) -> Result<Thing<'b>> 
     browser.role("button").starting(&format!("{tag} terminal {name},")).find().await
 }
 
+/// Waits until the schedule has the conductor.
+pub async fn until_made(browser: &Browser, from: &str, to: &str) -> Result<()> {
+    let row = browser.role("row").with(&format!("{from} to {to}")).first().await;
+    row.map(drop).with_context(|| format!("{from} > {to}"))
+}
+
 /// Waits until the motor is seen to do this.
 pub async fn turning(browser: &Browser, way: &str) -> Result<()> {
     browser
