@@ -1,6 +1,7 @@
 //! A long list of buttons with one stop of the Tab key: within it the arrow keys, Home and End go on (W3C ARIA Authoring
 //! Practices, keyboard navigation inside components).
 
+use crate::services::surface::within;
 use gloo::events::{EventListener, EventListenerOptions};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, HtmlElement};
@@ -30,7 +31,7 @@ pub fn use_one_stop(list: &NodeRef, buttons: &'static str) {
             };
             let options = EventListenerOptions::enable_prevent_default();
             let keys = EventListener::new_with_options(&list.clone(), "keydown", options, move |event| {
-                let all = within(&list, buttons);
+                let all = within::<HtmlElement>(&list, buttons);
                 let target = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
                 let at = target.and_then(|target| all.iter().position(|one| *one == target));
                 let key = event.dyn_ref::<KeyboardEvent>().map(KeyboardEvent::key).unwrap_or_default();
@@ -43,12 +44,6 @@ pub fn use_one_stop(list: &NodeRef, buttons: &'static str) {
         });
         move || drop(listeners)
     });
-}
-
-fn within(list: &Element, buttons: &str) -> Vec<HtmlElement> {
-    let found = list.query_selector_all(buttons).ok();
-    let nodes = found.iter().flat_map(|found| (0..found.length()).filter_map(|n| found.get(n)));
-    nodes.filter_map(|node| node.dyn_into().ok()).collect()
 }
 
 fn settle(all: &[HtmlElement], focused: Option<&HtmlElement>) {

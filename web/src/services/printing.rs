@@ -1,9 +1,11 @@
 //! Printing: something is put on the page beside the app for as long as a print lasts.
 
 use super::page;
+use super::surface::within;
 use gloo::events::EventListener;
 use gloo::timers::callback::Timeout;
 use std::cell::RefCell;
+use web_sys::Element;
 use yew::prelude::*;
 
 /// Takes away what is on the page for a print.
@@ -57,12 +59,9 @@ fn clear() {
 
 /// Heights of what a selector finds below a node, CSS pixels, in the order of the page.
 pub fn heights(node: &NodeRef, selector: &str) -> Vec<f64> {
-    let found = node.cast::<web_sys::Element>().and_then(|element| element.query_selector_all(selector).ok());
-    let found = found.into_iter().flat_map(|list| (0..list.length()).filter_map(move |n| list.get(n)));
-    found
-        .filter_map(|node| wasm_bindgen::JsCast::dyn_into::<web_sys::Element>(node).ok())
-        .map(|element| element.get_bounding_client_rect().height())
-        .collect()
+    let Some(element) = node.cast::<Element>() else { return Vec::new() };
+    let found = within::<Element>(&element, selector).into_iter();
+    found.map(|element| element.get_bounding_client_rect().height()).collect()
 }
 
 /// The day as this machine's calendar says, `2026-11-27`.

@@ -45,6 +45,12 @@ fn find(selector: &str) -> Option<Element> {
     super::page::document()?.query_selector(selector).ok()?
 }
 
+/// What a selector finds within an element, of this kind and in the order of the page.
+pub fn within<T: JsCast>(element: &Element, selector: &str) -> Vec<T> {
+    let Ok(all) = element.query_selector_all(selector) else { return Vec::new() };
+    (0..all.length()).filter_map(|n| all.item(n)?.dyn_into().ok()).collect()
+}
+
 /// Keeps a pointer with the element until it goes up.
 pub fn capture(node: &NodeRef, pointer: i32) {
     if let Some(element) = node.cast::<Element>() {
@@ -56,22 +62,16 @@ pub fn capture(node: &NodeRef, pointer: i32) {
 /// Moves the focus to the part of the element that has this value in `data-terminal`.
 pub fn focus_terminal(node: &NodeRef, terminal: &str) {
     let Some(element) = node.cast::<Element>() else { return };
-    let Ok(all) = element.query_selector_all("[data-terminal]") else { return };
-    for k in 0..all.length() {
-        let found = all.item(k).and_then(|n| n.dyn_into::<Element>().ok());
-        if let Some(found) = found.filter(|e| e.get_attribute("data-terminal").as_deref() == Some(terminal)) {
-            if let Some(svg) = found.dyn_ref::<SvgElement>() {
-                let _ = svg.focus();
-            }
-            return;
-        }
+    let mut all = within::<SvgElement>(&element, "[data-terminal]").into_iter();
+    if let Some(found) = all.find(|e| e.get_attribute("data-terminal").as_deref() == Some(terminal)) {
+        let _ = found.focus();
     }
 }
 
 /// Moves the focus to the cell of a table: the last one of the row that begins at or before the column.
 pub fn focus_cell(node: &NodeRef, row: &str, column: usize) {
-    let Some(Ok(all)) = node.cast::<Element>().map(|e| e.query_selector_all("[data-row]")) else { return };
-    let cells = (0..all.length()).filter_map(|k| all.item(k)?.dyn_into::<HtmlElement>().ok());
+    let Some(element) = node.cast::<Element>() else { return };
+    let cells = within::<HtmlElement>(&element, "[data-row]").into_iter();
     let mut here =
         cells.filter(|cell| cell.get_attribute("data-row").as_deref() == Some(row)).filter(|cell| {
             cell.get_attribute("data-column")

@@ -4,9 +4,9 @@ use super::deed::{Deed, Way};
 use super::desk::{Act, Desk};
 use super::sketch::{Hand, Part};
 use super::typed::Ask;
+use crate::services::surface::within;
 use crate::t;
 use sealin_ladder::{Output, Program};
-use wasm_bindgen::JsCast;
 use web_sys::{Element, HtmlElement};
 use yew::prelude::*;
 
@@ -149,9 +149,7 @@ pub fn Tools(props: &ToolsProps) -> Html {
 /// Gives the keyboard to a button of a row: to the pressed or first one, or so many on from the one that has it.
 pub fn focus_button(row: &NodeRef, by: Option<i32>) {
     let Some(row) = row.cast::<Element>() else { return };
-    let Ok(all) = row.query_selector_all("button") else { return };
-    let buttons: Vec<HtmlElement> =
-        (0..all.length()).filter_map(|n| all.item(n)?.dyn_into::<HtmlElement>().ok()).collect();
+    let buttons = within::<HtmlElement>(&row, "button");
     let focused = crate::services::page::document().and_then(|document| document.active_element());
     let pressed = |button: &HtmlElement| button.get_attribute("aria-pressed").as_deref() == Some("true");
     let at = match by {

@@ -61,7 +61,14 @@ impl Deref for Shared {
 impl Shared {
     /// The drawing of the work in progress.
     pub fn of(workshop: &Workshop) -> Shared {
-        let scenario = workshop.scenario();
+        let parts = workshop.bench().plan().parts.clone();
+        Shared(Rc::new(Drawing::of(workshop.scenario(), parts, workshop.conductors())))
+    }
+}
+
+impl Drawing {
+    /// These parts and conductors, with what the exercise says about them.
+    pub fn of(scenario: &Scenario, parts: Vec<Part>, conductors: Vec<Conductor>) -> Drawing {
         let given = scenario.given.iter().map(|c| c.id.clone()).collect();
         let io_list = scenario.names.iter().filter_map(|row| Terminal::parse(&row.terminal)).collect();
         let numbers = scenario.todo.iter().map(|todo| (todo.from.clone(), todo.number.clone())).collect();
@@ -77,13 +84,9 @@ impl Shared {
             .collect();
         let reel = Some((scenario.new_conductor.colour, scenario.new_conductor.section_mm2_x100));
         let job = Job { io_list, numbers, practice: Practice::of(scenario.region), reel };
-        let parts = workshop.bench().plan().parts.clone();
-        let rails = rails(scenario);
-        Shared(Rc::new(Drawing::new(parts, workshop.conductors(), given, &rails, job, wanted)))
+        Drawing::new(parts, conductors, given, &rails(scenario), job, wanted)
     }
-}
 
-impl Drawing {
     /// Works everything out.
     pub fn new(
         parts: Vec<Part>,
@@ -98,7 +101,7 @@ impl Drawing {
         let panel = lay_out(&parts, rails);
         let routes = route(&panel, &conductors);
         let ferrules = ferrules(&routes, &conductors);
-        let remarks = remarks(&parts, &conductors, job.practice, &|id| given.contains(id));
+        let remarks = remarks(&parts, &conductors, &circuit, job.practice, &|id| given.contains(id));
         let occupancy = panel
             .spots
             .keys()

@@ -180,10 +180,7 @@ impl Gesture {
         let middle = |p: Point| Point::new((p.x + other.x) / 2.0, (p.y + other.y) / 2.0);
         let about = view::to_drawing(ground.view, ground.screen, middle(before));
         let grown = view::zoomed(ground.view, ground.panel.area, ground.screen, about, is / was);
-        let Meaning::View(moved) = (Ground { view: grown, ..ground }).pan(middle(before), middle(now)) else {
-            return Meaning::View(grown);
-        };
-        Meaning::View(moved)
+        Ground { view: grown, ..ground }.pan(middle(before), middle(now))
     }
 }
 

@@ -40,14 +40,12 @@ pub fn lines(drawing: &Drawing, search: &str) -> Vec<Line> {
     let search = search.trim().to_lowercase();
     let holds =
         |texts: &[&str]| search.is_empty() || texts.iter().any(|t| t.to_lowercase().contains(&search));
-    let laid = |given: bool| {
-        let all = drawing.conductors.iter().filter(move |c| drawing.given.contains(&c.id) == given);
-        all.filter(|c| holds(&[&c.number, &c.from.to_string(), &c.to.to_string(), &c.id]))
-            .map(move |c| Line::Laid(c.clone(), given))
-    };
+    let held = |c: &&Conductor| holds(&[&c.number, &c.from.to_string(), &c.to.to_string(), &c.id]);
     let asked = drawing.wanted.iter().filter(|w| !w.done && holds(&[&w.number, &w.from.to_string()]));
     let to_do = asked.map(|w| Line::ToDo(w.clone(), format!("to do {}", w.from)));
-    laid(false).chain(to_do).chain(laid(true)).collect()
+    let own = drawing.own().filter(held).map(|c| Line::Laid(c.clone(), false));
+    let given = drawing.given().filter(held).map(|c| Line::Laid(c.clone(), true));
+    own.chain(to_do).chain(given).collect()
 }
 
 /// The cell that a key goes to from another, in a table of so many rows; nothing for a key that does not walk.

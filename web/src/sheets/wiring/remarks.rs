@@ -127,27 +127,28 @@ impl Remark {
     }
 }
 
-/// All remarks, the dangerous ones first. Conductors come in the order in which they were made. `locked` tells the given conductors, which are not remarked upon.
+/// All remarks, the dangerous ones first. Conductors come in the order in which they were made, `circuit` is that of all of
+/// them. `locked` tells the given conductors, which are not remarked upon.
 pub fn remarks(
     parts: &[Part],
     conductors: &[Conductor],
+    circuit: &Circuit,
     practice: Practice,
     locked: &dyn Fn(&str) -> bool,
 ) -> Vec<Remark> {
-    let circuit = Circuit::new(parts, conductors);
     let own: Vec<&Conductor> =
         conductors.iter().filter(|c| !locked(&c.id) && circuit.has(&c.from) && circuit.has(&c.to)).collect();
     let mut all = Vec::new();
     for c in &own {
         all.extend(joins_what_must_not_be(parts, conductors, c));
     }
-    all.extend(crowded(conductors, &circuit));
-    all.extend(commons(parts, conductors, &circuit));
+    all.extend(crowded(conductors, circuit));
+    all.extend(commons(parts, conductors, circuit));
     let joined: BTreeSet<String> = all.iter().filter_map(|r| r.conductor().map(str::to_string)).collect();
     for c in own.iter().filter(|c| !joined.contains(&c.id)) {
-        all.extend(wrong_colour(&circuit, practice, c));
+        all.extend(wrong_colour(circuit, practice, c));
     }
-    all.extend(numbers(conductors, &circuit, locked, &own));
+    all.extend(numbers(conductors, circuit, locked, &own));
     for c in &own {
         let ends = |c: &Conductor| BTreeSet::from([c.from.clone(), c.to.clone()]);
         let earlier = conductors.iter().take_while(|e| e.id != c.id).find(|e| ends(e) == ends(c));

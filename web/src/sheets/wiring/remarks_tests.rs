@@ -1,6 +1,6 @@
 //! Tests of the fitter's remarks on the paddle panel.
 
-use super::circuit::{Class, Practice};
+use super::circuit::{Circuit, Class, Practice};
 use super::fixture::{learners, paddle, t, wire};
 use super::remarks::{Remark, remarks};
 use sealin_core::plan::{Conductor, Insulation};
@@ -9,7 +9,9 @@ fn said(own: Vec<Conductor>) -> Vec<Remark> {
     let (parts, given) = paddle();
     let ids: Vec<String> = given.iter().map(|c| c.id.clone()).collect();
     let all: Vec<Conductor> = given.into_iter().chain(own).collect();
-    remarks(&parts, &all, Practice::Iec, &|id| ids.iter().any(|given| given == id))
+    remarks(&parts, &all, &Circuit::new(&parts, &all), Practice::Iec, &|id| {
+        ids.iter().any(|given| given == id)
+    })
 }
 
 fn without(id: &str) -> Vec<Conductor> {

@@ -30,10 +30,7 @@ pub fn Crowd(props: &CrowdProps) -> Html {
     let mut near: Vec<&Terminal> = props.terminals.iter().take(MOST).collect();
     let order: Vec<&Terminal> = props.drawing.panel.order().collect();
     near.sort_by_key(|t| order.iter().position(|o| o == t));
-    let close = {
-        let ask = props.ask.clone();
-        Callback::from(move |_: MouseEvent| ask.emit(Ask::Crowd(Vec::new())))
-    };
+    let close = props.ask.reform(|_: MouseEvent| Ask::Crowd(Vec::new()));
     let closer = {
         let (ask, nearest) = (props.ask.clone(), props.terminals.first().cloned());
         let opened = *opened;

@@ -58,10 +58,7 @@ pub fn Companion(props: &CompanionProps) -> Html {
         let done = drawing.wanted.iter().filter(|w| w.done).count();
         t!("wiring-count-of", given = drawing.given.len(), done = done, asked = asked)
     };
-    let ask = |what: Ask| {
-        let ask = props.ask.clone();
-        Callback::from(move |_: MouseEvent| ask.emit(what.clone()))
-    };
+    let ask = |what: Ask| props.ask.reform(move |_: MouseEvent| what.clone());
     let oninput = {
         let search = search.clone();
         Callback::from(move |event: InputEvent| {

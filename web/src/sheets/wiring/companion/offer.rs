@@ -26,10 +26,7 @@ pub fn Offer(props: &OfferProps) -> Html {
         use_effect_with(props.rows.clone(), move |_| surface::focus(&node));
     }
     let good = props.rows.iter().filter(|row| row.read.is_ok()).count();
-    let asked = |what: Ask| {
-        let ask = props.ask.clone();
-        Callback::from(move |_: MouseEvent| ask.emit(what.clone()))
-    };
+    let asked = |what: Ask| props.ask.reform(move |_: MouseEvent| what.clone());
     let onkeydown = {
         let ask = props.ask.clone();
         Callback::from(move |event: KeyboardEvent| {

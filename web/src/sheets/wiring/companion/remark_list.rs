@@ -82,10 +82,7 @@ fn remark(props: &RemarksProps, r: &Remark) -> Html {
         .conductor()
         .map(|id| Thing::Conductor(id.to_string()))
         .or_else(|| r.terminal().map(|t| Thing::Terminal(t.clone())));
-    let asked = |what: Ask| {
-        let ask = props.ask.clone();
-        Callback::from(move |_: MouseEvent| ask.emit(what.clone()))
-    };
+    let asked = |what: Ask| props.ask.reform(move |_: MouseEvent| what.clone());
     html! {
         <li key={format!("{r:?}")}>
             <span class="remark-sign" aria-hidden="true">{ "△" }</span>

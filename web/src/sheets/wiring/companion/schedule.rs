@@ -68,13 +68,10 @@ pub fn Schedule(props: &ScheduleProps) -> Html {
     let act = table.acting();
     let onkeydown = table.keys(row, column);
     let oncopy = table.copying();
+    let shown = props.drawing.shown(props.selection.as_ref());
     let cells = lines.iter().enumerate().map(|(n, line)| {
-        let editing = (*editing).clone().filter(|e| e.key == line.key());
-        let chosen = match (&props.selection, line) {
-            (Some(Thing::Conductor(id)), Line::Laid(c, _)) => *id == c.id,
-            (Some(Thing::Terminal(t)), Line::Laid(c, _)) => c.from == *t || c.to == *t,
-            _ => false,
-        };
+        let editing = editing.as_ref().filter(|e| e.key == line.key()).cloned();
+        let chosen = shown.conductors.contains(line.key());
         html! {
             <RowView key={line.key().to_string()} line={line.clone()} {chosen} {editing}
                 at={(n == row).then_some(column)} act={act.clone()} />

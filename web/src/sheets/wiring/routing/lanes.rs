@@ -1,6 +1,6 @@
 //! Where conductors lie side by side: in a clamp, and in lanes along a duct.
 
-use super::ways::{centre_line, joined};
+use super::ways::centre_line;
 use super::{Way, shifted};
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::panel::shape::Edge;
@@ -36,7 +36,7 @@ pub fn offsets(panel: &Panel, ways: &[Way]) -> Vec<[f64; 2]> {
     for (w, way) in ways.iter().enumerate() {
         for e in 0..2 {
             let (clamp, terminal) = &way.clamps[e];
-            let mut centre = centre_line(&panel.ducts, &way.clamps[0].0, &way.clamps[1].0, &way.ducts);
+            let mut centre = centre_line(&panel.ducts, way.clamps[0].0.at, way.clamps[1].0.at, &way.ducts);
             if e == 1 {
                 centre.reverse();
             }
@@ -74,7 +74,7 @@ pub fn lanes(panel: &Panel, ways: &[Way], offsets: &[[f64; 2]]) -> Vec<Vec<f64>>
         .zip(offsets)
         .map(|(way, offsets)| {
             let [a, b] = [0, 1].map(|e| shifted(&way.clamps[e].0, offsets[e]));
-            let centre = joined(&panel.ducts, a, b, &way.ducts, &centres(panel, &way.ducts));
+            let centre = centre_line(&panel.ducts, a, b, &way.ducts);
             way.ducts
                 .iter()
                 .enumerate()
@@ -93,11 +93,6 @@ pub fn lanes(panel: &Panel, ways: &[Way], offsets: &[[f64; 2]]) -> Vec<Vec<f64>>
                 .collect()
         })
         .collect()
-}
-
-fn centres(panel: &Panel, way: &[usize]) -> Vec<f64> {
-    let middle = |d: &usize| panel.ducts[*d].area.middle();
-    way.iter().map(|d| if panel.ducts[*d].level { middle(d).y } else { middle(d).x }).collect()
 }
 
 /// Where in the duct a stretch would lie by itself: 0 above or left, 1 below or right.

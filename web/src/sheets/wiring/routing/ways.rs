@@ -10,7 +10,7 @@ pub fn shortest(ducts: &[Duct], from: &Clamp, to: &Clamp) -> Vec<usize> {
     while let Some(way) = open.pop() {
         let last = way.last().copied().unwrap_or(from.duct);
         if last == to.duct {
-            let far = length(&centre_line(ducts, from, to, &way));
+            let far = length(&centre_line(ducts, from.at, to.at, &way));
             if far < best.0 {
                 best = (far, way);
             }
@@ -42,12 +42,12 @@ fn meets(ducts: &[Duct], a: usize, b: usize) -> bool {
 }
 
 /// The polyline through the middles of the ducts of a way.
-pub fn centre_line(ducts: &[Duct], from: &Clamp, to: &Clamp, way: &[usize]) -> Vec<Point> {
+pub fn centre_line(ducts: &[Duct], from: Point, to: Point, way: &[usize]) -> Vec<Point> {
     let lane = |d: usize| {
         let m = ducts[d].area.middle();
         if ducts[d].level { m.y } else { m.x }
     };
-    joined(ducts, from.at, to.at, way, &way.iter().map(|&d| lane(d)).collect::<Vec<_>>())
+    joined(ducts, from, to, way, &way.iter().map(|&d| lane(d)).collect::<Vec<_>>())
 }
 
 /// The polyline through the ducts of a way on these lanes.
