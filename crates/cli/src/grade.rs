@@ -152,14 +152,14 @@ impl Grade {
                 eprintln!("{name}: the same acts at the same ticks as {other}");
             }
         }
-        let write = |path: &PathBuf, text: String| {
+        let write = |path: &PathBuf, text: &[u8]| {
             std::fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
         };
         if let Some(path) = &self.csv {
-            write(path, csv(lines))?;
+            write(path, &table(lines).map_err(|e| e.to_string())?)?;
         }
         if let Some(path) = &self.html {
-            write(path, html(lines))?;
+            write(path, html(lines).as_bytes())?;
         }
         Ok(())
     }
@@ -241,30 +241,34 @@ fn text_of(r: &Report) -> String {
     text
 }
 
-fn csv(lines: &[Line]) -> String {
-    let quote = |t: &str| format!("\"{}\"", t.replace('"', "\"\""));
-    let mut out = String::from("attempt,author,scenario,earned,of,passed,remarks,error\n");
+/// The class as a table of comma-separated values.
+fn table(lines: &[Line]) -> Result<Vec<u8>, csv::Error> {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record(["attempt", "author", "scenario", "earned", "of", "passed", "remarks", "error"])?;
     for (name, line) in lines {
         match line {
             Ok(m) => {
-                let v = |key: &str| m.value[key].as_str().unwrap_or_default().to_string();
+                let text = |key: &str| m.value[key].as_str().unwrap_or_default().to_string();
+                let number = |key: &str| m.value[key].to_string();
                 let remarks: Vec<&str> =
                     m.value["remarks"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-                out.push_str(&format!(
-                    "{},{},{},{},{},{},{},\n",
-                    quote(name),
-                    quote(&v("author")),
-                    quote(&v("scenario")),
-                    m.value["earned"],
-                    m.value["of"],
-                    m.passed,
-                    quote(&remarks.join("; "))
-                ));
+                let (author, scenario) = (text("author"), text("scenario"));
+                let (earned, of, passed) = (number("earned"), number("of"), m.passed.to_string());
+                table.write_record([
+                    name,
+                    &author,
+                    &scenario,
+                    &earned,
+                    &of,
+                    &passed,
+                    &remarks.join("; "),
+                    "",
+                ])?;
             }
-            Err(message) => out.push_str(&format!("{},,,,,,,{}\n", quote(name), quote(message))),
+            Err(message) => table.write_record([name, "", "", "", "", "", "", message])?,
         }
     }
-    out
+    table.into_inner().map_err(|e| e.into_error().into())
 }
 
 fn html(lines: &[Line]) -> String {

@@ -2,10 +2,11 @@
 
 use crate::Answer;
 use crate::input::Work;
+use sealin_core::{Fault, Plan};
 use sealin_exercise::scenario::Scenario;
 use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report};
 use sealin_proof::expr::{Verdict, parse_requirement};
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 use std::path::PathBuf;
 
 /// Options of `prove`.
@@ -28,13 +29,22 @@ pub struct Prove {
     /// every button, every overload and the supply.
     #[arg(long, value_name = "NAME", requires = "formula", value_delimiter = ',')]
     free: Vec<String>,
+    /// With a fault that may strike at any scan, and stays: `QA1 13-14 stuck closed`; may be given several times.
+    #[arg(long, value_name = "FAULT")]
+    fault: Vec<String>,
+    /// With every single fault in turn that fits the parts and conductors: the fault table, a line each.
+    #[arg(long, conflicts_with = "fault")]
+    faults: bool,
+    /// The fault table as comma-separated values.
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
     /// Most states that are explored.
     #[arg(long, value_name = "N", default_value_t = DEFAULT_MAX_STATES)]
     max_states: u64,
     /// Each counterexample as a script, ID.steps, with what the environment does in ID.records.
     #[arg(long, value_name = "DIR")]
     counterexamples: Option<PathBuf>,
-    /// One JSON object a requirement.
+    /// One JSON object a requirement and fault.
     #[arg(long)]
     json: bool,
 }
@@ -44,31 +54,50 @@ impl Prove {
     pub fn run(self) -> Result<Answer, String> {
         let session = self.work.session(&self.scenario)?;
         let plan = session.bench().plan().clone();
+        let faults = self.fault_list(&plan)?;
         let mut good = true;
+        let mut table = csv::Writer::from_writer(std::io::stdout());
+        if self.csv {
+            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
+        }
         for task in self.tasks(session.scenario())? {
-            let question = Question {
-                plan: &plan,
-                required: &task.required,
-                assumed: &task.assumed,
-                free: (!task.free.is_empty()).then_some(&task.free[..]),
-                max_states: task.max_states,
-            };
-            let (report, replay) = explore::ask(&question, &mut |_| true);
-            let played: Played = match (&report.answer, &replay) {
-                (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
-                _ => None,
-            };
-            if let (Some(dir), Some((path, _))) = (&self.counterexamples, played) {
-                write_path(dir, &task.id, path)?;
-            }
-            good &= matches!(report.answer, explore::Answer::Proven);
-            if self.json {
-                println!("{}", json(&task, &report, played));
-            } else {
-                print!("{}", words(&task, &report, played));
+            for fault in &faults {
+                let asked = Asked { task: &task, fault: fault.as_ref() };
+                let (report, replay) = explore::ask(&asked.question(&plan), &mut |_| true);
+                let played: Played = match (&report.answer, &replay) {
+                    (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
+                    _ => None,
+                };
+                if let (Some(dir), Some((path, _))) = (&self.counterexamples, played) {
+                    write_path(dir, &asked.file(), path)?;
+                }
+                good &= matches!(report.answer, explore::Answer::Proven);
+                match (self.json, self.csv, self.faults) {
+                    (true, ..) => println!("{}", json(&asked, &report, played)),
+                    (_, true, _) => {
+                        table.write_record(row(&asked, &report, played)).map_err(|e| e.to_string())?;
+                        table.flush().map_err(|e| e.to_string())?;
+                    }
+                    (.., true) => println!("{}", line(&asked, &report, played)),
+                    _ => print!("{}", words(&asked, &report, played)),
+                }
             }
         }
         Ok(if good { Answer::Yes } else { Answer::No })
+    }
+
+    /// With which faults to explore, one at a time; none: without.
+    fn fault_list(&self, plan: &Plan) -> Result<Vec<Option<Fault>>, String> {
+        if self.faults {
+            return Ok(Fault::catalogue(&plan.parts, &plan.conductors).into_iter().map(Some).collect());
+        }
+        let read = |line: &String| {
+            let fault = Fault::parse(line)?;
+            fault.fits(&plan.parts, &plan.conductors)?;
+            Ok(Some(fault))
+        };
+        let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;
+        Ok(if all.is_empty() { vec![None] } else { all })
     }
 
     /// What is to be proven: the scenario's requirements that have formulas, and that nothing is damaged; or what is asked.
@@ -124,6 +153,40 @@ struct Task {
     max_states: u64,
 }
 
+/// A task, with the fault that may strike.
+struct Asked<'a> {
+    task: &'a Task,
+    fault: Option<&'a Fault>,
+}
+
+impl Asked<'_> {
+    fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
+        Question {
+            plan,
+            required: &self.task.required,
+            assumed: &self.task.assumed,
+            free: (!self.task.free.is_empty()).then_some(&self.task.free[..]),
+            fault: self.fault,
+            max_states: self.task.max_states,
+        }
+    }
+
+    /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
+    fn file(&self) -> String {
+        let Some(fault) = self.fault else { return self.task.id.clone() };
+        let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+        format!("{}-{}", self.task.id, fault.to_string().chars().map(plain).collect::<String>())
+    }
+}
+
+impl fmt::Display for Asked<'_> {
+    /// `R8`, or `R8 with QA1 13-14 stuck closed`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.task.id)?;
+        self.fault.map_or(Ok(()), |fault| write!(f, " with {fault}"))
+    }
+}
+
 type Played<'a> = Option<(&'a Counterexample, &'a Replay)>;
 
 fn word(report: &Report, played: Played) -> &'static str {
@@ -138,14 +201,14 @@ fn word(report: &Report, played: Played) -> &'static str {
     }
 }
 
-fn words(task: &Task, report: &Report, played: Played) -> String {
-    let mut out = format!("{}: {}. {}\n", task.id, word(report, played), task.text);
+fn words(asked: &Asked, report: &Report, played: Played) -> String {
+    let mut out = format!("{asked}: {}. {}\n", word(report, played), asked.task.text);
     match &report.answer {
         explore::Answer::NotProvable(why) => {
             let _ = writeln!(out, "  {why}");
         }
         explore::Answer::Undecided => {
-            let _ = writeln!(out, "  more than {} states", task.max_states);
+            let _ = writeln!(out, "  more than {} states", asked.task.max_states);
         }
         _ => {}
     }
@@ -158,15 +221,19 @@ fn words(task: &Task, report: &Report, played: Played) -> String {
             let _ = writeln!(out, "  the whole bench does otherwise: {why}");
         }
     }
-    let _ = writeln!(out, "  {}", said(report));
+    let _ = writeln!(out, "  {}", said(asked, report));
     out
 }
 
 /// What is said with every answer.
-fn said(report: &Report) -> String {
+fn said(asked: &Asked, report: &Report) -> String {
+    let fault = match asked.fault {
+        Some(fault) => format!("one fault, {fault}, from any scan on"),
+        None => "no fault".to_string(),
+    };
     format!(
         "In this model: every order and every millisecond of {}, one change of each per scan; every armature delay in its \
-         range; heat, motor and machine free; thresholds as given; no fault; no rewiring or program change while running; up \
+         range; heat, motor and machine free; thresholds as given; {fault}; no rewiring or program change while running; up \
          to the first damage. {} states, {} scans deep.",
         report.free.join(", "),
         report.states,
@@ -174,9 +241,41 @@ fn said(report: &Report) -> String {
     )
 }
 
-fn json(task: &Task, report: &Report, played: Played) -> serde_json::Value {
+/// A line of the fault table: `R8 with QA1 13-14 stuck closed: broken, 2 acts, 12 ms`.
+fn line(asked: &Asked, report: &Report, played: Played) -> String {
+    let path =
+        played.map_or(String::new(), |(path, _)| format!(", {} acts, {} ms", path.actions(), path.tick()));
+    let why = match &report.answer {
+        explore::Answer::NotProvable(why) => format!(": {why}"),
+        _ => String::new(),
+    };
+    format!("{asked}: {}{path}{why}", word(report, played))
+}
+
+/// Columns of [`row`].
+const COLUMNS: [&str; 7] = ["requirement", "fault", "verdict", "states", "acts", "ms", "counterexample"];
+
+/// A row of the fault table.
+fn row(asked: &Asked, report: &Report, played: Played) -> [String; 7] {
+    let (acts, ms, path) = played.map_or_else(Default::default, |(path, _)| {
+        let lines: Vec<String> = path.to_string().lines().map(str::to_string).collect();
+        (path.actions().to_string(), path.tick().to_string(), lines.join("; "))
+    });
+    [
+        asked.task.id.clone(),
+        asked.fault.map_or(String::new(), Fault::to_string),
+        word(report, played).to_string(),
+        report.states.to_string(),
+        acts,
+        ms,
+        path,
+    ]
+}
+
+fn json(asked: &Asked, report: &Report, played: Played) -> serde_json::Value {
     serde_json::json!({
-        "id": task.id,
+        "id": asked.task.id,
+        "fault": asked.fault.map(Fault::to_string),
         "verdict": word(report, played),
         "states": report.states,
         "plant_states": report.plants,

@@ -18,6 +18,7 @@ fn asked(project: &Project, scenario: &Scenario, free: &[&str], formula: &str) -
         required: &required,
         assumed: &[],
         free: Some(&free),
+        fault: None,
         max_states: DEFAULT_MAX_STATES,
     };
     ask(&question, &mut |_| true)

@@ -5,7 +5,7 @@ mod support;
 
 use sealin_core::devices::armature::Place;
 use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
-use sealin_core::{Bench, BenchAct, Plan};
+use sealin_core::{Bench, BenchAct, Fault, Plan};
 use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, ask, explore};
 use sealin_proof::expr::{Formula, Memory, Verdict, parse_requirement};
 use std::collections::BTreeMap;
@@ -62,12 +62,23 @@ fn names(all: &[&str]) -> Vec<String> {
 
 /// What the exploration says, and what the whole bench makes of its counterexample.
 fn asked(plan: &Plan, free: &[&str], required: &[&str]) -> (Report, Option<Replay>) {
+    asked_with(plan, None, free, required)
+}
+
+/// The same, where this fault may strike.
+fn asked_with(
+    plan: &Plan,
+    fault: Option<&Fault>,
+    free: &[&str],
+    required: &[&str],
+) -> (Report, Option<Replay>) {
     let (free, required) = (names(free), verdicts(required));
     let question = Question {
         plan,
         required: &required,
         assumed: &[],
         free: Some(&free),
+        fault,
         max_states: DEFAULT_MAX_STATES,
     };
     ask(&question, &mut |_| true)
@@ -132,20 +143,43 @@ fn what_is_outside_is_said() {
     assert!(matches!(&report.answer, Answer::NotProvable(why) if why.starts_with("QA1.hums")), "{report:?}");
     let (report, _) = asked(&plan, &["XD9"], &["never QA1.closed"]);
     assert!(matches!(&report.answer, Answer::NotProvable(why) if why.contains("SF1, SF2")), "{report:?}");
-    let question = Question { plan: &plan, required: &[], assumed: &[], free: None, max_states: 3 };
+    let question =
+        Question { plan: &plan, required: &[], assumed: &[], free: None, fault: None, max_states: 3 };
     assert_eq!(explore(&question, &mut |_| true).answer, Answer::Undecided);
     assert_eq!(explore(&question, &mut |_| false).answer, Answer::NotComputed);
+}
+
+/// By hand. With 13-14 welded the coil attracts as soon as there is power, though nobody has pressed anything; the main poles are
+/// seen in at tick 12 at the earliest, in the second quantum. Without the fault nothing happens at all.
+#[test]
+fn a_holding_contact_that_stays_closed_starts_by_itself() {
+    let plan = seal_in(ArmatureDelays::default());
+    let fault = Fault::parse("QA1 13-14 stuck closed").unwrap();
+    let (report, played) = asked_with(&plan, Some(&fault), &["SF1"], &["never QA1.closed"]);
+    let Answer::Broken(path) = &report.answer else { panic!("{report:?}") };
+    let acts: Vec<String> = path.acts.iter().map(|(_, act)| act.to_string()).collect();
+    assert_eq!(acts, ["power on", "inject QA1 13-14 stuck closed"]);
+    assert_eq!(path.tick() / PERIOD, 1, "{path}");
+    assert_eq!(played, Some(Replay::Reproduced));
+    let unknown = Fault::parse("QA9 13-14 stuck closed").unwrap();
+    let (report, _) = asked_with(&plan, Some(&unknown), &["SF1"], &["never QA1.closed"]);
+    assert!(matches!(&report.answer, Answer::NotProvable(why) if why.contains("QA9")), "{report:?}");
 }
 
 /// A control of the naive explorer: what lets it go, what works it, and the signal that tells which is next.
 type Hand<'a> = (BenchAct, BenchAct, &'a str);
 
-/// A state of the naive explorer at a grid instant: the discrete half, and what the monitors remember.
-type Boundary = (sealin_core::discrete::Packed, Vec<Memory>);
+/// A state of the naive explorer at a grid instant: the discrete half, what the monitors remember, and whether the fault is there.
+type Boundary = (sealin_core::discrete::Packed, Vec<Memory>, bool);
+
+fn boundary(bench: &Bench, memories: &[Memory]) -> Boundary {
+    let struck = !bench.plan().faults.is_empty();
+    (bench.design.pack(&mut bench.state.clone()), memories.to_vec(), struck)
+}
 
 /// Explores with nothing but the bench itself: clones of it, every act, every delay in its range and every bounce, tick by tick.
 /// Returns how many different states there are at grid instants, or the first quantum in which a formula breaks.
-fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u64> {
+fn naively(plan: &Plan, fault: Option<&Fault>, free: &[Hand], required: &[Verdict]) -> Result<usize, u64> {
     let mut first = Bench::new(plan.clone()).unwrap();
     first.act(BenchAct::Power(true)).unwrap();
     let formulas: Vec<Formula> =
@@ -154,14 +188,21 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
     let mut reached: BTreeMap<String, ()> = BTreeMap::new();
     let mut on = first.state.clone();
     on.supplies.fill(true);
-    let start: Boundary = (first.design.pack(&mut on), memories.clone());
+    let start: Boundary = (first.design.pack(&mut on), memories.clone(), false);
     reached.insert(format!("{start:?}"), ());
     let mut layer = vec![(first, memories)];
     let mut quantum = 0;
     while !layer.is_empty() {
         // Within a quantum: a bench, what its monitors remember, and which controls have changed.
-        let mut ticks: Vec<(Bench, Vec<Memory>, u32)> =
-            layer.drain(..).map(|(bench, memories)| (bench, memories, 0)).collect();
+        let mut ticks: Vec<(Bench, Vec<Memory>, u32)> = Vec::new();
+        for (bench, memories) in layer.drain(..) {
+            if let Some(fault) = fault.filter(|_| bench.plan().faults.is_empty()) {
+                let mut struck = bench.clone();
+                struck.act(BenchAct::Inject(fault.clone())).unwrap();
+                ticks.push((struck, memories.clone(), 0));
+            }
+            ticks.push((bench, memories, 0));
+        }
         for _ in 0..PERIOD {
             let mut next: Vec<(Bench, Vec<Memory>, u32)> = Vec::new();
             let mut seen: BTreeMap<String, ()> = BTreeMap::new();
@@ -175,7 +216,7 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
                             return Err(quantum);
                         }
                     }
-                    let state: Boundary = (after.design.pack(&mut after.state.clone()), memories.clone());
+                    let state = boundary(&after, &memories);
                     if seen.insert(format!("{state:?} {changed}"), ()).is_none() {
                         next.push((after, memories, changed));
                     }
@@ -184,7 +225,7 @@ fn naively(plan: &Plan, free: &[Hand], required: &[Verdict]) -> Result<usize, u6
             ticks = next;
         }
         for (bench, memories, _) in ticks {
-            let state: Boundary = (bench.design.pack(&mut bench.state.clone()), memories.clone());
+            let state = boundary(&bench, &memories);
             if reached.insert(format!("{state:?}"), ()).is_none() {
                 layer.push((bench, memories));
             }
@@ -262,12 +303,14 @@ fn a_naive_explorer_finds_the_same() {
     let button = |tag: &str| (BenchAct::Release(tag.to_string()), BenchAct::Press(tag.to_string()));
     let (stop, start) = (button("SF1"), button("SF2"));
     let latch = (BenchAct::Reset("FC1".to_string()), BenchAct::Trip("FC1".to_string()));
-    type Case<'a> = (&'a [&'a str], Vec<Hand<'a>>, &'a [&'a str]);
-    let cases: [Case; 4] = [
+    type Case<'a> = (&'a [&'a str], Vec<Hand<'a>>, &'a [&'a str], Option<&'a str>);
+    let hold = (start.0.clone(), start.1.clone(), "SF2.pressed");
+    let cases: [Case; 6] = [
         (
             &["SF2"],
             vec![(start.0.clone(), start.1.clone(), "SF2.pressed")],
             &["never (QA1.coil and held(FC1.tripped, 10ms))"],
+            None,
         ),
         (
             &["FC1", "SF2"],
@@ -276,21 +319,37 @@ fn a_naive_explorer_finds_the_same() {
                 (start.0.clone(), start.1.clone(), "SF2.pressed"),
             ],
             &["never (QA1.closed and held(FC1.tripped, 20ms))"],
+            None,
         ),
         (
             &["SF1", "SF2"],
             vec![(stop.0, stop.1, "SF1.pressed"), (start.0.clone(), start.1.clone(), "SF2.pressed")],
             &["never (QA1.closed and held(SF1.pressed, 10ms))"],
+            None,
         ),
         (
             &["FC1", "SF2"],
             vec![(latch.0, latch.1, "FC1.tripped"), (start.0, start.1, "SF2.pressed")],
             &["never (fell(FC1.tripped) and QA1.closed and not SF2.pressed)"],
+            None,
+        ),
+        (
+            &["SF2"],
+            vec![hold.clone()],
+            &["never (QA1.closed and held(not SF2.pressed, 20ms))"],
+            Some("conductor QA1:13 open"),
+        ),
+        (
+            &["SF2"],
+            vec![hold],
+            &["never (rose(QA1.coil) and not once(SF2.pressed, 20ms))"],
+            Some("QA1 13-14 stuck closed"),
         ),
     ];
-    for (free, moves, required) in cases {
-        let (report, played) = asked(&plan, free, required);
-        match naively(&plan, &moves, &verdicts(required)) {
+    for (free, moves, required, fault) in cases {
+        let fault = fault.map(|line| Fault::parse(line).unwrap());
+        let (report, played) = asked_with(&plan, fault.as_ref(), free, required);
+        match naively(&plan, fault.as_ref(), &moves, &verdicts(required)) {
             Ok(states) => {
                 assert_eq!(report.answer, Answer::Proven, "{required:?} {played:?}");
                 assert_eq!(report.states, states as u64, "{required:?}");

@@ -16,7 +16,7 @@ use sealin_core::discrete::{Packed, StartUp};
 use sealin_core::network::Key;
 use sealin_core::part::DelayRange;
 use sealin_core::step::{End, FreeCache, delay_range};
-use sealin_core::{Design, State};
+use sealin_core::{Design, Fault, State};
 use std::rc::Rc;
 use tick::{After, Instant, TickEdge};
 
@@ -68,25 +68,42 @@ struct Node {
     word: u128,
 }
 
+/// A design, and what is known of its network.
+struct Body {
+    design: Rc<Design>,
+    free: FreeCache,
+}
+
+/// A discrete state, and whether the fault has struck.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+struct Standing {
+    packed: Packed,
+    struck: bool,
+}
+
 /// A design without its program, ready to be explored.
 pub(super) struct Plant {
+    /// As it is without the fault.
     pub design: Rc<Design>,
+    /// The design without the fault, and with it if there is one; a fault changes no part's place in the state and no signal's
+    /// number.
+    bodies: Vec<Body>,
+    fault: Option<Fault>,
     pub movers: Vec<Mover>,
     /// Movers that change at the first tick after the sample only.
     pub merged: Vec<bool>,
     /// The input channel of each merged mover, one bit.
     channels: Vec<u64>,
     /// Contacts for which the merging has been looked at.
-    looked_at: FxHashSet<Key>,
+    looked_at: FxHashSet<(bool, Key)>,
     pub period: u32,
     /// Signals that the formulas name.
     pub signals: Vec<usize>,
     /// Those of them that are bits of an image: place among the signals, of the input image, which bit.
     images: Vec<(usize, bool, u8)>,
     ranges: Vec<DelayRange>,
-    free: FreeCache,
     room: State,
-    packed: Interner<Packed>,
+    standings: Interner<Standing>,
     labels: Interner<Label>,
     words: Interner<u128>,
     ends: Interner<End>,
@@ -100,6 +117,7 @@ impl Plant {
     /// What cannot move, or is too much.
     pub fn new(
         design: Rc<Design>,
+        struck: Option<(Fault, Rc<Design>)>,
         free: &[String],
         signals: Vec<usize>,
         period: u32,
@@ -124,12 +142,17 @@ impl Plant {
                 .enumerate()
                 .filter_map(|(place, &n)| image_bit(&design, place, n))
                 .collect(),
+            bodies: [&design]
+                .into_iter()
+                .chain(struck.iter().map(|(_, design)| design))
+                .map(Body::of)
+                .collect(),
+            fault: struck.map(|(fault, _)| fault),
             design,
             movers,
             period,
             signals,
-            free: FreeCache::default(),
-            packed: Interner::new(),
+            standings: Interner::new(),
             labels: Interner::new(),
             words: Interner::new(),
             ends: Interner::new(),
@@ -140,12 +163,18 @@ impl Plant {
     }
 
     /// The number of a state, out of which is taken what has no effect any more.
-    pub fn number(&mut self, state: &mut State) -> u32 {
-        self.packed.number(self.design.pack(state))
+    pub fn number(&mut self, state: &mut State, struck: bool) -> u32 {
+        let packed = self.bodies[usize::from(struck)].design.pack(state);
+        self.standings.number(Standing { packed, struck })
     }
 
     pub fn packed(&self, number: u32) -> &Packed {
-        self.packed.value(number)
+        &self.standings.value(number).packed
+    }
+
+    /// Whether the fault has struck in a state.
+    fn struck(&self, number: u32) -> bool {
+        self.standings.value(number).struck
     }
 
     pub fn label(&self, number: u32) -> Label {
@@ -162,14 +191,14 @@ impl Plant {
 
     /// States met, and edges kept.
     pub fn size(&self) -> (usize, usize) {
-        (self.packed.len(), self.relation.values().map(|edges| edges.len()).sum())
+        (self.standings.len(), self.relation.values().map(|edges| edges.len()).sum())
     }
 
     /// Forgets everything, without this merging.
     pub fn start_again(&mut self) {
         self.channels.fill(0);
         self.looked_at = FxHashSet::default();
-        self.packed = Interner::new();
+        self.standings = Interner::new();
         self.ticks = FxHashMap::default();
         self.relation = FxHashMap::default();
     }
@@ -189,10 +218,11 @@ impl Plant {
 
     /// The state that is like this one but for start-up times that have run for less, if there is one.
     fn set_back(&mut self, plant: u32) -> Option<(u32, StartUp)> {
+        let struck = self.struck(plant);
         self.in_room(|plants, room| {
             plants.load(plant, 0, 0, room);
             let start_up = plants.design.set_start_up_back(room, plants.period)?;
-            Some((plants.number(room), start_up))
+            Some((plants.number(room, struck), start_up))
         })
     }
 
@@ -204,7 +234,7 @@ impl Plant {
                 let To::Plant(to) = &mut edge.to else { continue };
                 plants.load(*to, 0, 0, room);
                 plants.design.put_start_up_on(room, start_up, plants.period);
-                *to = plants.number(room);
+                *to = plants.number(room, plants.struck(*to));
             }
         });
         Ok(shifted.into())
@@ -285,6 +315,12 @@ fn keep(edges: &mut Vec<Edge>, found: &mut FxHashMap<(To, u32, u32), usize>, edg
             found.insert(key, edges.len());
             edges.push(edge);
         }
+    }
+}
+
+impl Body {
+    fn of(design: &Rc<Design>) -> Body {
+        Body { design: Rc::clone(design), free: FreeCache::default() }
     }
 }
 

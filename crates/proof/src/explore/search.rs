@@ -8,7 +8,7 @@ use super::replay::{Counterexample, Replay, replay};
 use crate::expr::{Verdict, grid_ms};
 use rustc_hash::FxHashMap;
 use sealin_core::step::{End, Harm, design_outside, free_act, outside};
-use sealin_core::{BenchAct, Design, Plan};
+use sealin_core::{BenchAct, Design, Fault, Plan};
 use std::rc::Rc;
 
 /// Most states that are explored where a scenario says nothing else.
@@ -28,6 +28,8 @@ pub struct Question<'a> {
     pub assumed: &'a [Verdict],
     /// What moves by itself; none: what [`default_free`] says.
     pub free: Option<&'a [String]>,
+    /// What goes wrong, at any grid instant, that of power on included, and for good; or never.
+    pub fault: Option<&'a Fault>,
     /// Most states.
     pub max_states: u64,
 }
@@ -48,7 +50,7 @@ pub struct Progress {
 pub enum Answer {
     /// Every state was explored, and nothing is broken.
     Proven,
-    /// As proven, but what it speaks of never came to be.
+    /// As proven, but what it speaks of never came to be; without a fault only.
     NeverExercised,
     /// Broken, by this shortest path.
     Broken(Box<Counterexample>),
@@ -163,7 +165,8 @@ impl Exploration {
             return Err(format!("{}: {why}", design.signals[n].name));
         }
         let free = question.free.map_or_else(|| default_free(&design), <[String]>::to_vec);
-        let plant = Plant::new(design, &free, signals, period)?;
+        let struck = question.fault.map(|fault| struck(&bare, fault, &design)).transpose()?;
+        let plant = Plant::new(design, struck, &free, signals, period)?;
         let program = Program::new(full.compiled().clone());
         Ok(Exploration { plant, program, judge, found: Vec::new(), known: FxHashMap::default(), layers: 0 })
     }
@@ -228,14 +231,18 @@ impl Exploration {
             }
             layer = layer.end..self.found.len();
         }
-        Ok(if self.judge.all_tested() { Answer::Proven } else { Answer::NeverExercised })
+        Ok(if question.fault.is_some() || self.judge.all_tested() {
+            Answer::Proven
+        } else {
+            Answer::NeverExercised
+        })
     }
 
     /// Plant, program and monitors when power comes on.
     fn start(&mut self) -> (u32, u32, u32) {
         let mut state = self.plant.design.initial_state();
         free_act(&self.plant.design, &mut state, &BenchAct::Power(true));
-        (self.plant.number(&mut state), self.program.start(), self.judge.start())
+        (self.plant.number(&mut state, false), self.program.start(), self.judge.start())
     }
 
     /// Takes a state up, or a path with fewer acts to one that was found in this layer.
@@ -337,4 +344,20 @@ impl Exploration {
         }
         Ok(best.expect("a state follows the one it was reached by"))
     }
+}
+
+/// A fault, and the design with it. The error says why it cannot be explored.
+fn struck(bare: &Plan, fault: &Fault, healthy: &Design) -> Result<(Fault, Rc<Design>), String> {
+    fault.fits(&healthy.parts, &healthy.conductors)?;
+    let mut plan = bare.clone();
+    plan.faults.insert(fault.clone());
+    let design = Design::build(&plan).map_err(|e| e.to_string())?;
+    if let Some(why) = design_outside(&design) {
+        return Err(why);
+    }
+    let names = |design: &Design| design.signals.iter().map(|s| s.name.clone()).collect::<Vec<_>>();
+    if names(&design) != names(healthy) {
+        return Err(format!("with `{fault}` there are other signals"));
+    }
+    Ok((fault.clone(), Rc::new(design)))
 }

@@ -20,15 +20,16 @@ pub(super) fn mergeable(design: &Design, mover: &Mover, signals: &[usize], perio
 
 impl Plant {
     /// Whether the merged controls still change nothing but channels of their own and lamps.
-    pub(super) fn look_at_merging(&mut self, state: &State) -> Result<(), Demoted> {
-        if !self.looked_at.insert(state.key) {
+    pub(super) fn look_at_merging(&mut self, state: &State, struck: bool) -> Result<(), Demoted> {
+        if !self.looked_at.insert((struck, state.key)) {
             return Ok(());
         }
         for m in 0..self.movers.len() {
             let Some(device) = self.movers[m].device.filter(|_| self.merged[m]) else { continue };
             let here = state.controls[device].position;
             for position in (1..=self.movers[m].levels() as u8).filter(|&p| p != here) {
-                let channels = channels_only(&self.design, state, &mut self.free, device, position);
+                let body = &mut self.bodies[usize::from(struck)];
+                let channels = channels_only(&body.design, state, &mut body.free, device, position);
                 self.channels[m] |= channels.unwrap_or(u64::MAX);
                 let others = self.channels.iter().enumerate().filter(|(k, _)| *k != m);
                 let shared = others.fold(0, |all, (_, mask)| all | mask) & self.channels[m] != 0;

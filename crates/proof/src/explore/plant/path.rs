@@ -91,12 +91,16 @@ impl Plant {
     fn moves(&self, plant: u32, edge: &TickEdge) -> Moves {
         let mut room = self.design.initial_state();
         let acts = self.acts.value(edge.acts);
+        let strike = self.fault.clone().filter(|_| edge.strikes).map(BenchAct::Inject);
         self.begin(plant, 0, 1, acts, &mut room);
         let pick = |i: usize| (edge.picks >> i & 1) as usize;
         let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
         let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);
         Moves {
-            acts: acts.iter().map(|&(m, level)| self.movers[m].act(level).clone()).collect(),
+            acts: strike
+                .into_iter()
+                .chain(acts.iter().map(|&(m, level)| self.movers[m].act(level).clone()))
+                .collect(),
             delays: contactors.map(|(i, (c, range))| choices(c.armature, range)[pick(i)]).collect(),
             bounces: bouncing.map(|(i, _)| (i, pick(room.contactors.len() + i) != 0)).collect(),
         }

@@ -28,6 +28,8 @@ pub(super) struct TickEdge {
     /// Movers that change, one bit each, and where they go: number in [`Plant::acts`].
     pub changed: u32,
     pub acts: u32,
+    /// The fault strikes, before anything else.
+    pub strikes: bool,
     /// One bit for each armature that changes though it need not, then one for each control device whose contacts show
     /// where they were.
     pub picks: u32,
@@ -53,9 +55,9 @@ impl TickEdge {
         self.changed & node.changed == 0
     }
 
-    /// Number of its acts.
+    /// Number of its acts; the fault's is one.
     pub fn actions(&self) -> u8 {
-        self.changed.count_ones() as u8
+        self.changed.count_ones() as u8 + u8::from(self.strikes)
     }
 }
 
@@ -77,16 +79,22 @@ impl Plant {
         if let Some(edges) = self.ticks.get(&key) {
             return Ok(Rc::clone(edges));
         }
-        let edges = self.in_room(|plants, room| plants.step_all(node.plant, image, tick, room));
-        let edges: Rc<[TickEdge]> = edges?.into();
+        let struck = self.struck(node.plant);
+        let mut edges =
+            self.in_room(|plants, room| plants.step_all(node.plant, struck, image, tick, room))?;
+        if tick == 0 && !struck && self.fault.is_some() {
+            edges.extend(self.in_room(|plants, room| plants.step_all(node.plant, true, image, tick, room))?);
+        }
+        let edges: Rc<[TickEdge]> = edges.into();
         self.ticks.insert(key, Rc::clone(&edges));
         Ok(edges)
     }
 
-    /// Takes every choice of one tick.
+    /// Takes every choice of one tick, through which the fault is there as `struck` says.
     fn step_all(
         &mut self,
         plant: u32,
+        struck: bool,
         image: u64,
         tick: u32,
         room: &mut State,
@@ -94,7 +102,9 @@ impl Plant {
         let mut edges = Vec::new();
         let mut seen: FxHashSet<(u32, After)> = FxHashSet::default();
         self.load(plant, image, tick, room);
-        let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&self.design, room)).collect();
+        let strikes = struck && !self.struck(plant);
+        let design = Rc::clone(&self.bodies[usize::from(struck)].design);
+        let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&design, room)).collect();
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
         for (acts, changed) in self.act_choices(&levels, tick) {
@@ -119,9 +129,9 @@ impl Plant {
                 for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
                     c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
                 }
-                let after = self.tick(tick, room)?;
+                let after = self.tick(tick, struck, room)?;
                 if seen.insert((changed, after)) {
-                    edges.push(TickEdge { changed, acts: number, picks, after });
+                    edges.push(TickEdge { changed, acts: number, strikes, picks, after });
                 }
                 picks = picks.wrapping_sub(free) & free;
                 if picks == 0 {
@@ -145,9 +155,10 @@ impl Plant {
     }
 
     /// One tick with everything chosen.
-    fn tick(&mut self, tick: u32, room: &mut State) -> Result<After, Demoted> {
+    fn tick(&mut self, tick: u32, struck: bool, room: &mut State) -> Result<After, Demoted> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
-        if let Err(end) = free_step(&self.design, room, &mut self.free) {
+        let body = &mut self.bodies[usize::from(struck)];
+        if let Err(end) = free_step(&body.design, room, &mut body.free) {
             return Ok(After::End(self.ends.number(end)));
         }
         let (mut scanned, mut restarted) = (None, false);
@@ -155,19 +166,20 @@ impl Plant {
             scanned = (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs);
             restarted = was_on && c.phase == ControllerPhase::Off;
         }
-        self.look_at_merging(room)?;
+        self.look_at_merging(room, struck)?;
         let mut signals = 0;
         for (k, &signal) in self.signals.iter().enumerate() {
             let image = self.images.iter().any(|&(place, ..)| place == k);
-            signals |= u64::from(!image && free_signal(&self.design, room, signal)) << k;
+            let design = &self.bodies[usize::from(struck)].design;
+            signals |= u64::from(!image && free_signal(design, room, signal)) << k;
         }
-        Ok(After::State { plant: self.number(room), signals, scanned, restarted })
+        Ok(After::State { plant: self.number(room, struck), signals, scanned, restarted })
     }
 
     /// Puts a state into `room`, before tick `tick` of a quantum.
     pub(super) fn load(&self, plant: u32, image: u64, tick: u32, room: &mut State) {
         room.tick = BASE * u64::from(self.period) + u64::from(tick);
-        self.design.unpack(self.packed.value(plant), room);
+        self.design.unpack(self.packed(plant), room);
         room.controls.iter_mut().for_each(|c| c.back = None);
         for c in &mut room.contactors {
             c.chatter = Default::default();
