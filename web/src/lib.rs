@@ -20,6 +20,7 @@ mod services;
 mod sheets;
 mod store;
 mod text;
+mod why;
 
 use sealin_exercise::laps::Laps;
 use wasm_bindgen::JsError;

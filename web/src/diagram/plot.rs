@@ -9,6 +9,7 @@ use crate::hooks::{use_frame, use_size, use_workshop};
 use crate::services::canvas::{FRAMES_AN_INK, Inks, with_paper};
 use crate::store::Workshop;
 use crate::t;
+use crate::why::WhyOf;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use web_sys::{Element, HtmlCanvasElement, KeyboardEvent, PointerEvent};
@@ -138,11 +139,24 @@ pub fn Plot(props: &PlotProps) -> Html {
         })
     };
     let height = props.names.len() as f64 * ROW + MEASURE;
+    // A tick on the diagram is over; what it left behind is what the bench was before the next one.
+    let at = props.view.cursors[props.view.in_hand].or(props.view.end).map(|tick| tick + 1);
+    let row_name = |name: &String| match props.source {
+        Source::Bench => html! {
+            <>
+                <WhyOf of={name.clone()} name={label(name)} {at}>{ label(name) }</WhyOf>
+                // Too low for a finger, which points at the row while Why? waits for it.
+                <span class="plot-name plot-name-touch">{ label(name) }</span>
+            </>
+        },
+        Source::Recorded(_) => html! { <span class="plot-name">{ label(name) }</span> },
+    };
+    let asks = |name: &String| (props.source == Source::Bench).then(|| name.clone());
     html! {
         <div class="plot">
             <ul class="plot-names">
                 { for props.names.iter().zip(values.iter()).map(|(name, value)| html! {
-                    <li><span class="plot-name">{ label(name) }</span><span ref={value.clone()} class="plot-value mono"></span></li>
+                    <li data-why={asks(name)} data-why-at={at.map(|tick| tick.to_string())}>{ row_name(name) }<span ref={value.clone()} class="plot-value mono"></span></li>
                 }) }
             </ul>
             <canvas ref={canvas} class="plot-canvas" height={height.to_string()} tabindex="0" role="application"

@@ -80,7 +80,8 @@ pub fn LookBack(props: &ReadoutProps) -> Html {
                 let text = match (&source, view.end) {
                     (Source::Bench, None) => t!("diagram-following").to_string(),
                     (Source::Bench, Some(_)) => t!("diagram-back", s = ago),
-                    (Source::Recorded(_), _) => t!("diagram-recorded", s = seconds(now, 100)),
+                    (Source::Recorded(_), None) => t!("diagram-playing", s = seconds(now, 100)),
+                    (Source::Recorded(_), Some(_)) => t!("diagram-recorded", s = seconds(now, 100)),
                 };
                 word.set_text_content(Some(&text));
             }

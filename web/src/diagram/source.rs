@@ -2,6 +2,7 @@
 
 use super::span::Span;
 use super::tracks::{Track, tracks};
+use crate::services::page;
 use crate::store::Workshop;
 use std::rc::Rc;
 
@@ -14,9 +15,19 @@ pub struct Recording {
     pub end: u64,
     /// The moment that it is about, with what is to be said about it.
     pub moment: Option<(u64, String)>,
+    /// Played as time passes from this reading of the page's clock on, ms, under this heading; none where it is shown whole.
+    pub played: Option<(f64, String)>,
 }
 
 impl Recording {
+    /// The last tick that there is by now.
+    fn end_now(&self) -> u64 {
+        match &self.played {
+            Some((from, _)) => ((page::clock_ms() - from).max(0.0) as u64).min(self.end),
+            None => self.end,
+        }
+    }
+
     /// The stretch to be shown first: around the moment, or the whole.
     pub fn first_view(&self) -> Span {
         match self.moment {
@@ -40,7 +51,7 @@ impl Source {
     pub fn end(&self, workshop: &Workshop) -> u64 {
         match self {
             Source::Bench => workshop.session().tick().saturating_sub(1),
-            Source::Recorded(recording) => recording.end,
+            Source::Recorded(recording) => recording.end_now(),
         }
     }
 

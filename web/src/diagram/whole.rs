@@ -52,8 +52,11 @@ pub struct RecordedProps {
 /// The diagram of a recorded trial, with its moment marked and said.
 #[component]
 pub fn RecordedDiagram(props: &RecordedProps) -> Html {
-    let first = props.recording.first_view();
-    let view = use_reducer(move || View::at(first));
+    let first = match props.recording.played {
+        Some(_) => View::following(FIRST_LENGTH_MS),
+        None => View::at(props.recording.first_view()),
+    };
+    let view = use_reducer(move || first);
     let on_view = dispatcher(&view);
     let source = Source::Recorded(props.recording.clone());
     let names = use_memo(props.recording.clone(), |recording| {
@@ -66,6 +69,7 @@ pub fn RecordedDiagram(props: &RecordedProps) -> Html {
                 if let Some((_, text)) = &props.recording.moment {
                     <p class="broken diagram-moment"><span aria-hidden="true">{ "✕ " }</span>{ t!("diagram-moment", text = text) }</p>
                 }
+                if let Some((_, heading)) = &props.recording.played { <h2>{ heading.clone() }</h2> }
                 <Lengths source={source.clone()} names={names.clone()} view={view.clone()} on_view={on_view.clone()} />
             </div>
             <Body {source} {names} {view} {on_view} />

@@ -1,14 +1,17 @@
-//! Says in words what happens on the bench, for those who do not see it: contactors, trip, lamp, supply, damage.
+//! Says in words what happens on the bench, for those who do not see it: contactors, trip, lamp, supply, damage, and how
+//! the checks went.
 
 use crate::hooks::use_frame;
 use crate::services::page;
 use crate::store::Workshop;
+use crate::store::checks::Marked;
 use crate::t;
 use std::cell::RefCell;
+use std::rc::Rc;
 use yew::prelude::*;
 
 /// Least time between two announcements, ms of wall time. What happens in between is said together.
-const EVERY_MS: f64 = 600.0;
+const EVERY_MS: f64 = 1_000.0;
 
 /// Most events of one announcement; at high speed only the last ones are worth saying.
 const MOST_EVENTS: usize = 5;
@@ -20,6 +23,8 @@ struct Said {
     tick: u64,
     notes: usize,
     last_ms: f64,
+    /// The marks that were said last.
+    marked: Option<Rc<Marked>>,
 }
 
 /// A live region with the last events. It takes no space on the page.
@@ -35,9 +40,9 @@ pub fn Announcer() -> Html {
             if now_ms - said.last_ms < EVERY_MS {
                 return;
             }
-            said.last_ms = now_ms;
             let events = news(workshop, &mut said);
             if let (false, Some(node)) = (events.is_empty(), node.get()) {
+                said.last_ms = now_ms;
                 node.set_text_content(Some(&events.join(". ")));
             }
         });
@@ -50,7 +55,8 @@ fn news(workshop: &Workshop, said: &mut Said) -> Vec<String> {
     let tick = workshop.session().tick();
     let notes = &workshop.session().fold().notes;
     if said.epoch != workshop.epoch() || tick < said.tick {
-        *said = Said { epoch: workshop.epoch(), tick, notes: notes.len(), last_ms: said.last_ms };
+        let marked = workshop.checks().marked.clone();
+        *said = Said { epoch: workshop.epoch(), tick, notes: notes.len(), last_ms: said.last_ms, marked };
         return Vec::new();
     }
     let trace = workshop.session().trace();
@@ -65,6 +71,13 @@ fn news(workshop: &Workshop, said: &mut Said) -> Vec<String> {
     events.reverse();
     events.extend(notes.iter().skip(said.notes).take(MOST_EVENTS).map(|(_, note)| note.to_string()));
     (said.tick, said.notes) = (tick, notes.len());
+    let marked = &workshop.checks().marked;
+    if let Some(now) = marked.as_ref().filter(|now| said.marked.as_ref().is_none_or(|s| !Rc::ptr_eq(s, now)))
+    {
+        let kept = now.marks.lines.iter().filter(|line| line.kept()).count();
+        events.push(t!("event-marked", kept = kept, of = now.marks.lines.len()));
+    }
+    said.marked.clone_from(marked);
     events
 }
 

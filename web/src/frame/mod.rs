@@ -13,6 +13,7 @@ use crate::hints::Note;
 use crate::hooks::{use_selector, use_sheet_keys};
 use crate::store::Sheet;
 use crate::t;
+use crate::why::{WhyButton, WhyPanel};
 use announcer::Announcer;
 use example_bar::ExampleBar;
 use list::ListOfDrawings;
@@ -61,8 +62,10 @@ pub fn Frame(props: &FrameProps) -> Html {
             </main>
             <Announcer />
             <PrintedCautions />
+            <WhyPanel />
             <footer class="frame-foot">
                 <ListOfDrawings />
+                <WhyButton />
                 <TitleBlock />
             </footer>
         </div>

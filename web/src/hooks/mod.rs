@@ -1,5 +1,6 @@
 //! Hooks: the workshop and parts of it, nodes that follow the bench, push-buttons that are held.
 
+mod brought;
 mod hold;
 mod key;
 mod live;
@@ -10,6 +11,7 @@ mod size;
 mod watched;
 mod workshop;
 
+pub use brought::use_brought;
 pub use hold::use_hold;
 pub use key::use_key;
 pub use live::{use_frame, use_live};

@@ -7,6 +7,7 @@ use crate::services::live::Binding;
 use crate::store::model::Terminal;
 use crate::store::{Command, ScreenAct, Sheet, Thing};
 use crate::t;
+use crate::why::WhyOf;
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::Element;
@@ -103,13 +104,19 @@ fn Cell(props: &CellProps) -> Html {
             shop.dispatch(Command::Screen(ScreenAct::Show(sheet, thing)));
         }
     });
+    let of = asked(&props.whole, props.stage);
     html! {
-        <button type="button" ref={props.cell.clone()} class={classes!("loop-cell", missing.then_some("loop-cell-missing"))}
-            onclick={go}>
-            <span class="loop-place mono">{ name(&props.whole, props.stage) }</span>
-            <strong ref={props.text.clone()} class="loop-value"></strong>
-            <span class="loop-caption">{ caption(props.stage) }</span>
-        </button>
+        <>
+            <button type="button" ref={props.cell.clone()} class={classes!("loop-cell", missing.then_some("loop-cell-missing"))}
+                onclick={go} data-why={of.clone()}>
+                <span class="loop-place mono">{ name(&props.whole, props.stage) }</span>
+                <strong ref={props.text.clone()} class="loop-value"></strong>
+                <span class="loop-caption">{ caption(props.stage) }</span>
+            </button>
+            if let Some(of) = of {
+                <WhyOf {of} name={format!("{} {}", name(&props.whole, props.stage), caption(props.stage))} />
+            }
+        </>
     }
 }
 
@@ -126,6 +133,19 @@ fn name(whole: &Loop, stage: Stage) -> String {
         Stage::CoilVolts => "A1-A2".to_string(),
         Stage::Armature => whole.contactor.clone(),
     }
+}
+
+/// What is asked about at a stage, as in `data-why`; none where it is not wired or not programmed.
+fn asked(whole: &Loop, stage: Stage) -> Option<String> {
+    Some(match stage {
+        Stage::Contact => format!("{}.13-14", whole.contactor),
+        Stage::InputVolts => whole.input.as_ref()?.terminal.to_string(),
+        Stage::InputBit => whole.input.as_ref()?.signal(),
+        Stage::Rung => whole.output_name.clone().filter(|_| whole.rung.is_some())?,
+        Stage::OutputBit => whole.output.as_ref()?.signal(),
+        Stage::CoilVolts => format!("{}:A1", whole.contactor),
+        Stage::Armature => format!("{}.closed", whole.contactor),
+    })
 }
 
 fn caption(stage: Stage) -> &'static str {

@@ -51,6 +51,12 @@ pub fn hidden() -> bool {
     document().is_some_and(|document| document.visibility_state() == VisibilityState::Hidden)
 }
 
+/// The day by this machine's calendar, as ISO 8601 has it.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:04}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
+}
+
 /// A seed, and what calendar and clock of this machine say: for the head of a new attempt.
 pub fn draw() -> (u64, String) {
     // A seed need not be secret; 2^53 values are what the generator gives.

@@ -94,7 +94,7 @@ fn Sign(props: &SignProps) -> Html {
         });
     }
     html! {
-        <div>
+        <div data-why={props.tag.clone()}>
             <dt><strong>{ props.tag.clone() }</strong>{ " " }<span class="faint">{ props.function.clone() }</span></dt>
             <dd class="mono" ref={node}></dd>
         </div>
@@ -152,7 +152,7 @@ fn Bit(props: &BitProps) -> Html {
         });
     }
     html! {
-        <li>
+        <li data-why={props.address.trim_start_matches('%').to_string()}>
             <span class="bit mono" ref={node}></span>
             <strong>{ props.name.clone() }</strong>
             <span class="faint mono small">{ props.address.clone() }</span>

@@ -4,6 +4,7 @@ use super::checks::CheckEvent;
 use super::model::{Attempt, BenchAct, Change, Measurement};
 use super::pace::Speed;
 use super::screen::ScreenAct;
+use super::why::WhyAct;
 use crate::hints::HintAct;
 use std::rc::Rc;
 
@@ -43,6 +44,8 @@ pub enum Command {
     Seek(u64),
     /// Change what the screen shows.
     Screen(ScreenAct),
+    /// Ask why something is as it is.
+    Why(WhyAct),
     /// Choose the speed of the bench; it runs.
     Speed(Speed),
     /// Let the bench stand still, or run.

@@ -16,10 +16,12 @@ pub mod record;
 mod rest;
 pub mod screen;
 pub mod shop;
+pub mod why;
 pub mod workshop;
 
 pub use command::{Command, Notice, Saved};
 pub use pace::Speed;
 pub use screen::{Screen, ScreenAct, Sheet, Theme, Thing};
 pub use shop::Shop;
+pub use why::{Answer, Step, Why, WhyAct};
 pub use workshop::Workshop;

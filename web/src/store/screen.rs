@@ -61,6 +61,8 @@ pub enum Thing {
     Requirement(String),
     /// A rung, counted from 1.
     Rung(usize),
+    /// The first contact of a rung that reads a bit: the rung, counted from 1, and the bit's name.
+    Contact(usize, String),
     /// A signal or variable, by name.
     Signal(String),
 }

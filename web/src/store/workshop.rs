@@ -8,6 +8,7 @@ use super::model::*;
 use super::pace::Pace;
 use super::rest::Rest;
 use super::screen::Screen;
+use super::why::{Answer, Why, WhyAct};
 use crate::hints::Hints;
 use crate::t;
 use crate::text::instrument::remark_text;
@@ -33,6 +34,7 @@ pub struct Workshop {
     hand: Hand,
     checks: Checks,
     hints: Hints,
+    why: Why,
     epoch: u64,
     /// Counts the attempts that were the work in progress; an example is none.
     work: u64,
@@ -77,6 +79,7 @@ impl Workshop {
             hand: Hand::default(),
             checks: Checks::default(),
             hints: Hints::default(),
+            why: Why::default(),
             epoch: 0,
             work: 0,
             own: None,
@@ -246,6 +249,7 @@ impl Workshop {
             }
             Command::KeepDraft => self.keep_draft()?,
             Command::Screen(act) => self.screen = self.screen.reduce(act),
+            Command::Why(act) => self.why = self.answered(act),
             Command::Speed(speed) => {
                 self.pace.run_at(speed);
                 self.rest = Rest::default();
@@ -278,6 +282,25 @@ impl Workshop {
             }
         }
         Ok(())
+    }
+
+    /// What stands in the place for the answer to Why?.
+    pub fn why(&self) -> &Why {
+        &self.why
+    }
+
+    fn answered(&self, act: WhyAct) -> Why {
+        let (subjects, at) = match act {
+            WhyAct::Open => return Why::Open,
+            WhyAct::Close => return Why::Closed,
+            WhyAct::Ask(subjects, at) => (subjects, at.filter(|tick| *tick < self.bench().tick())),
+        };
+        let earlier = at.map(|tick| self.session.bench_at(tick));
+        let answer = match &earlier {
+            None => Answer::of(self.bench(), subjects, false),
+            Some(then) => then.as_ref().and_then(|then| Answer::of(then, subjects, true)),
+        };
+        answer.map_or(Why::Silent, |answer| Why::Answered(Rc::new(answer)))
     }
 
     /// Opens an attempt; the work in progress goes only when the log has been followed to its end.

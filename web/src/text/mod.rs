@@ -13,7 +13,7 @@ pub mod time;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-const TABLES: [&str; 14] = [
+const TABLES: [&str; 15] = [
     include_str!("en/common.ftl"),
     include_str!("en/device.ftl"),
     include_str!("en/frame.ftl"),
@@ -28,6 +28,7 @@ const TABLES: [&str; 14] = [
     include_str!("en/diagram.ftl"),
     include_str!("en/charts.ftl"),
     include_str!("en/documents.ftl"),
+    include_str!("en/why.ftl"),
 ];
 
 /// Text by key: `t!("frame-sheet")`, or with places filled in: `t!("frame-acts", count = 3)`.

@@ -107,7 +107,7 @@ fn Device(props: &DeviceProps) -> Html {
         _ => "",
     };
     html! {
-        <div ref={frame} class={classes!("at-hand-device", class)}>
+        <div ref={frame} class={classes!("at-hand-device", class)} data-why={props.tag.clone()}>
             <dt>{ props.tag.clone() }</dt><dd ref={word}></dd>
         </div>
     }

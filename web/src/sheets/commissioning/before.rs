@@ -2,6 +2,7 @@
 
 use super::dead_tests::{Check, Stage, disconnector, newest, stages};
 use super::meter::take;
+use super::signature::Signature;
 use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::model::{DeadPlace, Function, MOST_RECORD, Measurement, Missing, Shown, Taken};
@@ -55,6 +56,7 @@ pub fn Before(props: &BeforeProps) -> Html {
         <More class="before" {summary}>
             <p class="small">{ t!("before-caution") }</p>
             { for stages.iter().map(|stage| self::stage(stage, &found, &props.on_put)) }
+            <Signature {done} of={all.len()} />
         </More>
     }
 }

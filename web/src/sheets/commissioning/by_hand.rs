@@ -44,6 +44,11 @@ enum Held {
 }
 
 impl Held {
+    fn tag(&self) -> String {
+        let (Held::Jammed(tag) | Held::Pushed(tag)) = self;
+        tag.clone()
+    }
+
     /// The word for what it is now.
     fn word(&self, workshop: &Workshop) -> &'static str {
         match (self, self.now(workshop)) {
@@ -98,7 +103,8 @@ fn Toggle(props: &ToggleProps) -> Html {
         })
     };
     html! {
-        <button type="button" ref={node} class="by-hand-toggle" onclick={toggle} aria-label={props.name.clone()}>
+        <button type="button" ref={node} class="by-hand-toggle" onclick={toggle} aria-label={props.name.clone()}
+            data-why={props.state.tag()}>
             { props.name.clone() }
         </button>
     }

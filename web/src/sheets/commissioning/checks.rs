@@ -1,6 +1,6 @@
 //! The check list: every requirement with its result, to be run one by one or all together.
 
-use super::evidence::Evidence;
+use super::evidence::{Evidence, Follow};
 use super::one_check::{OneChecks, run};
 use crate::diagram::{More, Recording};
 use crate::hooks::{use_selector, use_workshop};
@@ -51,7 +51,7 @@ pub fn Checks(props: &ChecksProps) -> Html {
                 <button type="button" class="button-main" onclick={all}>
                     { if checks.running.is_some() { t!("checks-stop") } else { t!("checks-run-all") } }
                 </button>
-                <span role="status">{ progress(&checks.running, &one.running) }</span>
+                <span role="status">{ progress(&checks.running, &one) }</span>
             </div>
             <ol class="checks-list">
                 { for scenario.requirements.iter().zip(results).map(|(requirement, result)| {
@@ -67,11 +67,17 @@ pub fn Checks(props: &ChecksProps) -> Html {
     }
 }
 
-fn progress(all: &Option<(u32, u32)>, one: &Option<(String, usize, usize)>) -> String {
-    match (all, one) {
-        (Some((done, of)), _) => t!("checks-progress", done = done, of = of),
-        (None, Some((id, done, of))) => t!("checks-progress-one", id = id, done = done, of = of),
-        (None, None) => String::new(),
+/// How far the checks are; once one that was tried by itself is over, how it went.
+fn progress(all: &Option<(u32, u32)>, one: &OneChecks) -> String {
+    let ended = one.last.as_ref().and_then(|id| one.tried.get(id));
+    match (all, &one.running, ended) {
+        (Some((done, of)), ..) => t!("checks-progress", done = done, of = of),
+        (None, Some((id, done, of)), _) => t!("checks-progress-one", id = id, done = done, of = of),
+        (None, None, Some(tried)) => {
+            let word = if tried.line.kept() { t!("checks-kept") } else { t!("checks-broken") };
+            format!("{}: {word}", tried.line.id)
+        }
+        (None, None, None) => String::new(),
     }
 }
 
@@ -140,6 +146,9 @@ fn Row(props: &RowProps) -> Html {
                 <button type="button" disabled={props.running} onclick={start}
                     aria-label={t!("checks-run-one", id = requirement.id)}>{ t!("checks-run") }</button>
             </div>
+            <More class="check-follow" summary={html! { t!("checks-follow") }}>
+                <Follow id={requirement.id.clone()} on_show={props.on_show.clone()} />
+            </More>
             if let Some((line, project)) = broken {
                 <More summary={html! { t!("checks-evidence") }}>
                     <Evidence line={line.clone()} project={project.clone()} on_show={props.on_show.clone()} />

@@ -1,4 +1,5 @@
-//! The motor: what it does in a word, its direction, its speed and the currents of its three lines.
+//! The motor: what it does in a word, its direction, its speed, the currents of its three lines, and where the machine
+//! stands on its way, if it has one.
 
 use super::by_hand::ByHand;
 use super::facts::tags;
@@ -9,6 +10,7 @@ use crate::store::Workshop;
 use crate::store::model::Kind;
 use crate::t;
 use crate::text::quantity::measured;
+use crate::why::WhyOf;
 use yew::prelude::*;
 
 /// All motors of the job.
@@ -35,10 +37,11 @@ fn Motor(props: &MotorProps) -> Html {
     });
     let [frame, word, sign, turning, speed, note] = (*nodes).clone();
     html! {
-        <section class="box machine" aria-label={t!("machine-title", tag = tag)} ref={frame}>
+        <section class="box machine" aria-label={t!("machine-title", tag = tag)} ref={frame} data-why={tag.clone()}>
             <div class="machine-head">
                 <h2>{ tag.clone() }</h2>
                 <strong ref={word} class="machine-word" role="status"></strong>
+                <WhyOf of={tag.clone()} name={tag.clone()} />
             </div>
             <svg ref={sign} class="machine-sign" viewBox="0 0 120 120" aria-hidden="true">
                 <circle cx="60" cy="62" r="40" />
@@ -57,10 +60,52 @@ fn Motor(props: &MotorProps) -> Html {
                     }) }
                 </dl>
             </div>
+            <Way tag={tag.clone()} />
             <p ref={note} class="machine-note small" role="status"></p>
             <ByHand motor={tag} />
         </section>
     }
+}
+
+/// Where the machine stands on its way: a scale with a mark, and metres. Nothing where its position does not count.
+#[component]
+fn Way(props: &MotorProps) -> Html {
+    let tag = props.tag.clone();
+    let stops = {
+        let tag = tag.clone();
+        use_selector(move |w| w.bench().motor(&tag).filter(|m| m.position_um.is_some()).map(|m| m.stops_um))
+    };
+    let (mark, word) = (use_node_ref(), use_node_ref());
+    use_live((tag.clone(), *stops), {
+        let (mark, word) = (mark.clone(), word.clone());
+        move |(tag, stops)| {
+            let (a, b, stops) = (tag.to_string(), tag.to_string(), stops.unwrap_or_default());
+            let at = |w: &Workshop, tag: &str| w.bench().motor(tag).and_then(|m| m.position_um).unwrap_or(0);
+            vec![
+                Binding::attribute(mark, "x", move |w| Some(along(at(w, &a), stops).to_string())),
+                Binding::text(word, move |w| measured(at(w, &b) as f64 / 1e6, 2, "m")),
+            ]
+        }
+    });
+    let Some(stops) = *stops else { return Html::default() };
+    let end = |um: Option<i64>| um.map_or("…".to_string(), |um| measured(um as f64 / 1e6, 2, "m"));
+    html! {
+        <div class="machine-way">
+            <span class="faint small">{ t!("machine-position") }</span>
+            <strong ref={word} class="mono"></strong>
+            <svg viewBox="0 0 104 8" preserveAspectRatio="none" aria-hidden="true">
+                <path d="M2 1V7M2 4H102M102 1V7" /><rect ref={mark} y="0" width="4" height="8" />
+            </svg>
+            <span class="faint small">{ end(stops[0]) }</span><span class="faint small">{ end(stops[1]) }</span>
+        </div>
+    }
+}
+
+/// Place on a scale of 100 between two stops, µm; an open way has its middle at nought and 1 m to either side.
+fn along(um: i64, stops: [Option<i64>; 2]) -> i64 {
+    let low = stops[0].unwrap_or(-1_000_000);
+    let high = stops[1].unwrap_or(1_000_000).max(low + 1);
+    ((um.clamp(low, high) - low) * 100) / (high - low)
 }
 
 fn bindings(tag: &AttrValue, nodes: &[NodeRef; 6], lines: &[NodeRef; 3]) -> Vec<Binding> {
@@ -129,5 +174,17 @@ fn turning_text(workshop: &Workshop, tag: &str) -> String {
     match in_hand(workshop) {
         Some(function) => format!("{function}, {direction}"),
         None => t!("machine-coasting-way", direction = direction),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mark_is_where_the_machine_stands() {
+        let stops = [Some(0), Some(1_200_000)];
+        assert_eq!([0, 300_000, 1_200_000, 1_300_000].map(|um| along(um, stops)), [0, 25, 100, 100]);
+        assert_eq!(along(0, [None, None]), 50);
     }
 }

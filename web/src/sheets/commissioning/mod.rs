@@ -20,6 +20,7 @@ mod push_button;
 mod recorded;
 mod seen;
 mod sheet;
+mod signature;
 mod starting;
 mod station;
 mod stop_key;

@@ -26,6 +26,8 @@ pub struct OneChecks {
     pub tried: BTreeMap<String, Tried>,
     /// Id, trials done, trials in all.
     pub running: Option<(String, usize, usize)>,
+    /// Id of the one that was done last.
+    pub last: Option<String>,
 }
 
 /// What happens to them.
@@ -48,6 +50,7 @@ impl Reducible for OneChecks {
             OneEvent::Running(id, done, of) => next.running = Some((id, done, of)),
             OneEvent::Done(tried) => {
                 next.running = None;
+                next.last = Some(tried.line.id.clone());
                 next.tried.insert(tried.line.id.clone(), *tried);
             }
             OneEvent::Dropped => next.running = None,

@@ -1,12 +1,14 @@
-//! The overload: dial, heat, whether it has tripped; its test, reset and stop actuator.
+//! The overload: dial to turn, heat, whether it has tripped; its test, reset and stop actuator.
 
 use super::facts::tags;
 use crate::hooks::{use_hold, use_live, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::Command;
-use crate::store::model::{BenchAct, Kind};
+use crate::store::model::{BenchAct, Change, Kind};
 use crate::t;
 use crate::text::quantity::thousandths;
+use crate::why::WhyOf;
+use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
 /// All overloads of the job.
@@ -39,15 +41,17 @@ fn Overload(props: &OverloadProps) -> Html {
         Callback::from(move |_: MouseEvent| shop.dispatch(Command::Act(act.clone())))
     };
     html! {
-        <section class="box overload" aria-label={t!("overload-title", tag = tag)} ref={frame}>
+        <section class="box overload" aria-label={t!("overload-title", tag = tag)} ref={frame} data-why={tag.clone()}>
             <div class="overload-head">
                 <h2>{ tag.clone() }<span class="faint overload-name">{ t!("overload-name") }</span></h2>
                 <strong ref={word} class="overload-word" role="status"></strong>
+                <WhyOf of={tag.clone()} name={tag.clone()} />
             </div>
             <dl class="values">
                 <div><dt>{ t!("overload-dial") }</dt><dd ref={dial} class="mono"></dd></div>
                 <div><dt>{ t!("overload-heat") }</dt><dd ref={heat} class="mono"></dd></div>
             </dl>
+            <Dial tag={tag.clone()} />
             <svg class="overload-bar" viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true">
                 <rect class="overload-scale" width="100" height="6" /><rect ref={bar} class="overload-level" height="6" />
             </svg>
@@ -60,6 +64,46 @@ fn Overload(props: &OverloadProps) -> Html {
                     onblur={hold.onblur} oncontextmenu={hold.oncontextmenu}>{ t!("overload-stop") }</button>
             </div>
         </section>
+    }
+}
+
+/// Step of the dial, mA: as fine as a screwdriver sets it.
+const DIAL_STEP_MA: u32 = 100;
+
+/// The dial, from end to end of its scale. Turning it is a change of the work, which can be undone.
+#[component]
+fn Dial(props: &OverloadProps) -> Html {
+    let shop = use_workshop();
+    let tag = props.tag.to_string();
+    let scale = {
+        let tag = tag.clone();
+        use_selector(move |workshop| {
+            let part = workshop.scenario().parts.iter().find(|part| part.tag == tag)?;
+            let now = workshop.bench().overload(&tag)?.dial_ma;
+            part.kind.dial_ma().map(|(_, range)| (now, range))
+        })
+    };
+    let Some((now, range)) = (*scale).clone() else { return Html::default() };
+    let turn = {
+        let tag = tag.clone();
+        Callback::from(move |event: Event| {
+            let field = event.target_dyn_into::<HtmlInputElement>();
+            let Some(after_ma) = field.and_then(|field| field.value().parse().ok()) else { return };
+            if after_ma != now {
+                let change = Change::Dial { part: tag.clone(), before_ma: now, after_ma };
+                shop.dispatch(Command::Change(change));
+            }
+        })
+    };
+    let amperes = |ma: u32| thousandths(ma.into(), "A");
+    html! {
+        <label class="overload-dial">
+            <span class="faint small">{ amperes(*range.start()) }</span>
+            <input type="range" min={range.start().to_string()} max={range.end().to_string()}
+                step={DIAL_STEP_MA.to_string()} value={now.to_string()} onchange={turn}
+                aria-label={t!("overload-dial-name", tag = tag)} aria-valuetext={amperes(now)} />
+            <span class="faint small">{ amperes(*range.end()) }</span>
+        </label>
     }
 }
 

@@ -34,7 +34,7 @@ pub fn PushButton(props: &PushButtonProps) -> Html {
         }
     });
     html! {
-        <div class="pushbutton">
+        <div class="pushbutton" data-why={props.tag.clone()}>
             <button type="button" ref={button} class={classes!("push-face", format!("push-{}", props.colour))}
                 aria-label={t!("station-press", tag = props.tag, function = props.function)}
                 aria-keyshortcuts={has_key(&props.function).then_some(KEY)}

@@ -16,10 +16,10 @@ use super::supply::Supply;
 use super::time::Time;
 use crate::diagram::Recording;
 use crate::frame::Split;
-use crate::hooks::use_workshop;
+use crate::hooks::{use_brought, use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
 use crate::store::model::Measurement;
-use crate::store::{Command, ScreenAct, Workshop};
+use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -42,6 +42,11 @@ fn first_probes(workshop: &Workshop) -> Probes {
 #[component]
 pub fn Commissioning() -> Html {
     let shop = use_workshop();
+    let chosen = use_selector(|workshop| match &workshop.screen().selection {
+        Some(Thing::Part(tag)) => Some((tag.clone(), workshop.screen().shown)),
+        _ => None,
+    });
+    use_brought((*chosen).clone());
     let probes = {
         let shop = shop.clone();
         use_state(move || shop.with(first_probes))

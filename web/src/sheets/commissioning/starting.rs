@@ -57,7 +57,7 @@ fn Line(props: &LineProps) -> Html {
         }
     });
     html! {
-        <div>
+        <div data-why={props.tag.clone()}>
             <dt>{ props.tag.clone() }</dt>
             <dd><span ref={word} role="status"></span>{ props.children.clone() }</dd>
         </div>

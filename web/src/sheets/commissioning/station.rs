@@ -7,6 +7,7 @@ use crate::services::live::Binding;
 use crate::store::model::{Actuator, Kind, Terminal};
 use crate::t;
 use crate::text::quantity::measured;
+use crate::why::WhyOf;
 use yew::prelude::*;
 
 /// The station.
@@ -74,13 +75,14 @@ fn Lamp(props: &LampProps) -> Html {
         }
     });
     html! {
-        <div class="lamp">
+        <div class="lamp" data-why={props.tag.clone()}>
             <svg ref={sign} class={classes!("lamp-sign", format!("lamp-{}", props.colour))} viewBox="0 0 44 44" aria-hidden="true">
                 <circle cx="22" cy="22" r="17" /><path d="M10 10L34 34M34 10L10 34" />
             </svg>
             <strong>{ props.tag.clone() }</strong>
             <span class="push-function">{ props.function.clone() }</span>
             <span ref={word} class="lamp-word"></span>
+            <WhyOf of={props.tag.clone()} name={props.tag.clone()} />
         </div>
     }
 }

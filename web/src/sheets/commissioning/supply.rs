@@ -105,7 +105,7 @@ fn Switch(props: &SwitchProps) -> Html {
     };
     let name = if supply { t!("supply-cable").to_string() } else { tag.to_string() };
     html! {
-        <button type="button" ref={button} class="supply-switch" role="switch" onclick={act}
+        <button type="button" ref={button} class="supply-switch" role="switch" onclick={act} data-why={tag.clone()}
             title={format!("{tag}, {function}")} aria-label={format!("{name}, {function}")}>
             <svg class="supply-sign" viewBox="0 0 26 20" aria-hidden="true">
                 <path d="M0 16h6M20 16h6" /><path class="supply-arm-open" d="M6 16L18 5" /><path class="supply-arm-closed" d="M6 16h14" />

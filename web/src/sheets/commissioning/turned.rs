@@ -37,7 +37,7 @@ pub fn EmergencyStop(props: &TurnedProps) -> Html {
     };
     let tag = props.tag.to_string();
     html! {
-        <div class="pushbutton">
+        <div class="pushbutton" data-why={props.tag.clone()}>
             <button type="button" ref={face} class="push-face push-red push-emergency"
                 onclick={act(BenchAct::Press(tag.clone()))}
                 aria-label={t!("station-emergency", tag = props.tag, function = props.function)}></button>
@@ -53,7 +53,7 @@ pub fn EmergencyStop(props: &TurnedProps) -> Html {
 #[component]
 pub fn Selector(props: &TurnedProps) -> Html {
     html! {
-        <div class="pushbutton" role="group"
+        <div class="pushbutton" role="group" data-why={props.tag.clone()}
             aria-label={t!("station-selector", tag = props.tag, function = props.function)}>
             <div class="selector">
                 { for (1..=props.positions).map(|position| html! {

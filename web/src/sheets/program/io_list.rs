@@ -214,7 +214,7 @@ fn IoLine(props: &IoLineProps) -> Html {
     };
     let open = props.on_open.reform(|_: MouseEvent| ());
     html! {
-        <tr ref={node} class={classes!(props.chosen.map(|_| "io-chosen"), props.is_open.then_some("io-open"))}>
+        <tr ref={node} data-why={row.signal.clone()} class={classes!(props.chosen.map(|_| "io-chosen"), props.is_open.then_some("io-open"))}>
             <td class="mono">{ row.address.clone() }</td>
             <th scope="row">
                 <button type="button" class={classes!("io-name", row.name.is_none().then_some("io-missing"))} onclick={open}

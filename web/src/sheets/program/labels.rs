@@ -3,7 +3,7 @@
 use super::block::kind_name;
 use crate::t;
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Call, Comparison, Contact, Output, Test};
+use sealin_ladder::{Call, Comparison, Contact, Network, Output, Test, print_network};
 
 /// The bit that an item reads or writes; for a block its first output. None for a comparison, a link or a gap.
 pub fn bit(kind: &ItemKind) -> Option<String> {
@@ -55,6 +55,14 @@ fn block_label(call: &Call) -> String {
 
 fn comparison_text(comparison: &Comparison) -> String {
     format!("{} {} {}", comparison.value, comparison.relation.sign(), comparison.with)
+}
+
+/// What Why? asks about at an item: its bit, or the comparison as the text has it.
+pub fn asked(kind: &ItemKind) -> Option<String> {
+    bit(kind).or_else(|| match kind {
+        ItemKind::Contact { contact, .. } => Some(print_network(&Network::Contact(contact.clone()))),
+        _ => None,
+    })
 }
 
 #[cfg(test)]

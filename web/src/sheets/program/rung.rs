@@ -301,7 +301,8 @@ fn button(
     let take = taking(props, hand);
     let (left, top, width, height) = area;
     html! {
-        <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} onclick={take}>
+        <g ref={group} class={classes!("rung-item", in_hand.then_some("rung-item-hand"))} onclick={take}
+            data-why={super::labels::asked(&item.kind)}>
             <rect ref={touch} class="rung-touch" role="button" tabindex={tab} aria-pressed={in_hand.to_string()}
                 x={(left + 2).to_string()} y={(top + 2).to_string()}
                 width={(width - 4).to_string()} height={(height - 4).to_string()} />

@@ -12,6 +12,7 @@ use super::rungs::Rungs;
 use super::sketch::{Hand, Part, Sketch, Standing, standing};
 use super::transfer::Transfer;
 use super::variables::{self, VarChange};
+use super::walk;
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
@@ -69,7 +70,7 @@ pub fn Program() -> Html {
             kept_desk.set(next);
         })
     };
-    use_shown_rung(&kept_desk);
+    use_shown_rung(&kept_desk, &sketch);
     let on_vars = {
         let (shop, read) = (shop.clone(), read.clone());
         Callback::from(move |change: VarChange| {
@@ -190,18 +191,22 @@ fn use_remarks(sketch: &Rc<Sketch>, facts: &Rc<Facts>) -> Rc<Vec<Said>> {
     })
 }
 
-/// Takes the rung in hand that another sheet or a remark has asked for.
+/// Takes the rung or contact in hand that another sheet or a remark has asked for.
 #[hook]
-fn use_shown_rung(desk: &UseStateHandle<Desk>) {
-    let asked = use_selector(|workshop| match workshop.screen().selection {
-        Some(Thing::Rung(number)) => Some((number, workshop.screen().shown)),
+fn use_shown_rung(desk: &UseStateHandle<Desk>, sketch: &Rc<Sketch>) {
+    let asked = use_selector(|workshop| match &workshop.screen().selection {
+        Some(Thing::Rung(number)) => Some((*number, None, workshop.screen().shown)),
+        Some(Thing::Contact(number, bit)) => Some((*number, Some(bit.clone()), workshop.screen().shown)),
         _ => None,
     });
-    use_effect_with(*asked, {
-        let desk = desk.clone();
+    use_effect_with(asked, {
+        let (desk, sketch) = (desk.clone(), sketch.clone());
         move |asked| {
-            let Some((number, _)) = asked else { return };
-            let hand = Some(Hand::at(number.saturating_sub(1), Part::Output));
+            let Some((number, bit, _)) = &**asked else { return };
+            let rung = number.saturating_sub(1);
+            let contact =
+                bit.as_ref().and_then(|bit| walk::contact_of(sketch.program().rungs.get(rung)?, bit));
+            let hand = Some(Hand::at(rung, contact.map_or(Part::Output, Part::Contact)));
             desk.set(Desk { hand, ..(*desk).clone() });
             let rung = crate::services::page::document()
                 .and_then(|d| d.get_element_by_id(&format!("rung-{number}")));

@@ -4,7 +4,7 @@
 use super::deed::Way;
 use super::sketch::{Hand, Part};
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Output, Program, Rung, RungLayout};
+use sealin_ladder::{Contact, Output, Program, Rung, RungLayout, lay_out};
 
 /// What lies that way from what is in hand; none at the edge of the drawing. `layout` is that of the rung in hand.
 pub fn step(program: &Program, layout: &RungLayout, from: Hand, way: Way) -> Option<Hand> {
@@ -117,6 +117,14 @@ pub fn next(layout: &RungLayout, from: u32, way: Way) -> Option<u32> {
             Way::Up | Way::Down => ((r - row).abs(), (c - column).abs()),
         })
         .map(|(index, ..)| *index)
+}
+
+/// The first contact of a rung that reads a bit, as the drawing counts them.
+pub fn contact_of(rung: &Rung, bit: &str) -> Option<u32> {
+    lay_out(rung).items.iter().find_map(|item| match &item.kind {
+        ItemKind::Contact { contact: Contact::Bit { var, .. }, index } if var == bit => Some(*index),
+        _ => None,
+    })
 }
 
 #[cfg(test)]

@@ -41,6 +41,7 @@ pub fn Replay(props: &ReplayProps) -> Html {
                 );
                 (failure.tick, text)
             }),
+            played: None,
         }))
     });
     let node = use_node_ref();

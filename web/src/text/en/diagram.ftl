@@ -6,6 +6,7 @@ diagram-length-s = { $s } s
 diagram-length-min = { $min } min
 diagram-following = follows the bench
 diagram-back = looking back, { $s } s ago
+diagram-playing = the trial so far, { $s } s
 diagram-recorded = recorded, { $s } s long
 diagram-go-on = Go on from here
 diagram-follow = Now

@@ -46,3 +46,4 @@ event-supply-on = Supply on
 event-supply-off = Supply off
 event-scanning = { $part } scans
 event-not-scanning = { $part } does not scan
+event-marked = Checks: { $kept } of { $of } kept

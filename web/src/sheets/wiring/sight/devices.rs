@@ -22,7 +22,7 @@ fn device(device: &Device) -> Html {
     let a = device.area;
     let shape = &device.shape;
     html! {
-        <g key={device.tag.clone()} transform={format!("translate({} {})", number(a.x), number(a.y))}>
+        <g key={device.tag.clone()} data-why={device.tag.clone()} transform={format!("translate({} {})", number(a.x), number(a.y))}>
             <rect class="device-outline" width={number(a.w)} height={number(a.h)} />
             if let Some((at, r, colour)) = shape.face {
                 <circle class={classes!("device-face", format!("device-face-{}", face(colour)))}
