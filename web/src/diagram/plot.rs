@@ -5,7 +5,7 @@ use super::source::Source;
 use super::span::Span;
 use super::tracks::{Track, change_before, label, next_change};
 use super::view::{View, ViewAct};
-use crate::hooks::{use_frame, use_size, use_workshop};
+use crate::hooks::{use_frame, use_one_stop, use_size, use_workshop};
 use crate::services::canvas::{FRAMES_AN_INK, Inks, with_paper};
 use crate::store::Workshop;
 use crate::t;
@@ -152,9 +152,11 @@ pub fn Plot(props: &PlotProps) -> Html {
         Source::Recorded(_) => html! { <span class="plot-name">{ label(name) }</span> },
     };
     let asks = |name: &String| (props.source == Source::Bench).then(|| name.clone());
+    let rows = use_node_ref();
+    use_one_stop(&rows, ".why-of");
     html! {
         <div class="plot">
-            <ul class="plot-names">
+            <ul ref={rows} class="plot-names">
                 { for props.names.iter().zip(values.iter()).map(|(name, value)| html! {
                     <li data-why={asks(name)} data-why-at={at.map(|tick| tick.to_string())}>{ row_name(name) }<span ref={value.clone()} class="plot-value mono"></span></li>
                 }) }

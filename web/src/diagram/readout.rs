@@ -5,7 +5,7 @@ use super::span::Span;
 use super::span::{LENGTHS_MS, clock, seconds};
 use super::tracks::{change_before, next_change};
 use super::view::{View, ViewAct};
-use crate::hooks::{use_frame, use_workshop};
+use crate::hooks::{use_frame, use_one_stop, use_workshop};
 use crate::store::{Command, Workshop};
 use crate::t;
 use std::cell::Cell;
@@ -29,8 +29,10 @@ pub struct ReadoutProps {
 /// Lengths that can be chosen.
 #[component]
 pub fn Lengths(props: &ReadoutProps) -> Html {
+    let lengths = use_node_ref();
+    use_one_stop(&lengths, "button");
     html! {
-        <div class="diagram-lengths" role="group" aria-label={t!("diagram-length")}>
+        <div ref={lengths} class="diagram-lengths" role="group" aria-label={t!("diagram-length")}>
             { for LENGTHS_MS.into_iter().map(|length_ms| {
                 let pressed = (props.view.length_ms == length_ms).to_string();
                 let onclick = props.on_view.reform(move |_: MouseEvent| ViewAct::Length(length_ms));

@@ -1,4 +1,4 @@
-//! A long list of buttons with one stop of the Tab key: within it the arrow keys, Home and End go on (W3C ARIA Authoring
+//! A list of buttons, or a row of them, with one stop of the Tab key: within it the arrow keys, Home and End go on (W3C ARIA Authoring
 //! Practices, keyboard navigation inside components).
 
 use crate::services::surface::within;
@@ -66,8 +66,8 @@ fn settle(all: &[HtmlElement], focused: Option<&HtmlElement>) {
 /// Where a key leads from place `at` of `count`; none if it leads nowhere.
 fn step(key: &str, at: usize, count: usize) -> Option<usize> {
     match key {
-        "ArrowDown" => Some(at + 1).filter(|next| *next < count),
-        "ArrowUp" => at.checked_sub(1),
+        "ArrowDown" | "ArrowRight" => Some(at + 1).filter(|next| *next < count),
+        "ArrowUp" | "ArrowLeft" => at.checked_sub(1),
         "Home" => Some(0),
         "End" => count.checked_sub(1),
         _ => None,
@@ -83,6 +83,7 @@ mod tests {
         assert_eq!(step("ArrowDown", 0, 3), Some(1));
         assert_eq!(step("ArrowDown", 2, 3), None);
         assert_eq!(step("ArrowUp", 0, 3), None);
+        assert_eq!((step("ArrowRight", 1, 3), step("ArrowLeft", 1, 3)), (Some(2), Some(0)));
         assert_eq!((step("Home", 2, 3), step("End", 0, 3)), (Some(0), Some(2)));
         assert_eq!(step("a", 1, 3), None);
     }

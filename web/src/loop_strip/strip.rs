@@ -2,7 +2,7 @@
 
 use super::stages::{Loop, contactors};
 use super::value::{Stage, Value, value};
-use crate::hooks::{use_live, use_selector, use_workshop};
+use crate::hooks::{use_live, use_one_stop, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::model::Terminal;
 use crate::store::{Command, ScreenAct, Sheet, Thing};
@@ -18,12 +18,14 @@ use yew::prelude::*;
 pub fn LoopStrip() -> Html {
     let tags = use_selector(|workshop| contactors(&workshop.scenario().parts));
     let chosen = use_state(|| 0usize);
+    let choice = use_node_ref();
+    use_one_stop(&choice, "button");
     let Some(tag) = tags.get(*chosen).or_else(|| tags.first()).cloned() else { return Html::default() };
     html! {
         <section class="loop" aria-labelledby="loop-title">
             <div class="loop-head">
                 <h2 id="loop-title">{ t!("loop-title", contactor = tag) }</h2>
-                <div class="loop-choice" role="group" aria-label={t!("loop-choice")}>
+                <div ref={choice} class="loop-choice" role="group" aria-label={t!("loop-choice")}>
                     { for tags.iter().enumerate().map(|(n, tag)| {
                         let chosen_now = *chosen == n;
                         let chosen = chosen.clone();
@@ -66,8 +68,10 @@ fn Cells(props: &CellsProps) -> Html {
             }))]
         }
     });
+    let list = use_node_ref();
+    use_one_stop(&list, "button");
     html! {
-        <ol class="loop-cells">
+        <ol ref={list} class="loop-cells">
             { for Stage::ALL.into_iter().zip(nodes.iter()).map(|(stage, (cell, text))| html! {
                 <li class="loop-step">
                     <Cell whole={whole.clone()} {stage} cell={cell.clone()} text={text.clone()} />

@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, Follow};
 use super::one_check::{OneChecks, run};
 use crate::diagram::{More, Recording};
-use crate::hooks::{use_selector, use_workshop};
+use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::checks as worker;
 use crate::store::checks::MarkLine;
 use crate::store::model::{Project, Requirement};
@@ -41,6 +41,8 @@ pub fn Checks(props: &ChecksProps) -> Html {
         let running = checks.running.is_some();
         Callback::from(move |_: MouseEvent| if running { worker::stop(&shop) } else { worker::start(&shop) })
     };
+    let list = use_node_ref();
+    use_one_stop(&list, ".check-row > button:enabled, .diagram-more > summary");
     html! {
         <section class="checks" aria-labelledby="checks-title">
             <div class="heading">
@@ -53,7 +55,7 @@ pub fn Checks(props: &ChecksProps) -> Html {
                 </button>
                 <span role="status">{ progress(&checks.running, &one) }</span>
             </div>
-            <ol class="checks-list">
+            <ol ref={list} class="checks-list">
                 { for scenario.requirements.iter().zip(results).map(|(requirement, result)| {
                     let running = one.running.as_ref().is_some_and(|(id, _, _)| *id == requirement.id);
                     html! {

@@ -4,7 +4,7 @@ use super::probe_field::ProbeField;
 use super::probes::{Instrument, Probes};
 use super::terminal_board::TerminalBoard;
 use crate::diagram::More;
-use crate::hooks::{use_live, use_selector, use_workshop};
+use crate::hooks::{use_live, use_one_stop, use_selector, use_workshop};
 use crate::services::live::Binding;
 use crate::store::model::{Function, Measurement, Terminal};
 use crate::store::{Command, Notice, Shop};
@@ -31,6 +31,8 @@ const FUNCTIONS: [Function; 3] = [Function::VoltsDc, Function::VoltsAc, Function
 pub fn Meter(props: &MeterProps) -> Html {
     let shop = use_workshop();
     let active = use_state_eq(|| 0usize);
+    let chooser = use_node_ref();
+    use_one_stop(&chooser, "button");
     let terminals = use_selector(|w| w.bench().design.terminals().map(Terminal::clone).collect::<Vec<_>>());
     let probes = &props.probes;
     let kinds = probes.instrument.probes();
@@ -45,7 +47,7 @@ pub fn Meter(props: &MeterProps) -> Html {
     html! {
         <section class="box meter" aria-labelledby="meter-title">
             <h2 id="meter-title">{ t!("meter-title") }</h2>
-            <div class="meter-chooser" role="group" aria-label={t!("meter-chooser")}>
+            <div ref={chooser} class="meter-chooser" role="group" aria-label={t!("meter-chooser")}>
                 { for Instrument::ALL.into_iter().map(|instrument| html! {
                     <button type="button" aria-pressed={(probes.instrument == instrument).to_string()}
                         onclick={set(Probes { instrument, ..probes.clone() })}>{ instrument.name() }</button>
