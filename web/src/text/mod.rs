@@ -19,6 +19,7 @@ const TABLES: [&str; 15] = [
     include_str!("en/frame.ftl"),
     include_str!("en/brief.ftl"),
     include_str!("en/hints.ftl"),
+    include_str!("en/stores.ftl"),
     include_str!("en/wiring.ftl"),
     include_str!("en/program.ftl"),
     include_str!("en/commissioning.ftl"),
