@@ -43,6 +43,9 @@ pub fn Checks(props: &ChecksProps) -> Html {
     };
     let list = use_node_ref();
     use_one_stop(&list, ".check-row > button:enabled, .diagram-more > summary");
+    if scenario.requirements.is_empty() {
+        return html! { <p class="small faint">{ t!("checks-none") }</p> };
+    }
     html! {
         <section class="checks" aria-labelledby="checks-title">
             <div class="heading">

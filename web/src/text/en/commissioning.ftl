@@ -248,6 +248,7 @@ before-signed-later = { $count } entries since then: sign again
 
 checks-drawer = Checks
 checks-title = Checks
+checks-none = This job has no requirements to check.
 checks-so-far = { $earned } of { $of } marks so far
 checks-earned = { $earned } of { $of }
 checks-run-all = Run all
