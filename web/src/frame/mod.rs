@@ -26,6 +26,7 @@ pub fn sheet_name(sheet: Sheet) -> &'static str {
     match sheet {
         Sheet::Brief => t!("sheet-brief"),
         Sheet::Wiring => t!("sheet-wiring"),
+        Sheet::Circuit => t!("sheet-circuit"),
         Sheet::Program => t!("sheet-program"),
         Sheet::Commissioning => t!("sheet-commissioning"),
         Sheet::Faults => t!("sheet-faults"),

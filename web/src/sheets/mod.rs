@@ -1,6 +1,7 @@
 //! The sheets of the job, one folder each.
 
 mod brief;
+pub mod circuit;
 pub mod commissioning;
 pub mod faults;
 pub mod program;
@@ -19,6 +20,7 @@ pub fn SheetInView() -> Html {
     match *sheet {
         Sheet::Brief => html! { <brief::Brief /> },
         Sheet::Wiring => html! { <wiring::Wiring /> },
+        Sheet::Circuit => html! { <circuit::Circuit /> },
         Sheet::Program => html! { <program::Program /> },
         Sheet::Commissioning => html! { <commissioning::Commissioning /> },
         Sheet::Faults => html! { <faults::Faults /> },

@@ -10,6 +10,8 @@ pub enum Sheet {
     Brief,
     /// Panel, field and wiring schedule.
     Wiring,
+    /// What is wired as current paths.
+    Circuit,
     /// I/O list, rungs and structured text.
     Program,
     /// The machine running.
@@ -22,8 +24,15 @@ pub enum Sheet {
 
 impl Sheet {
     /// All sheets, in order.
-    pub const ALL: [Sheet; 6] =
-        [Sheet::Brief, Sheet::Wiring, Sheet::Program, Sheet::Commissioning, Sheet::Faults, Sheet::SignOff];
+    pub const ALL: [Sheet; 7] = [
+        Sheet::Brief,
+        Sheet::Wiring,
+        Sheet::Circuit,
+        Sheet::Program,
+        Sheet::Commissioning,
+        Sheet::Faults,
+        Sheet::SignOff,
+    ];
 
     /// Its number on the list of drawings, from 1.
     pub fn number(self) -> usize {
@@ -35,6 +44,7 @@ impl Sheet {
         match self {
             Sheet::Brief => "brief",
             Sheet::Wiring => "wiring",
+            Sheet::Circuit => "circuit",
             Sheet::Program => "program",
             Sheet::Commissioning => "commissioning",
             Sheet::Faults => "fault-finding",

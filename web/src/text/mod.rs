@@ -21,6 +21,7 @@ const TABLES: [&str; 15] = [
     include_str!("en/hints.ftl"),
     include_str!("en/stores.ftl"),
     include_str!("en/wiring.ftl"),
+    include_str!("en/circuit.ftl"),
     include_str!("en/program.ftl"),
     include_str!("en/commissioning.ftl"),
     include_str!("en/faults.ftl"),

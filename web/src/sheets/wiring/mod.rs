@@ -14,14 +14,14 @@ mod entry;
 mod finding;
 #[cfg(test)]
 mod fixture;
-mod geometry;
+pub(in crate::sheets) mod geometry;
 mod gesture;
 #[cfg(test)]
 mod gesture_tests;
 mod lines;
-mod panel;
+pub(in crate::sheets) mod panel;
 mod paste;
-mod potentials;
+pub(in crate::sheets) mod potentials;
 mod propose;
 mod remarks;
 #[cfg(test)]
@@ -34,10 +34,10 @@ mod routing_tests;
 mod sets;
 #[cfg(test)]
 mod shipped_tests;
-mod sight;
+pub(in crate::sheets) mod sight;
 mod status;
 mod together;
-mod view;
+pub(in crate::sheets) mod view;
 mod wanted;
 pub mod words;
 

@@ -30,6 +30,7 @@ frame-done = Done
 frame-refused = Not done
 sheet-brief = Brief
 sheet-wiring = Wiring
+sheet-circuit = Circuit
 sheet-program = Program
 sheet-commissioning = Commissioning
 sheet-faults = Fault finding

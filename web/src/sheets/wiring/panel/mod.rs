@@ -8,7 +8,7 @@ mod rails;
 pub mod shape;
 mod spot;
 mod strips;
-mod symbols;
+pub mod symbols;
 #[cfg(test)]
 mod tests;
 

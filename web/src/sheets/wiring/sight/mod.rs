@@ -1,12 +1,12 @@
 //! The drawing as it is seen, in layers.
 
 mod as_built;
-mod backdrop;
+pub mod backdrop;
 mod devices;
 mod overlay;
 mod surface;
 mod terminals;
-mod window;
+pub mod window;
 mod wires;
 
 pub use as_built::AsBuilt;
