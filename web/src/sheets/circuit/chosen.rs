@@ -1,15 +1,18 @@
 //! What is chosen, in words, with the ways to its place on the other sheets.
 
-use super::Shared;
-use super::element::Figure;
+use super::element::{Element, Figure};
 use super::words::name;
+use super::{Drawn, Shared};
 use crate::hooks::use_workshop;
 use crate::loop_strip::follow::Wiring;
 use crate::sheets::wiring::words::conductor;
-use crate::store::{Command, ScreenAct, Sheet, Thing, Workshop};
+use crate::store::{Command, ScreenAct, Sheet, Thing};
 use crate::t;
 use sealin_core::plan::Terminal;
 use yew::prelude::*;
+
+/// As many rungs are offered at most.
+const RUNGS: usize = 4;
 
 /// What is chosen.
 #[derive(Properties, PartialEq)]
@@ -18,8 +21,8 @@ pub struct ChosenProps {
     pub drawn: Shared,
     /// What is chosen.
     pub selection: Option<Thing>,
-    /// The symbol that the keys are at.
-    pub at: usize,
+    /// The symbol that is chosen.
+    pub at: Option<usize>,
 }
 
 /// A line of words and buttons under the title.
@@ -46,17 +49,14 @@ pub fn Chosen(props: &ChosenProps) -> Html {
             (conductor(c, given), vec![way])
         }
         Some(Thing::Part(_) | Thing::Terminal(_)) => {
-            let Some(symbol) = drawn.symbols.get(props.at) else { return lead() };
+            let Some(symbol) = props.at.and_then(|at| drawn.symbols.get(at)) else { return lead() };
             let terminals = symbol.element.ports.iter().filter_map(|p| p.terminal.clone());
             let mut ways: Vec<Html> = terminals
                 .map(|t| button(t!("circuit-to-wiring", place = t), Sheet::Wiring, Thing::Terminal(t)))
                 .collect();
-            if let Some((name, rung)) = shop.with(|workshop| rung_of(workshop, drawn, props.at)) {
-                ways.push(button(
-                    t!("circuit-to-program", name = name, rung = rung),
-                    Sheet::Program,
-                    Thing::Rung(rung),
-                ));
+            for (name, rung) in shop.with(|workshop| rungs_of(workshop.source(), &drawn.0, &symbol.element)) {
+                let words = t!("circuit-to-program", name = name, rung = rung);
+                ways.push(button(words, Sheet::Program, Thing::Rung(rung)));
             }
             (name(symbol), ways)
         }
@@ -78,22 +78,19 @@ fn words_of(id: &str, c: &sealin_core::plan::Conductor) -> String {
     if c.number.is_empty() { id.to_string() } else { c.number.clone() }
 }
 
-/// The name and the first rung of the program that reads the input which a symbol feeds, or is.
-fn rung_of(workshop: &Workshop, drawn: &Shared, at: usize) -> Option<(String, usize)> {
-    let element = &drawn.symbols.get(at)?.element;
-    let terminals: Vec<&Terminal> = element.ports.iter().filter_map(|p| p.terminal.as_ref()).collect();
-    let address = match (element.figure, &terminals[..]) {
-        (Figure::Input, _) => element.address.clone(),
-        (Figure::Contact { .. }, [a, b]) => {
-            let wiring = Wiring::new(&drawn.0.parts, &drawn.0.conductors);
-            let input = wiring.input_of(&element.tag, (&a.name, &b.name));
-            input.or_else(|| wiring.input_of(&element.tag, (&b.name, &a.name)))?.address()
-        }
-        _ => return None,
+/// The name of the bit that a symbol sets or follows, with the rungs in which it stands: of an input those that read it, of
+/// an output the one that writes it.
+fn rungs_of(source: &str, drawn: &Drawn, element: &Element) -> Vec<(String, usize)> {
+    let Some(address) = address_of(drawn, element) else { return Vec::new() };
+    let Ok(program) = sealin_ladder::parse(source) else { return Vec::new() };
+    let Some(var) = program.vars.iter().find(|v| v.address.is_some_and(|a| a.to_string() == address)) else {
+        return Vec::new();
     };
-    let program = sealin_ladder::parse(workshop.source()).ok()?;
-    let var = program.vars.iter().find(|v| v.address.is_some_and(|a| a.to_string() == address))?;
-    let reads = |rung: &sealin_ladder::Rung| {
+    let written = address.starts_with("%Q");
+    let has = |rung: &sealin_ladder::Rung| {
+        if written {
+            return rung.output.var().eq_ignore_ascii_case(&var.name);
+        }
         let mut found = false;
         rung.each_contact(&mut |contact| {
             if let sealin_ladder::Contact::Bit { var: name, .. } = contact {
@@ -102,6 +99,50 @@ fn rung_of(workshop: &Workshop, drawn: &Shared, at: usize) -> Option<(String, us
         });
         found
     };
-    let rung = program.rungs.iter().position(reads)?;
-    Some((var.name.clone(), rung + 1))
+    let all = program.rungs.iter().enumerate().filter(|(_, rung)| has(rung));
+    all.map(|(k, _)| (var.name.clone(), k + 1)).take(RUNGS).collect()
+}
+
+/// The address of the channel that a symbol is, that a contact feeds, or that feeds a coil or a lamp.
+fn address_of(drawn: &Drawn, element: &Element) -> Option<String> {
+    if !element.address.is_empty() {
+        return Some(element.address.clone());
+    }
+    let terminals: Vec<&Terminal> = element.ports.iter().filter_map(|p| p.terminal.as_ref()).collect();
+    let wiring = Wiring::new(&drawn.parts, &drawn.conductors);
+    let channel = match (element.figure, &terminals[..]) {
+        (Figure::Contact { .. }, [a, b]) => {
+            let input = wiring.input_of(&element.tag, (&a.name, &b.name));
+            input.or_else(|| wiring.input_of(&element.tag, (&b.name, &a.name)))?
+        }
+        (Figure::Coil | Figure::Lamp | Figure::Brake, all) => all.iter().find_map(|t| wiring.output_of(t))?,
+        _ => return None,
+    };
+    Some(channel.address())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::reference;
+    use super::*;
+
+    /// paddle-panel.md sections 3, 5 and 6: I4 is QA1_in, read by rungs 1, 4 and 5; coil QA1 hangs on Q0, written by rung 4;
+    /// 21-22 goes to no input.
+    #[test]
+    fn contacts_and_coils_lead_to_their_rungs() {
+        let (drawn, source) = reference();
+        let rungs = |t: &str| {
+            let n = drawn.diagram.symbol_of(&Terminal::parse(t).unwrap()).unwrap();
+            rungs_of(&source, &drawn, &drawn.diagram.symbols[n].element)
+        };
+        let of = |name: &str, all: &[usize]| all.iter().map(|n| (name.to_string(), *n)).collect::<Vec<_>>();
+        assert_eq!(rungs("QA1:13"), of("QA1_in", &[1, 4, 5]));
+        assert_eq!(rungs("KF1:I4"), of("QA1_in", &[1, 4, 5]));
+        assert_eq!(rungs("FC1:97"), of("FC1_in", &[1, 4, 5, 6]));
+        assert_eq!(rungs("QA1:A1"), of("QA1_out", &[4]));
+        assert_eq!(rungs("KF1:Q0"), of("QA1_out", &[4]));
+        assert_eq!(rungs("PF1:X1"), of("PF1_out", &[6]));
+        assert_eq!(rungs("QA1:21"), []);
+        assert_eq!(rungs("FC1:95"), []);
+    }
 }

@@ -35,7 +35,10 @@ pub struct Columns {
 pub fn place(section: usize, elements: &[Element], nets: &Nets, rows: &mut Rows, apart: i32) -> Columns {
     let mut hung: BTreeMap<usize, Vec<(usize, usize, usize)>> = BTreeMap::new();
     for (e, place) in rows.places.iter().filter(|(_, p)| p.section == section) {
-        if let Some(hang) = place.hang {
+        // A symbol stands under what it hangs on, or by itself: the rows of loads and commons are moved afterwards.
+        let over =
+            |on: &usize| rows.places.get(on).is_some_and(|o| o.section == section && o.row < place.row);
+        if let Some(hang) = place.hang.filter(|hang| over(&hang.on.0)) {
             hung.entry(hang.on.0).or_default().push((hang.on.1, *e, hang.by));
         }
     }
@@ -47,7 +50,9 @@ pub fn place(section: usize, elements: &[Element], nets: &Nets, rows: &mut Rows,
     }
     // What hangs on something elsewhere stands by itself.
     let rails: Vec<usize> = rows.sections[section].rails.iter().map(|(e, _)| *e).collect();
-    let all: Vec<usize> = rows.places.iter().filter(|(_, p)| p.section == section).map(|(e, _)| *e).collect();
+    let mut all: Vec<usize> =
+        rows.places.iter().filter(|(_, p)| p.section == section).map(|(e, _)| *e).collect();
+    all.sort_by_key(|e| rows.places[e].row);
     for e in all.into_iter().filter(|e| !rails.contains(e)) {
         if !placing.out.across.contains_key(&e) {
             cursor = placing.tree(e, cursor) + APART + apart;

@@ -10,6 +10,7 @@ use super::words::{Word, headings, symbol_words, table_words};
 use crate::sheets::wiring::geometry::{Point, Rect};
 use sealin_core::part::Part;
 use sealin_core::plan::{Conductor, Terminal};
+use std::collections::BTreeSet;
 
 /// A symbol as it is drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +25,8 @@ pub struct Symbol {
     pub words: Vec<Word>,
     /// Signals that its marks follow.
     pub signals: Vec<String>,
-    /// Current path, from 1.
-    pub path: usize,
+    /// Current path, from 1; none on the protective conductor.
+    pub path: Option<usize>,
     /// Path of what moves it.
     pub moved_in: Option<usize>,
     /// Names of its terminals without a conductor.
@@ -37,6 +38,8 @@ pub struct Symbol {
 pub struct Lead {
     /// Its terminal; none inside a device.
     pub terminal: Option<Terminal>,
+    /// The terminal whose potential it has: its own, or the common that it is joined to inside.
+    pub source: Option<Terminal>,
     /// From the symbol.
     pub from: Point,
     /// To the farthest line.
@@ -52,6 +55,8 @@ pub struct Lead {
 pub struct Line {
     /// The conductor; none inside a device.
     pub conductor: Option<Conductor>,
+    /// Terminals whose potential it has.
+    pub sources: Vec<Terminal>,
     /// Corners.
     pub points: Vec<Point>,
     /// Its number on it: room, and whether it reads upwards.
@@ -75,26 +80,35 @@ pub struct Diagram {
     pub straight: usize,
 }
 
-/// How often the drawing is made wider until every line has its way.
-const TRIES: i32 = 7;
+/// How often it is drawn until every line has its way: what found none goes first, and every second time there is more room.
+const TRIES: i32 = 10;
 
 impl Diagram {
     /// Draws what these parts and conductors are, with North American symbols where `american`.
     pub fn new(parts: &[Part], conductors: &[Conductor], american: bool) -> Diagram {
-        let mut best = Diagram::draw(parts, conductors, american, 0);
-        for slack in 1..TRIES {
-            if best.straight == 0 {
+        let mut first = BTreeSet::new();
+        let mut best: Option<Diagram> = None;
+        for attempt in 0..TRIES {
+            let (drawn, failed) = Diagram::draw(parts, conductors, american, attempt / 2, &first);
+            if best.as_ref().is_none_or(|b| drawn.straight < b.straight) {
+                best = Some(drawn);
+            }
+            if failed.is_empty() {
                 break;
             }
-            let wider = Diagram::draw(parts, conductors, american, slack);
-            if wider.straight < best.straight {
-                best = wider;
-            }
+            first.extend(failed);
         }
-        best
+        best.unwrap_or_default()
     }
 
-    fn draw(parts: &[Part], conductors: &[Conductor], american: bool, slack: i32) -> Diagram {
+    /// A drawing with so many cells more, and the lines that found no way or no room for their number.
+    fn draw(
+        parts: &[Part],
+        conductors: &[Conductor],
+        american: bool,
+        slack: i32,
+        first: &BTreeSet<usize>,
+    ) -> (Diagram, Vec<usize>) {
         let (mut elements, joints) = take_apart(parts, conductors);
         stand_together(&mut elements, conductors);
         let nets = Nets::new(&elements, conductors, &joints);
@@ -115,16 +129,22 @@ impl Diagram {
         for table in &layout.tables {
             routing.grid.block(table.at, table.size.0, table.size.1);
         }
-        for (wire, line) in nets.wires.iter().zip(routing.lines(conductors)) {
+        let mut failed = Vec::new();
+        for (k, (wire, line)) in nets.wires.iter().zip(routing.lines(conductors, first)).enumerate() {
             let conductor = wire.conductor.map(|k| conductors[k].clone());
-            out.straight += usize::from(line.2);
-            out.lines.push(Line { conductor, points: line.0, label: line.1 });
+            if line.2 {
+                out.straight += 1;
+                failed.push(k);
+            }
+            let inside = nets.common(&elements, wire.ends[0]).into_iter().collect();
+            let sources = conductor.as_ref().map_or(inside, |c| vec![c.from.clone(), c.to.clone()]);
+            out.lines.push(Line { conductor, sources, points: line.0, label: line.1 });
         }
         out.leads = routing.leads();
-        out.symbols.sort_by(|a, b| {
-            (a.path, a.area.y).partial_cmp(&(b.path, b.area.y)).unwrap_or(std::cmp::Ordering::Equal)
-        });
-        out
+        // Those of the protective conductor, which is no current path, come last.
+        let key = |s: &Symbol| (s.path.unwrap_or(usize::MAX), s.area.y);
+        out.symbols.sort_by(|a, b| key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal));
+        (out, failed)
     }
 
     /// The line of a conductor.
@@ -150,7 +170,7 @@ fn symbol(
     let (element, stand) = (&elements[e], &layout.stands[&e]);
     let area = units(stand.at, stand.size);
     let ports: Vec<f64> = stand.ports.iter().map(|x| middle((*x, 0)).x).collect();
-    let moved_in = mover_of(elements, e).and_then(|m| layout.stands.get(&m)).map(|s| s.path);
+    let moved_in = mover_of(elements, e).and_then(|m| layout.stands.get(&m)?.path);
     let part = parts.iter().find(|p| p.tag == element.tag);
     let bare = element.ports.iter().enumerate().filter(|(p, _)| !nets.at.contains_key(&(e, *p)));
     let open = bare.filter_map(|(_, port)| port.terminal.as_ref()).map(|t| t.name.clone()).collect();

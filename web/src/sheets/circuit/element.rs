@@ -164,7 +164,7 @@ impl Element {
         let mut names: Vec<&str> =
             self.ports.iter().filter_map(|p| p.terminal.as_ref()).map(|t| t.name.as_str()).collect();
         names.sort_by_key(|n| (n.parse().unwrap_or(0u32), *n));
-        names.join("-")
+        names.join(if names.contains(&"-") { " " } else { "-" })
     }
 }
 
@@ -279,7 +279,8 @@ impl Taking<'_> {
             }
             Kind::DcSupply(_) => {
                 self.simple(tag, Figure::Converter(false), &["L1", "L2"], &[]);
-                self.simple(tag, Figure::Converter(true), &[], &["+", "-"]);
+                // The lower pole at the left: its line goes down past the strip under the upper one.
+                self.simple(tag, Figure::Converter(true), &[], &["-", "+"]);
             }
             Kind::Controller(controller) => self.controller(tag, controller),
             Kind::Control(control) => {

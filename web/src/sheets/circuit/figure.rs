@@ -59,6 +59,8 @@ pub fn label(element: &Element, port: usize) -> String {
 /// Room of a symbol.
 pub fn room(element: &Element) -> Room {
     let widest = (0..element.ports.len()).map(|p| wide(&label(element, p), SMALL_WIDE)).fold(0.0, f64::max);
+    let name = |p: usize| element.ports[p].terminal.as_ref().map_or(0.0, |t| wide(&t.name, SMALL_WIDE));
+    let longest = (0..element.ports.len()).map(name).fold(0.0, f64::max);
     let room = |high: i32, right: i32| {
         let left = cells(beside(element) + reach(element.figure) - CELL / 2.0 + 3.0);
         Room { left, pitch: PITCH, right, high }
@@ -68,22 +70,26 @@ pub fn room(element: &Element) -> Room {
             Room { left: 1, pitch: 1, right: cells(widest.max(VOLTS_WIDE) + 3.0), high: 3 }
         }
         Figure::Block => {
-            let pitch = PITCH.max(cells(widest + 10.0));
-            Room { left: 1, pitch, right: cells(widest.max(VOLTS_WIDE) + 3.0), high: 3 }
+            let left = cells(wide(&element.tag, TAG_WIDE) + 2.0);
+            Room {
+                left,
+                pitch: PITCH.max(cells(longest + 9.0)),
+                right: cells(longest.max(VOLTS_WIDE) + 3.0),
+                high: 3,
+            }
         }
         Figure::Bar => {
-            let name =
-                |p: usize| element.ports[p].terminal.as_ref().map_or(0.0, |t| wide(&t.name, SMALL_WIDE));
-            let longest = (0..element.ports.len()).map(name).fold(0.0, f64::max);
             let left = cells(wide(&element.tag, TAG_WIDE).max(VOLTS_WIDE) + 4.0);
             Room { left, pitch: cells(longest + 9.0).max(3), right: cells(longest + 2.0), high: 3 }
         }
         Figure::Supply | Figure::Winding(_) => room(5, 3),
-        Figure::Poles(Pole::MotorBreaker) => room(8, 3),
+        // Wider than the words before the strip under its upper pole.
+        Figure::Converter(true) => Room { pitch: 6, ..room(6, 3) },
+        Figure::Poles(Pole::MotorBreaker) => room(11, 3),
         Figure::Motor => room(9, 4),
         Figure::Coil | Figure::Lamp | Figure::Brake => room(6, 4),
         Figure::Earth => room(4, 3),
-        _ => room(6, 3),
+        _ => room(7, 3),
     }
 }
 

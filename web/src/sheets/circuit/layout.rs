@@ -30,8 +30,8 @@ pub struct Stand {
     pub size: (i32, i32),
     /// Column of each port.
     pub ports: Vec<i32>,
-    /// Number of its current path.
-    pub path: usize,
+    /// Number of its current path; none on the protective conductor.
+    pub path: Option<usize>,
 }
 
 /// Contacts that one symbol moves, to be listed under it.
@@ -76,7 +76,14 @@ pub struct Layout {
 /// Number of cells that lines to a port take above or below it.
 pub fn taps(element: &Element, at: At, nets: &Nets) -> i32 {
     let lines = nets.at.get(&at).map_or(0, Vec::len) as i32;
-    if element.figure.is_strip() { ((lines + 1) / 4).max(1) } else { (lines / 2).max(1) }
+    if element.figure.is_strip() {
+        return ((lines + 1) / 4).max(1);
+    }
+    // Branches of poles that stand side by side leave one under the other, the first pole's farthest out.
+    let side = element.ports[at.1].side;
+    let beside: Vec<usize> = (0..element.ports.len()).filter(|p| element.ports[*p].side == side).collect();
+    let step = if lines > 1 && beside.len() > 1 { beside.iter().filter(|p| **p >= at.1).count() } else { 0 };
+    (lines / 2).max(1) + step as i32
 }
 
 /// Lays everything out; `slack` gives lines so many cells more.
@@ -98,19 +105,22 @@ pub fn lay_out(elements: &[Element], nets: &Nets, rows: &mut Rows, slack: i32) -
         out.headings.push(Heading { circuit: rows.sections[section].circuit, at: corner, wide: across });
         let mut paths = columns.paths.clone();
         paths.sort();
-        for (k, (_, e)) in paths.iter().enumerate() {
+        // A protective conductor carries no current in normal operation, so it is no current path.
+        let counts = rows.sections[section].circuit != Circuit::Earth;
+        for (k, (_, e)) in paths.iter().enumerate().filter(|_| counts) {
             let first = columns.across[e].ports.first().copied().unwrap_or(0);
             out.paths.push((number + k + 1, (x + first, corner.1 + 3)));
         }
         for (e, a) in &columns.across {
             let first = a.ports.first().copied().unwrap_or(a.left);
-            let path = number + paths.iter().filter(|(left, _)| *left <= first).count().max(1);
+            let path =
+                counts.then(|| number + paths.iter().filter(|(left, _)| *left <= first).count().max(1));
             let high = room(&elements[*e]).high;
             let at = (x + a.left, y + tops[&rows.places[e].row]);
             let ports = a.ports.iter().map(|p| x + p).collect();
             out.stands.insert(*e, Stand { element: *e, at, size: (a.wide, high), ports, path });
         }
-        number += paths.len();
+        number += if counts { paths.len() } else { 0 };
         let mut low = high;
         let mut next = 0;
         for mover in movers(elements).filter(|e| rows.places.get(e).is_some_and(|p| p.section == section)) {
@@ -135,7 +145,7 @@ pub fn lay_out(elements: &[Element], nets: &Nets, rows: &mut Rows, slack: i32) -
         out.size = (out.size.0.max(corner.0), out.size.1.max(corner.1 + band + 2));
     }
     for line in out.tables.iter_mut().flat_map(|t| &mut t.lines) {
-        line.1 = line.1.and_then(|e| out.stands.get(&e)).map(|s| s.path);
+        line.1 = line.1.and_then(|e| out.stands.get(&e)?.path);
     }
     out
 }

@@ -51,12 +51,11 @@ pub fn bindings(drawn: &Shared, nodes: &Nodes) -> Vec<Binding> {
         move |_: &Workshop| at.iter().any(|k| volts.value(*k) != Default::default())
     };
     for (lead, node) in drawn.leads.iter().zip(&nodes.leads) {
-        let at = lead.terminal.iter().filter_map(|t| index.get(t).copied()).collect();
+        let at = lead.source.iter().filter_map(|t| index.get(t).copied()).collect();
         all.push(Binding::class(node.clone(), "is-live", live(at)));
     }
     for (line, node) in drawn.lines.iter().zip(&nodes.lines) {
-        let ends = line.conductor.iter().flat_map(|c| [&c.from, &c.to]);
-        let at = ends.filter_map(|t| index.get(t).copied()).collect();
+        let at = line.sources.iter().filter_map(|t| index.get(t).copied()).collect();
         all.push(Binding::class(node.clone(), "is-live", live(at)));
     }
     for (symbol, (signals, words)) in drawn.symbols.iter().zip(&nodes.symbols) {

@@ -86,19 +86,28 @@ pub fn Circuit() -> Html {
         let shop = shop.clone();
         (*use_memo((*structure).clone(), move |_| shop.with(Shared::of))).clone()
     };
-    let at = use_state(|| 0usize);
+    // The symbol that the keys are at, with what was chosen when they came there.
+    let at = use_state(|| (0usize, None::<Thing>));
     let (selection, bring) = (*choice).clone();
-    let here = symbol_at(&drawn, *at, selection.as_ref());
+    let last = at.0.min(drawn.symbols.len().saturating_sub(1));
+    let chosen = chosen_at(&drawn, last, selection.as_ref());
+    let here = if at.1 == selection { last } else { chosen.unwrap_or(last) };
     let choose = {
-        let (shop, at, drawn) = (shop.clone(), at.clone(), drawn.clone());
+        let (shop, at, drawn, selection) = (shop.clone(), at.clone(), drawn.clone(), selection.clone());
         Callback::from(move |thing: Meant| {
             let thing = match thing {
                 Meant::Symbol(n) => {
-                    at.set(n);
-                    drawn.symbols.get(n).map(|s| Thing::Part(s.element.tag.clone()))
+                    let thing = drawn.symbols.get(n).map(|s| Thing::Part(s.element.tag.clone()));
+                    at.set((n, thing.clone()));
+                    thing
                 }
-                Meant::Walk(n) => return at.set(n),
-                Meant::Conductor(id) => Some(Thing::Conductor(id)),
+                Meant::Walk(n) => return at.set((n, selection.clone())),
+                Meant::Conductor(id) => {
+                    let thing = Some(Thing::Conductor(id));
+                    let end = chosen_at(&drawn, last, thing.as_ref());
+                    at.set((end.unwrap_or(last), thing.clone()));
+                    thing
+                }
                 Meant::Nothing => None,
             };
             shop.dispatch(Command::Screen(ScreenAct::Select(thing)));
@@ -110,8 +119,8 @@ pub fn Circuit() -> Html {
                 <h1>{ t!("circuit-title") }</h1>
                 <p class="circuit-hint">{ t!("circuit-hint") }</p>
             </header>
-            <Chosen drawn={drawn.clone()} selection={selection.clone()} at={here} />
-            <Surface {drawn} {selection} at={here} {bring} ask={choose} />
+            <Chosen drawn={drawn.clone()} selection={selection.clone()} at={chosen} />
+            <Surface {drawn} {selection} {chosen} at={here} {bring} ask={choose} />
         </div>
     }
 }
@@ -129,18 +138,18 @@ pub enum Meant {
     Nothing,
 }
 
-/// The symbol that the keys are at: the last one, as long as it belongs to what is chosen.
-fn symbol_at(drawn: &Diagram, at: usize, choice: Option<&Thing>) -> usize {
-    let is = |n: &usize, thing: &Thing| {
-        drawn.symbols.get(*n).is_some_and(|s| match thing {
-            Thing::Part(tag) => s.element.tag == *tag,
-            Thing::Terminal(t) => s.element.ports.iter().any(|p| p.terminal.as_ref() == Some(t)),
-            _ => false,
-        })
-    };
-    let last = at.min(drawn.symbols.len().saturating_sub(1));
-    match choice {
-        Some(thing) if !is(&last, thing) => (0..drawn.symbols.len()).find(|n| is(n, thing)).unwrap_or(last),
-        _ => last,
+/// The symbol that is chosen: the one that the keys are at if it belongs to the choice, else the first that does; of a
+/// conductor the one at its first end.
+fn chosen_at(drawn: &Shared, at: usize, choice: Option<&Thing>) -> Option<usize> {
+    let of_part = |n: &usize, tag: &str| drawn.symbols.get(*n).is_some_and(|s| s.element.tag == tag);
+    match choice? {
+        Thing::Part(tag) => {
+            Some(at).filter(|n| of_part(n, tag)).or((0..drawn.symbols.len()).find(|n| of_part(n, tag)))
+        }
+        Thing::Terminal(t) => drawn.symbol_of(t),
+        Thing::Conductor(id) => {
+            drawn.0.conductors.iter().find(|c| c.id == *id).and_then(|c| drawn.symbol_of(&c.from))
+        }
+        _ => None,
     }
 }

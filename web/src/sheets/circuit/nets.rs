@@ -1,7 +1,7 @@
 //! What is joined: the lines of the drawing, the potentials they make, and which of them bridge two that stand apart.
 
 use super::element::{Element, Figure, Joint, index};
-use sealin_core::plan::Conductor;
+use sealin_core::plan::{Conductor, Terminal};
 use std::collections::{BTreeMap, VecDeque};
 
 /// Element and port.
@@ -79,6 +79,15 @@ impl Nets {
                 }
             }
         }
+    }
+
+    /// The common of the channels that a port inside a controller is joined to.
+    pub fn common(&self, elements: &[Element], inside: At) -> Option<Terminal> {
+        let common =
+            self.ports.get(self.net.get(&inside)?)?.iter().find_map(|at| {
+                matches!(elements[at.0].figure, Figure::Common(_)).then_some(&elements[at.0])
+            })?;
+        common.ports.iter().find_map(|port| port.terminal.clone())
     }
 
     /// What a port is joined to, over a line or over the bridge of a strip.

@@ -8,7 +8,7 @@ use super::layout::{Layout, taps};
 use super::nets::{At, Nets};
 use crate::sheets::wiring::geometry::{Point, Rect};
 use sealin_core::plan::Conductor;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The lines of a layout in the making.
 pub struct Routing<'a> {
@@ -64,9 +64,13 @@ impl<'a> Routing<'a> {
         all
     }
 
-    /// The lines, in the order of the wires: corners, label, and whether it had to be drawn straight.
+    /// The lines, in the order of the wires, those of `first` laid before all others: corners, label, and whether it had to be drawn straight.
     #[allow(clippy::type_complexity)]
-    pub fn lines(&mut self, conductors: &[Conductor]) -> Vec<(Vec<Point>, Option<(Rect, bool)>, bool)> {
+    pub fn lines(
+        &mut self,
+        conductors: &[Conductor],
+        first: &BTreeSet<usize>,
+    ) -> Vec<(Vec<Point>, Option<(Rect, bool)>, bool)> {
         let wires = &self.nets.wires;
         let reach = |k: &usize| {
             let [a, b] = wires[*k].ends.map(|at| {
@@ -76,7 +80,7 @@ impl<'a> Routing<'a> {
             (a.0 != b.0, a.0.abs_diff(b.0) + a.1.abs_diff(b.1))
         };
         let mut order: Vec<usize> = (0..wires.len()).collect();
-        order.sort_by_key(|k| (reach(k), *k));
+        order.sort_by_key(|k| (!first.contains(k), reach(k), *k));
         let mut all = vec![(Vec::new(), None, false); wires.len()];
         for k in order {
             let [a, b] = wires[k].ends;
@@ -137,15 +141,17 @@ impl<'a> Routing<'a> {
                         .iter()
                         .map(|m| m.y)
                         .fold(edge, |a, b| if out < 0.0 { a.min(b) } else { a.max(b) });
-                    let open = used.is_empty() && !self.nets.at.contains_key(&(*e, p));
+                    let open = port.terminal.is_some() && !self.nets.at.contains_key(&(*e, p));
                     if here.is_empty() && (strip || !open) {
                         continue;
                     }
                     let to = Point::new(x, if open { edge + out * 4.0 } else { far });
-                    let dots =
-                        here.iter().filter(|m| here.iter().filter(|o| o == m).count() > 1).copied().collect();
+                    // Joined: several lines in one place, or one where the lead goes on.
+                    let joined = |m: &&Point| m.y != far || here.iter().filter(|o| *o == *m).count() > 1;
+                    let dots = here.iter().filter(joined).copied().collect();
                     all.push(Lead {
                         terminal: port.terminal.clone(),
+                        source: port.terminal.clone().or_else(|| self.nets.common(self.elements, (*e, p))),
                         from: Point::new(x, from),
                         to,
                         dots,

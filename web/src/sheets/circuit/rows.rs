@@ -102,7 +102,7 @@ impl Finding<'_> {
     fn lower(&self, section: usize) -> Option<usize> {
         let e = self.rows.sections[section].source?;
         let poles = self.elements[e].ports.len();
-        // The earthed pole is the lower one; else the second.
+        // The earthed pole is the lower one; else the negative or the second.
         let earthed = |p: &usize| {
             self.nets.wires.iter().any(|w| {
                 let [a, b] = w.ends.map(|end| self.nets.pole.get(&end).copied());
@@ -115,7 +115,9 @@ impl Finding<'_> {
         if self.elements[e].figure == Figure::Supply {
             return None;
         }
-        Some((0..poles).rev().find(earthed).unwrap_or(poles - 1))
+        let negative =
+            |p: &usize| self.elements[e].ports[*p].terminal.as_ref().is_some_and(|t| t.name == "-");
+        Some((0..poles).rev().find(earthed).or((0..poles).find(negative)).unwrap_or(poles - 1))
     }
 
     fn open_section(&mut self, circuit: Circuit, source: Option<usize>) -> usize {
@@ -210,7 +212,8 @@ impl Finding<'_> {
                     met.insert(to.0, all.len());
                     all.push(Met { at: to, strips: over, hang: hang.map(|on| Hang { on, by: to.1 }) });
                 }
-                let next = if strip && (fresh || self.is_in(section, to.0)) { Some(to) } else { hang };
+                let here = met.contains_key(&to.0) || self.is_in(section, to.0);
+                let next = if strip && here { Some(to) } else { hang };
                 // A bridge is no step, so that what hangs on a strip hangs on its own terminal.
                 if wire.is_none() {
                     open.push_front((to, over, next));

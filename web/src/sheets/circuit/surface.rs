@@ -35,6 +35,8 @@ pub struct SurfaceProps {
     pub drawn: Shared,
     /// What is chosen.
     pub selection: Option<Thing>,
+    /// The symbol that is chosen, or that the choice begins at.
+    pub chosen: Option<usize>,
     /// The symbol that the keys are at.
     pub at: usize,
     /// Counts requests to bring what is chosen into view.
@@ -74,7 +76,12 @@ pub fn Surface(props: &SurfaceProps) -> Html {
                 }
             };
             match meaning {
-                Meaning::Tap(at) => ask.emit(meant(&drawn, at, REACH / view::scale(seen, screen).max(1e-6))),
+                Meaning::Tap(at) => {
+                    let thing = meant(&drawn, at, REACH / view::scale(seen, screen).max(1e-6));
+                    // A captured pointer gives no focus, and the keys go on from what was tapped.
+                    focus(&window, &drawn, symbol_of(&drawn, &thing));
+                    ask.emit(thing);
+                }
                 Meaning::View(next) => window.turn(Some(next)),
                 Meaning::Nothing => {}
             }
@@ -105,7 +112,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     };
     let onkeydown = keys(props, &window);
     {
-        let (window, drawn, at) = (window.clone(), props.drawn.clone(), props.at);
+        let (window, drawn, at) = (window.clone(), props.drawn.clone(), props.chosen);
         use_effect_with((props.selection.clone(), props.bring), move |(selection, _)| {
             let wanted = place(&drawn, selection.as_ref(), at);
             let screen = window.screen();
@@ -131,7 +138,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     }
     let zoom = |factor: f64| {
         let (window, chosen) =
-            (window.clone(), place(&props.drawn, props.selection.as_ref(), props.at).map(Rect::middle));
+            (window.clone(), place(&props.drawn, props.selection.as_ref(), props.chosen).map(Rect::middle));
         Callback::from(move |_: MouseEvent| window.zoom(area, chosen, factor))
     };
     let whole = {
@@ -183,15 +190,32 @@ fn meant(drawn: &Shared, at: Point, reach: f64) -> Meant {
     }
 }
 
+/// The symbol that the keys go on from.
+fn symbol_of(drawn: &Shared, thing: &Meant) -> Option<usize> {
+    match thing {
+        Meant::Symbol(n) | Meant::Walk(n) => Some(*n),
+        Meant::Conductor(id) => super::chosen_at(drawn, 0, Some(&Thing::Conductor(id.clone()))),
+        Meant::Nothing => None,
+    }
+}
+
+/// Gives the keyboard to a symbol.
+fn focus(window: &Window, drawn: &Shared, symbol: Option<usize>) {
+    let ports = symbol.and_then(|n| drawn.symbols.get(n)).map(|s| &s.element.ports);
+    if let Some(t) = ports.and_then(|all| all.iter().find_map(|p| p.terminal.as_ref())) {
+        surface::focus_terminal(window.node(), &t.to_string());
+    }
+}
+
 /// Where what is chosen lies.
-fn place(drawn: &Shared, choice: Option<&Thing>, at: usize) -> Option<Rect> {
+fn place(drawn: &Shared, choice: Option<&Thing>, at: Option<usize>) -> Option<Rect> {
     match choice? {
         Thing::Conductor(id) => {
             let line = drawn.lines.iter().find(|l| l.conductor.as_ref().is_some_and(|c| c.id == *id))?;
             let p = line.label.map(|(area, _)| area.middle()).or(line.points.first().copied())?;
             Some(Rect::new(p.x - 20.0, p.y - 20.0, 40.0, 40.0))
         }
-        Thing::Part(_) | Thing::Terminal(_) => drawn.symbols.get(at).map(|s| s.area),
+        Thing::Part(_) | Thing::Terminal(_) => drawn.symbols.get(at?).map(|s| s.area),
         _ => None,
     }
 }
@@ -230,9 +254,7 @@ fn keys(props: &SurfaceProps, window: &Window) -> Callback<KeyboardEvent> {
         let Some(next) = walk::next(&drawn, at, dx, dy) else { return };
         let symbol = &drawn.symbols[next];
         window.show(area, symbol.area);
-        if let Some(t) = symbol.element.ports.iter().find_map(|p| p.terminal.as_ref()) {
-            surface::focus_terminal(window.node(), &t.to_string());
-        }
+        focus(&window, &drawn, Some(next));
         ask.emit(Meant::Walk(next));
     })
 }

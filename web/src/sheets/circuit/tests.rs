@@ -19,6 +19,15 @@ fn paddle() -> (Vec<Part>, Vec<Conductor>, Vec<Conductor>) {
     (scenario.parts, scenario.given, own)
 }
 
+/// The exercise as its reference wires it, and the reference program.
+pub fn reference() -> (super::Drawn, String) {
+    let (parts, given, own) = paddle();
+    let conductors = wired(&given, &own);
+    let diagram = Diagram::new(&parts, &conductors, false);
+    let source = shipped::reference("paddle-closed-loop").unwrap().program.to_string();
+    (super::Drawn { diagram, parts, conductors }, source)
+}
+
 fn wired(given: &[Conductor], own: &[Conductor]) -> Vec<Conductor> {
     given.iter().chain(own).cloned().collect()
 }
@@ -152,9 +161,9 @@ fn the_coil_path_of_qa1_in_the_order_of_the_job() {
     let path = |t: &str| symbol(&d, t).path;
     assert_eq!(path("QA2:21"), path("QA1:A1"), "the interlock stands in the path of the other coil");
     assert_eq!(path("QA1:21"), path("QA2:A1"));
-    assert_eq!(symbol(&d, "QA2:21").moved_in, Some(path("QA2:A1")));
-    assert_eq!(symbol(&d, "QA1:1").moved_in, Some(path("QA1:A1")));
-    assert_eq!(symbol(&d, "FC1:95").moved_in, Some(path("FC1:1")));
+    assert_eq!(symbol(&d, "QA2:21").moved_in, path("QA2:A1"));
+    assert_eq!(symbol(&d, "QA1:1").moved_in, path("QA1:A1"));
+    assert_eq!(symbol(&d, "FC1:95").moved_in, path("FC1:1"));
     assert_eq!(symbol(&d, "KF1:Q0").element.address, "%QX0.0");
     let order = ["XD0:L1", "QB1:1", "FC2:1", "QA1:1", "FC1:1", "XD1:U", "MA1:U1"];
     for pair in order.windows(2) {
@@ -178,7 +187,8 @@ fn the_table_under_a_coil_names_its_contacts_with_their_paths() {
             .map(|w| w.text.clone())
             .collect()
     };
-    let path = |conductors: &[Conductor], t: &str| symbol(&Diagram::new(&parts, conductors, false), t).path;
+    let path =
+        |conductors: &[Conductor], t: &str| symbol(&Diagram::new(&parts, conductors, false), t).path.unwrap();
     let all = wired(&given, &own);
     assert_eq!(
         table(&given),
@@ -222,39 +232,44 @@ impl Dice {
     }
 }
 
-/// Plans with conductors taken out, moved and added anywhere, as `tests/src/wrong.rs` damages them, and harder.
-#[test]
-fn damaged_plans_lose_nothing() {
+/// The plan of a number with conductors taken out, moved and added anywhere, as `tests/src/wrong.rs` damages them, and harder.
+fn damaged(seed: u64) -> (Vec<Part>, Vec<Conductor>) {
     let (parts, given, own) = paddle();
     let terminals: Vec<Terminal> =
         parts.iter().flat_map(|p| p.terminals().into_iter().map(|n| Terminal::new(&p.tag, &n))).collect();
-    let seeds = std::env::var("SEALIN_PLANS").ok().and_then(|n| n.parse().ok()).unwrap_or(40);
-    for seed in 0..seeds {
-        let mut dice = Dice(seed);
-        let mut all = if seed % 3 == 0 { given.clone() } else { wired(&given, &own) };
-        for k in 0..1 + dice.below(8) {
-            let at = dice.below(all.len());
-            let any = terminals[dice.below(terminals.len())].clone();
-            match dice.below(3) {
-                0 => drop(all.remove(at)),
-                1 if any != all[at].from => all[at].to = any,
-                _ => {
-                    let to = terminals[dice.below(terminals.len())].clone();
-                    let number = ["", "7", "213", "1234567890"][dice.below(4)].into();
-                    let (section_mm2_x100, colour) = (75, Insulation::DarkBlue);
-                    if any != to {
-                        all.push(Conductor {
-                            id: format!("N{k}"),
-                            from: any,
-                            to,
-                            section_mm2_x100,
-                            colour,
-                            number,
-                        });
-                    }
+    let mut dice = Dice(seed);
+    let mut all = if seed.is_multiple_of(3) { given.clone() } else { wired(&given, &own) };
+    for k in 0..1 + dice.below(8) {
+        let at = dice.below(all.len());
+        let any = terminals[dice.below(terminals.len())].clone();
+        match dice.below(3) {
+            0 => drop(all.remove(at)),
+            1 if any != all[at].from => all[at].to = any,
+            _ => {
+                let to = terminals[dice.below(terminals.len())].clone();
+                let number = ["", "7", "213", "1234567890"][dice.below(4)].into();
+                let (section_mm2_x100, colour) = (75, Insulation::DarkBlue);
+                if any != to {
+                    all.push(Conductor {
+                        id: format!("N{k}"),
+                        from: any,
+                        to,
+                        section_mm2_x100,
+                        colour,
+                        number,
+                    });
                 }
             }
         }
+    }
+    (parts, all)
+}
+
+#[test]
+fn damaged_plans_lose_nothing() {
+    let seeds = std::env::var("SEALIN_PLANS").ok().and_then(|n| n.parse().ok()).unwrap_or(40);
+    for seed in 0..seeds {
+        let (parts, all) = damaged(seed);
         let d = Diagram::new(&parts, &all, seed % 2 == 1);
         holds(&format!("plan {seed}"), &parts, &all, &d);
     }

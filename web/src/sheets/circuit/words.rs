@@ -96,7 +96,16 @@ pub fn symbol_words(
     let least = ports.iter().copied().fold(x, f64::min);
     let y = area.middle().y;
     match element.figure {
-        Figure::Point | Figure::Block | Figure::Common(_) => {
+        Figure::Block => {
+            all.push(Word::new(least - 5.0, y - TAG / 2.0, &element.tag, Set::End, Says::Tag));
+            for (port, at) in element.ports.iter().zip(ports) {
+                let Some(t) = &port.terminal else { continue };
+                all.push(Word::new(at + 5.0, y - 8.0, &t.name, Set::Start, Says::Small));
+                all.push(Word::new(at + 5.0, y, "", Set::Start, Says::Volts(t.clone())));
+            }
+            return all;
+        }
+        Figure::Point | Figure::Common(_) => {
             for (p, port) in element.ports.iter().enumerate() {
                 if let Some(t) = &port.terminal {
                     all.push(Word::new(ports[p] + 5.0, y - 8.0, &label(element, p), Set::Start, Says::Small));
@@ -214,7 +223,11 @@ pub fn name(symbol: &Symbol) -> String {
         Figure::Point | Figure::Block | Figure::Bar => t!("circuit-terminals"),
     };
     let tag = &element.tag;
-    let named = t!("circuit-symbol", tag = tag, numbers = element.numbers(), what = what, path = path);
+    let named = t!("circuit-symbol", tag = tag, numbers = element.numbers(), what = what);
+    let named = match path {
+        Some(path) => t!("circuit-symbol-path", symbol = named, path = path),
+        None => named,
+    };
     let named = if element.address.is_empty() {
         named
     } else {
