@@ -3,7 +3,7 @@
 
 use super::ask::AskField;
 use super::completion::Offer;
-use super::desk::{Act, Desk, Mode, output};
+use super::desk::{Act, Desk, Mode, contact, output};
 use super::facts::Facts;
 use super::kinds::{self, Kinds};
 use super::labels;
@@ -13,7 +13,7 @@ use super::tools::{Tools, always, tools};
 use super::typed::Ask;
 use crate::t;
 use sealin_ladder::layout::ItemKind;
-use sealin_ladder::{Contact, Network, Output, Program, edit, print_network};
+use sealin_ladder::{Contact, Network, Output, Program, print_network};
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -47,7 +47,7 @@ pub fn Bar(props: &BarProps) -> Html {
                     <p class="bar-help small faint">{ help }</p>
                 }
                 if desk.hand.is_some() && !props.stale {
-                    <Tools tools={tools(program, desk)} name={t!("program-tools")} on_act={props.on_act.clone()} />
+                    <Tools tools={tools(program, desk, &props.facts)} name={t!("program-tools")} on_act={props.on_act.clone()} />
                 }
             </div>
         },
@@ -100,16 +100,6 @@ fn first_text(ask: Ask, program: &Program, hand: Option<Hand>) -> String {
         Ask::Preset => super::desk::preset(program, hand).map_or(String::new(), |preset| preset.to_string()),
         Ask::Name => output.map(|output| output.var().to_string()).unwrap_or_default(),
         _ => String::new(),
-    }
-}
-
-/// The contact in hand.
-fn contact(program: &Program, hand: Option<Hand>) -> Option<Contact> {
-    let hand = hand?;
-    let (first, _) = hand.stretch()?;
-    match edit::copy(program.rungs.get(hand.rung)?, first, first)? {
-        Network::Contact(contact) => Some(contact),
-        _ => None,
     }
 }
 

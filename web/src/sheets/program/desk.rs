@@ -5,8 +5,9 @@ use super::deed::{Deed, Done, done};
 use super::facts::Facts;
 use super::sketch::{Hand, Part, Sketch};
 use super::typed::{Ask, Refused, Typed, typed};
+use crate::store::model::Terminal;
 use crate::t;
-use sealin_ladder::{Network, Output, Program, Rung, Severity, edit, print_network, print_rung};
+use sealin_ladder::{Contact, Network, Output, Program, Rung, Severity, edit, print_network, print_rung};
 use std::rc::Rc;
 
 /// Something that a person does at the drawing.
@@ -29,6 +30,8 @@ pub enum Act {
     Ask(Ask),
     /// Opens the choice of kinds.
     Kinds,
+    /// Shows the bit in hand in the circuit diagram.
+    Circuit,
     /// Closes what was opened.
     Leave,
     /// Does it to what is in hand.
@@ -86,6 +89,8 @@ pub enum Effect {
     Undo,
     /// It is made again.
     Redo,
+    /// This terminal is shown in the circuit diagram.
+    Show(Terminal),
     /// To the clipboard, and then this is the text if something was cut.
     Copy(String, Option<String>),
 }
@@ -149,6 +154,10 @@ impl Desk {
             _ if !ground.good => self.said = Some(t!("program-mend-first").into()),
             Act::Ask(ask) => self.ask(ask, ground),
             Act::Kinds => self.mode = Mode::Kinds,
+            Act::Circuit => {
+                let place = in_circuit(ground.sketch.program(), self.hand, ground.facts);
+                return place.map_or(Effect::None, |place| Effect::Show(place.clone()));
+            }
             Act::Do(deed) => return self.carry_out(&ground.sketch.source, &deed, ground),
             Act::Write(ask, text, declares) => return self.write(ask, &text, declares, ground),
             Act::Cut => return self.copy(ground, true),
@@ -300,6 +309,26 @@ pub fn words(refused: &Refused) -> String {
     match refused {
         Refused::Undeclared(names) => t!("program-not-declared", names = names.join(", ")),
         Refused::Wrong(text) => text.clone(),
+    }
+}
+
+/// Where the bit of the contact or output in hand is found in the circuit diagram.
+pub fn in_circuit<'a>(program: &Program, hand: Option<Hand>, facts: &'a Facts) -> Option<&'a Terminal> {
+    let name = match (hand?.part, contact(program, hand)) {
+        (Part::Contact(_), Some(Contact::Bit { var, .. })) => var,
+        (Part::Output, _) => output(program, hand)?.var().to_string(),
+        _ => return None,
+    };
+    facts.places.get(&name)
+}
+
+/// The contact in hand.
+pub fn contact(program: &Program, hand: Option<Hand>) -> Option<Contact> {
+    let hand = hand?;
+    let (first, _) = hand.stretch()?;
+    match edit::copy(program.rungs.get(hand.rung)?, first, first)? {
+        Network::Contact(contact) => Some(contact),
+        _ => None,
     }
 }
 

@@ -13,6 +13,8 @@ pub struct Facts {
     pub addresses: BTreeMap<String, String>,
     /// Contact that the input of this name is wired to.
     pub contacts: BTreeMap<String, FieldContact>,
+    /// Where the bit of this name is found in the circuit diagram: the contact behind an input, else the channel.
+    pub places: BTreeMap<String, Terminal>,
     /// Lines of the I/O list: inputs, outputs, then what lies inside the controller.
     pub rows: Vec<Row>,
     /// Addresses of the channels that no variable has, with what is wired there.
@@ -75,7 +77,12 @@ impl Facts {
         let mut facts = Facts::default();
         for var in &program.vars {
             let Some(address) = var.address.map(|a| a.to_string()) else { continue };
-            if let Some(contact) = behind.contacts.get(&address) {
+            let channel = behind.channels.iter().find(|channel| channel.address() == address);
+            let wired = channel.filter(|c| is_wired(conductors, &c.terminal)).map(|c| c.terminal.clone());
+            let contact = behind.contacts.get(&address);
+            let place = contact.map(|c| Terminal::new(&c.part, &c.terminals.0)).or(wired);
+            facts.places.extend(place.map(|place| (var.name.clone(), place)));
+            if let Some(contact) = contact {
                 facts.contacts.insert(var.name.clone(), contact.clone());
             }
             facts.addresses.insert(var.name.clone(), address);
@@ -182,13 +189,12 @@ fn row(
         name,
         index,
     };
-    let is_wired = |terminal: &Terminal| conductors.iter().any(|c| c.from == *terminal || c.to == *terminal);
     let is_memory = row.address.starts_with("%M");
     row.checks = match (channel, &row.name) {
         (None, Some(_)) if !is_memory => vec![Check::NoChannel],
         (Some(_), None) if found.is_some() && row.given.is_none() => vec![Check::WiredUnnamed],
         (Some(channel), _) if channel.input && found.is_none() => vec![Check::InputUnwired],
-        (Some(channel), Some(_)) if !channel.input && !is_wired(&channel.terminal) => {
+        (Some(channel), Some(_)) if !channel.input && !is_wired(conductors, &channel.terminal) => {
             vec![Check::OutputUnwired]
         }
         _ => Vec::new(),
@@ -199,6 +205,10 @@ fn row(
         row.checks.push(Check::OtherDevice(wanted));
     }
     row
+}
+
+fn is_wired(conductors: &[Conductor], terminal: &Terminal) -> bool {
+    conductors.iter().any(|c| c.from == *terminal || c.to == *terminal)
 }
 
 /// Whether a device found by following the conductors is the one that the job sheet names, as far as it names it.
@@ -287,6 +297,8 @@ mod tests {
         assert_eq!(facts.rows[1].signal, "KF1.IX0.1");
         assert_eq!(facts.rows[4].signal, "t.Q");
         assert_eq!(facts.contacts["a"].name(), "13-14");
+        let places: Vec<_> = facts.places.iter().map(|(name, t)| (name.as_str(), t.to_string())).collect();
+        assert_eq!(places, [("a", "QA1:13".to_string())], "nothing is wired to the output");
         let free: Vec<&str> = facts.free.iter().map(|(address, _)| address.as_str()).collect();
         assert_eq!(free, ["%IX0.0", "%QX0.1"]);
     }

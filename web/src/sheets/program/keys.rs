@@ -65,6 +65,7 @@ pub fn meaning(
         ("r" | "R", Part::Contact(_)) => Some(Act::Ask(Ask::Read)),
         ("r" | "R", Part::Output) => Some(Act::Ask(Ask::Name)),
         ("k" | "K", Part::Contact(_) | Part::Output) => Some(Act::Kinds),
+        ("i" | "I", Part::Contact(_) | Part::Output) => Some(Act::Circuit),
         ("p" | "P", Part::Output) => Some(Act::Ask(Ask::Preset)),
         ("c" | "C", _) => Some(Act::Ask(Ask::Comment)),
         ("d" | "D", _) => Some(Act::Do(Deed::Duplicate)),

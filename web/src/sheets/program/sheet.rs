@@ -17,7 +17,7 @@ use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
 use crate::services::clipboard;
-use crate::store::{Command, Shop, Thing};
+use crate::store::{Command, ScreenAct, Sheet, Shop, Thing};
 use crate::t;
 use std::cell::Cell;
 use std::rc::Rc;
@@ -142,6 +142,10 @@ fn carry_out(shop: &Shop, effect: Effect) -> Option<String> {
         Effect::Put(text) => put(shop, text),
         Effect::Undo => return shop.ask(Command::Undo).err(),
         Effect::Redo => return shop.ask(Command::Redo).err(),
+        Effect::Show(place) => {
+            let show = ScreenAct::Show(Sheet::Circuit, Thing::Terminal(place));
+            shop.dispatch(Command::Screen(show));
+        }
         Effect::Copy(text, left) => {
             clipboard::write(&text);
             if let Some(left) = left {

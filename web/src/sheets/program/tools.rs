@@ -1,7 +1,8 @@
 //! What can be done to what is in hand, as buttons with their keys.
 
 use super::deed::{Deed, Way};
-use super::desk::{Act, Desk};
+use super::desk::{Act, Desk, in_circuit};
+use super::facts::Facts;
 use super::sketch::{Hand, Part};
 use super::typed::Ask;
 use crate::services::surface::within;
@@ -28,7 +29,7 @@ fn tool(name: &'static str, key: &'static str, act: Act) -> Tool {
 }
 
 /// What can be done to what is in hand, most used first.
-pub fn tools(program: &Program, desk: &Desk) -> Vec<Tool> {
+pub fn tools(program: &Program, desk: &Desk, facts: &Facts) -> Vec<Tool> {
     let mut tools = match desk.hand {
         None => Vec::new(),
         Some(hand) => match hand.part {
@@ -42,6 +43,9 @@ pub fn tools(program: &Program, desk: &Desk) -> Vec<Tool> {
             Part::Rung => of_rung(),
         },
     };
+    if in_circuit(program, desk.hand, facts).is_some() {
+        tools.push(tool(t!("program-circuit-button"), "I", Act::Circuit));
+    }
     if let Some(hand) = desk.hand {
         let copies = matches!(hand.part, Part::Contact(_) | Part::Rung);
         if copies {
