@@ -1,8 +1,10 @@
 //! The circuit diagram as a person uses it: the coil path of QA1 in its order, live when RAISE is pressed; a conductor that
-//! is taken out on the wiring sheet leaves an open end here.
+//! is taken out on the wiring sheet leaves an open end here; from the program to a contact and back; by keys and by a finger.
+//! What is expected is read off paddle-panel.md, sections 3 to 6, whose conductors are the exercise that ships.
 
 use anyhow::{Context, Result, ensure};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
+use sealin_tests::generate::{at_work, paddle};
 use std::time::Duration;
 
 /// The symbols of the diagram whose names start with one of these, each as the top of its box on the screen.
@@ -16,7 +18,7 @@ async fn tops(browser: &Browser, starts: &[&str]) -> Result<Vec<i64>> {
     Ok(all)
 }
 
-/// Classes of the lines that carry a wire number.
+/// Whether all lines with this wire number are drawn heavy.
 async fn live(browser: &Browser, number: &str) -> Result<bool> {
     let found = browser.evaluate(&format!(
         "[...document.querySelectorAll('svg g')].filter((g) => [...g.children].some((c) => c.tagName === 'text' && c.textContent === '{number}'))
@@ -30,7 +32,7 @@ async fn live(browser: &Browser, number: &str) -> Result<bool> {
         .all(|w| w.as_str().is_some_and(|w| w.trim_end_matches("px").parse::<f64>().unwrap_or(0.0) > 2.0)))
 }
 
-/// paddle-panel.md section 3: coil QA1 is 2U, FC4, link, 95-96, CQ1 and Q0, 21-22 of QA2, A1-A2, back to 2V.
+/// Section 3: coil QA1 is 2U, FC4, link, 95-96, CQ1 and Q0, 21-22 of QA2, A1-A2, back to 2V.
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
 fn the_coil_path_of_qa1_stands_in_its_order_and_goes_live() {
@@ -88,7 +90,7 @@ fn a_conductor_taken_out_leaves_an_open_end_and_keys_walk_the_path() {
         browser.role("button").with("open end at 14").gone().await?;
 
         browser.sheet("Wiring").await?;
-        browser.role("button").with("QA1:14 to KF1:I4").first().await?.click().await?;
+        browser.role("row").with("QA1:14 to KF1:I4").first().await?.click().await?;
         browser.button("Take out").await?.click().await?;
         browser.sheet("Circuit").await?;
         let contact = browser.role("button").starting("QA1 13-14, make contact, open at rest").find().await?;
@@ -102,5 +104,76 @@ fn a_conductor_taken_out_leaves_an_open_end_and_keys_walk_the_path() {
         browser.button("QA1:A1 on the wiring sheet").await?.click().await?;
         browser.role("main").named("Wiring").find().await?;
         browser.until_text("QA1 terminal A1").await
+    });
+}
+
+/// The power circuit has four paths (sections 1 and 3: QA1, QA2 beside it, FC3 to TA1, FC5 to TB1), so the coil of QA1 stands in
+/// path 5. Section 6: rung 4 holds by QA1_in and writes QA1_out, which is Q0.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn from_a_contact_in_the_program_to_its_contact_and_back() {
+    with_browser("circuit-program", View::Desk, async |browser| {
+        browser.open_attempt(&at_work(&paddle())).await?;
+        browser.sheet("Program").await?;
+        browser.role("button").starting("QA1_in, normally open contact").first().await?.click().await?;
+        browser.button("In the circuit").await?.click().await?;
+        browser.role("main").named("Circuit").find().await?;
+        browser.until_text("QA1 13-14, make contact, open at rest, path").await?;
+        browser.until_text("moved in path 5").await?;
+        for rung in [1, 4, 5] {
+            browser.button(&format!("QA1_in in rung {rung} of the program")).await?;
+        }
+        browser.button("QA1_in in rung 4 of the program").await?.click().await?;
+        browser.role("main").named("Program").find().await?;
+        // The output of rung 4 is in hand, and by its key leads to Q0.
+        browser.button("In the circuit").await?.click().await?;
+        browser.until_text("KF1 Q0, make contact, open at rest, path 5, %QX0.0").await?;
+        browser.button("QA1_out in rung 4 of the program").await.map(drop)
+    });
+}
+
+/// In path 5 the coil of QA1 lies under 21-22 of QA2 (section 3, C07), and left of path 6 with that of QA2.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_keys_go_on_from_what_was_chosen_by_mouse() {
+    with_browser("circuit-keys", View::Desk, async |browser| {
+        browser.open("").await?;
+        browser.sheet("Circuit").await?;
+        browser.button("Fit").await?.click().await?;
+        browser.role("button").starting("QA2 21-22, break contact").find().await?.click().await?;
+        browser.until_text("QA2:21 on the wiring sheet").await?;
+        browser.until_focus("QA2 21-22, break contact").await?;
+        browser.key(Key::Down).await?;
+        browser.until_focus("QA1 A1-A2, coil").await?;
+        browser.key(Key::Right).await?;
+        browser.until_focus("QA2 A1-A2, coil").await?;
+        // Walking chooses nothing; Enter does, and the walk goes on.
+        browser.until_text("QA2:21 on the wiring sheet").await?;
+        browser.key(Key::Enter).await?;
+        browser.until_text("QA2:A1 on the wiring sheet").await?;
+        browser.key(Key::Up).await?;
+        browser.until_focus("QA1 21-22, break contact").await
+    });
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn a_finger_moves_the_diagram_and_all_of_it_is_shown_on_demand() {
+    with_browser("circuit-finger", View::Phone, async |browser| {
+        browser.open("").await?;
+        browser.sheet("Circuit").await?;
+        let supply = browser.role("button").starting("XD0 L1-L2-L3, supply").find().await?;
+        let (x, y) = supply.middle().await?;
+        // From between the symbols.
+        browser.swipe((200, y + 60), (140, y + 60)).await?;
+        let moved = supply.middle().await?.0;
+        ensure!((x - 64..=x - 50).contains(&moved), "60 px to the left: from {x} to {moved}");
+        supply.tap().await?;
+        browser.until_text("XD0:L1 on the wiring sheet").await?;
+        let lamp = browser.role("button").starting("PF1 X1-X2, lamp").find().await?;
+        ensure!(lamp.middle().await.is_err(), "the last path is in view beside the first");
+        browser.button("Fit").await?.tap().await?;
+        lamp.middle().await.context("all of it is not in view")?;
+        supply.middle().await.map(drop)
     });
 }

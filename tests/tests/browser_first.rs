@@ -39,7 +39,7 @@ fn the_first_minute_by_mouse() {
 
         // Dragged, the conductor is begun and ended at once. The next deed is on another sheet.
         hint(browser, 3, ", Program.").await?;
-        beside(browser, ".list li:nth-child(3) button").await?;
+        beside(browser, ".list li:nth-child(4) button").await?;
         browser.sheet("Program").await?;
         hint(browser, 3, "choose New rung").await?;
         beside(browser, ".bar").await?;

@@ -59,11 +59,11 @@ fn every_sheet_has_a_key_and_the_ways_past_are_there() {
             browser.until_focus(sheet).await?;
         }
         // In a text as well, and without writing there.
-        browser.chord(&[Key::Control, Key::Shift], '3').await?;
+        browser.chord(&[Key::Control, Key::Shift], '4').await?;
         let text = browser.field("Structured text").await?;
         let before = text.value().await?;
         text.focus().await?;
-        browser.chord(&[Key::Control, Key::Shift], '3').await?;
+        browser.chord(&[Key::Control, Key::Shift], '4').await?;
         ensure!(text.value().await? == before);
         browser.chord(&[Key::Control, Key::Shift], '1').await?;
         browser.until_focus("Brief").await
