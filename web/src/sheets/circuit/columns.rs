@@ -4,7 +4,7 @@ use super::element::Element;
 use super::figure::{Room, columns, room};
 use super::nets::{At, Nets};
 use super::rows::Rows;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Empty columns between two paths, cells.
 const APART: i32 = 1;
@@ -33,19 +33,11 @@ pub struct Columns {
 
 /// Finds the columns of a circuit.
 pub fn place(section: usize, elements: &[Element], nets: &Nets, rows: &mut Rows, apart: i32) -> Columns {
-    let mut hung: BTreeMap<usize, Vec<(usize, usize, usize)>> = BTreeMap::new();
-    for (e, place) in rows.places.iter().filter(|(_, p)| p.section == section) {
-        // A symbol stands under what it hangs on, or by itself: the rows of loads and commons are moved afterwards.
-        let over =
-            |on: &usize| rows.places.get(on).is_some_and(|o| o.section == section && o.row < place.row);
-        if let Some(hang) = place.hang.filter(|hang| over(&hang.on.0)) {
-            hung.entry(hang.on.0).or_default().push((hang.on.1, *e, hang.by));
-        }
-    }
-    hung.values_mut().for_each(|all| all.sort());
+    let hung = hung(section, rows);
+    let under: BTreeSet<usize> = hung.values().flatten().map(|(_, child, _)| *child).collect();
     let mut placing = Placing { elements, hung, out: Columns::default(), apart };
     let mut cursor = 0;
-    for &root in &rows.sections[section].roots {
+    for &root in rows.sections[section].roots.iter().filter(|root| !under.contains(root)) {
         cursor = placing.tree(root, cursor) + APART + apart;
     }
     // What hangs on something elsewhere stands by itself.
@@ -66,6 +58,30 @@ pub fn place(section: usize, elements: &[Element], nets: &Nets, rows: &mut Rows,
     }
     placing.out.wide = placing.out.across.values().map(|a| a.left + a.wide).max().unwrap_or(0);
     placing.out
+}
+
+/// What stands under each symbol of a circuit: its port, the other symbol, and that one's port. A symbol stands under what it
+/// hangs on; where that lies lower, as what only the lower potential reaches does, it is the other way round, once for each.
+fn hung(section: usize, rows: &Rows) -> BTreeMap<usize, Vec<(usize, usize, usize)>> {
+    let mut hung: BTreeMap<usize, Vec<(usize, usize, usize)>> = BTreeMap::new();
+    let mut taken = BTreeSet::new();
+    let here = || rows.places.iter().filter(|(_, place)| place.section == section);
+    let hanging = || here().filter_map(|(e, place)| Some((*e, place.row, place.hang?)));
+    let row = |e: usize| rows.places.get(&e).filter(|place| place.section == section).map(|place| place.row);
+    for (e, own, hang) in hanging() {
+        if row(hang.on.0).is_some_and(|on| on < own) {
+            taken.insert(e);
+            hung.entry(hang.on.0).or_default().push((hang.on.1, e, hang.by));
+        }
+    }
+    let rail = |e: usize| rows.sections[section].rails.iter().any(|(rail, _)| *rail == e);
+    for (e, own, hang) in hanging() {
+        if row(hang.on.0).is_some_and(|on| on > own) && !rail(hang.on.0) && taken.insert(hang.on.0) {
+            hung.entry(e).or_default().push((hang.by, hang.on.0, hang.on.1));
+        }
+    }
+    hung.values_mut().for_each(|all| all.sort());
+    hung
 }
 
 struct Placing<'a> {
