@@ -169,7 +169,7 @@ fn a_finger_moves_the_diagram_and_all_of_it_is_shown_on_demand() {
         let moved = supply.middle().await?.0;
         ensure!((x - 64..=x - 50).contains(&moved), "60 px to the left: from {x} to {moved}");
         supply.tap().await?;
-        browser.until_text("XD0:L1 on the wiring sheet").await?;
+        browser.until_text("XD0 on the wiring sheet").await?;
         let lamp = browser.role("button").starting("PF1 X1-X2, lamp").find().await?;
         ensure!(lamp.middle().await.is_err(), "the last path is in view beside the first");
         browser.button("Fit").await?.tap().await?;

@@ -51,9 +51,18 @@ pub fn Chosen(props: &ChosenProps) -> Html {
         Some(Thing::Part(_) | Thing::Terminal(_)) => {
             let Some(symbol) = props.at.and_then(|at| drawn.symbols.get(at)) else { return lead() };
             let terminals = symbol.element.ports.iter().filter_map(|p| p.terminal.clone());
-            let mut ways: Vec<Html> = terminals
-                .map(|t| button(t!("circuit-to-wiring", place = t), Sheet::Wiring, Thing::Terminal(t)))
-                .collect();
+            let terminals: Vec<Terminal> = terminals.collect();
+            let places: Vec<(String, Thing)> = match &terminals[..] {
+                [_] | [_, _] => {
+                    terminals.iter().map(|t| (t.to_string(), Thing::Terminal(t.clone()))).collect()
+                }
+                // Poles and strips as a whole.
+                _ => vec![(symbol.element.tag.clone(), Thing::Part(symbol.element.tag.clone()))],
+            };
+            let to_wiring = |(place, thing): (String, Thing)| {
+                button(t!("circuit-to-wiring", place = place), Sheet::Wiring, thing)
+            };
+            let mut ways: Vec<Html> = places.into_iter().map(to_wiring).collect();
             for (name, rung) in shop.with(|workshop| rungs_of(workshop.source(), &drawn.0, &symbol.element)) {
                 let words = t!("circuit-to-program", name = name, rung = rung);
                 ways.push(button(words, Sheet::Program, Thing::Rung(rung)));

@@ -58,7 +58,7 @@ pub struct Word {
 }
 
 /// Height of small words and of tags.
-const SMALL: f64 = 7.0;
+const SMALL: f64 = 8.0;
 const TAG: f64 = 9.0;
 
 impl Word {
