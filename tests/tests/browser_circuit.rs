@@ -20,11 +20,12 @@ async fn tops(browser: &Browser, starts: &[&str]) -> Result<Vec<i64>> {
 
 /// Whether all lines with this wire number are drawn heavy.
 async fn live(browser: &Browser, number: &str) -> Result<bool> {
-    let found = browser.evaluate(&format!(
-        "[...document.querySelectorAll('svg g')].filter((g) => [...g.children].some((c) => c.tagName === 'text' && c.textContent === '{number}'))
+    let strokes = format!(
+        "[...document.querySelectorAll('svg g')]
+            .filter((g) => [...g.children].some((c) => c.tagName === 'text' && c.textContent === '{number}'))
             .map((g) => getComputedStyle(g.querySelector('path')).strokeWidth)"
-    ));
-    let widths = found.await?;
+    );
+    let widths = browser.evaluate(&strokes).await?;
     let widths = widths.as_array().context("lines")?;
     ensure!(!widths.is_empty(), "no line carries {number}");
     Ok(widths

@@ -86,31 +86,25 @@ pub fn Circuit() -> Html {
         let shop = shop.clone();
         (*use_memo((*structure).clone(), move |_| shop.with(Shared::of))).clone()
     };
-    // The symbol that the keys are at, with what was chosen when they came there.
-    let at = use_state(|| (0usize, None::<Thing>));
+    let kept = use_state(At::default);
     let (selection, bring) = (*choice).clone();
-    let last = at.0.min(drawn.symbols.len().saturating_sub(1));
-    let chosen = chosen_at(&drawn, last, selection.as_ref());
-    let here = if at.1 == selection { last } else { chosen.unwrap_or(last) };
+    let at = kept.on(&drawn, selection.clone());
     let choose = {
-        let (shop, at, drawn, selection) = (shop.clone(), at.clone(), drawn.clone(), selection.clone());
+        let (shop, kept, drawn, at) = (shop.clone(), kept.clone(), drawn.clone(), at.clone());
         Callback::from(move |thing: Meant| {
-            let thing = match thing {
+            let (choice, symbol) = match thing {
+                Meant::Walk(n) => return kept.set(At { keys: n, ..at.clone() }),
                 Meant::Symbol(n) => {
-                    let thing = drawn.symbols.get(n).map(|s| Thing::Part(s.element.tag.clone()));
-                    at.set((n, thing.clone()));
-                    thing
+                    (drawn.symbols.get(n).map(|s| Thing::Part(s.element.tag.clone())), Some(n))
                 }
-                Meant::Walk(n) => return at.set((n, selection.clone())),
                 Meant::Conductor(id) => {
-                    let thing = Some(Thing::Conductor(id));
-                    let end = chosen_at(&drawn, last, thing.as_ref());
-                    at.set((end.unwrap_or(last), thing.clone()));
-                    thing
+                    let choice = Some(Thing::Conductor(id));
+                    (choice.clone(), chosen_at(&drawn, choice.as_ref()))
                 }
-                Meant::Nothing => None,
+                Meant::Nothing => (None, None),
             };
-            shop.dispatch(Command::Screen(ScreenAct::Select(thing)));
+            kept.set(At { keys: symbol.unwrap_or(at.keys), chosen: symbol, choice: choice.clone() });
+            shop.dispatch(Command::Screen(ScreenAct::Select(choice)));
         })
     };
     html! {
@@ -119,8 +113,8 @@ pub fn Circuit() -> Html {
                 <h1>{ t!("circuit-title") }</h1>
                 <p class="circuit-hint">{ t!("circuit-hint") }</p>
             </header>
-            <Chosen drawn={drawn.clone()} selection={selection.clone()} at={chosen} />
-            <Surface {drawn} {selection} {chosen} at={here} {bring} ask={choose} />
+            <Chosen drawn={drawn.clone()} selection={selection.clone()} at={at.chosen} />
+            <Surface {drawn} {selection} chosen={at.chosen} at={at.keys} {bring} ask={choose} />
         </div>
     }
 }
@@ -138,14 +132,30 @@ pub enum Meant {
     Nothing,
 }
 
-/// The symbol that is chosen: the one that the keys are at if it belongs to the choice, else the first that does; of a
-/// conductor the one at its first end.
-fn chosen_at(drawn: &Shared, at: usize, choice: Option<&Thing>) -> Option<usize> {
-    let of_part = |n: &usize, tag: &str| drawn.symbols.get(*n).is_some_and(|s| s.element.tag == tag);
-    match choice? {
-        Thing::Part(tag) => {
-            Some(at).filter(|n| of_part(n, tag)).or((0..drawn.symbols.len()).find(|n| of_part(n, tag)))
+/// Where the keys are, and the symbol of what is chosen: a part has several, and walking on chooses nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct At {
+    keys: usize,
+    chosen: Option<usize>,
+    choice: Option<Thing>,
+}
+
+impl At {
+    /// The same on a diagram as it is now, or where a choice made elsewhere brings the keys.
+    fn on(&self, drawn: &Shared, choice: Option<Thing>) -> At {
+        let last = drawn.symbols.len().saturating_sub(1);
+        if self.choice == choice {
+            return At { keys: self.keys.min(last), chosen: self.chosen.filter(|n| *n <= last), choice };
         }
+        let chosen = chosen_at(drawn, choice.as_ref());
+        At { keys: chosen.unwrap_or(self.keys.min(last)), chosen, choice }
+    }
+}
+
+/// The first symbol of what is chosen; of a conductor the one at its first end.
+fn chosen_at(drawn: &Shared, choice: Option<&Thing>) -> Option<usize> {
+    match choice? {
+        Thing::Part(tag) => drawn.symbols.iter().position(|s| s.element.tag == *tag),
         Thing::Terminal(t) => drawn.symbol_of(t),
         Thing::Conductor(id) => {
             drawn.0.conductors.iter().find(|c| c.id == *id).and_then(|c| drawn.symbol_of(&c.from))

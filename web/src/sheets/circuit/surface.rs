@@ -195,7 +195,7 @@ fn meant(drawn: &Shared, at: Point, reach: f64) -> Meant {
 fn symbol_of(drawn: &Shared, thing: &Meant) -> Option<usize> {
     match thing {
         Meant::Symbol(n) | Meant::Walk(n) => Some(*n),
-        Meant::Conductor(id) => super::chosen_at(drawn, 0, Some(&Thing::Conductor(id.clone()))),
+        Meant::Conductor(id) => super::chosen_at(drawn, Some(&Thing::Conductor(id.clone()))),
         Meant::Nothing => None,
     }
 }
