@@ -13,7 +13,7 @@ pub mod time;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-const TABLES: [&str; 15] = [
+const TABLES: &[&str] = &[
     include_str!("en/common.ftl"),
     include_str!("en/device.ftl"),
     include_str!("en/frame.ftl"),

@@ -136,7 +136,7 @@ fn poles(elements: &[Element], wires: &[Wire], at: &BTreeMap<At, Vec<usize>>) ->
 }
 
 /// Terminals of one strip that lead to poles of one device become one symbol, so that its lines stay side by side.
-pub fn stand_together(elements: &mut Vec<Element>, conductors: &[Conductor]) {
+pub fn stand_together(elements: &mut [Element], conductors: &[Conductor]) {
     let index = index(elements);
     let mut groups: BTreeMap<(String, usize), Vec<(usize, usize)>> = BTreeMap::new();
     let mut taken = Vec::new();

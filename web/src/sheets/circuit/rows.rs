@@ -73,7 +73,7 @@ pub fn rows(elements: &mut [Element], nets: &Nets) -> Rows {
         }
     }
     for section in 0..finding.rows.sections.len() {
-        finding.from_below(section);
+        finding.add_from_below(section);
     }
     finding.earth();
     finding.rest();
@@ -225,8 +225,8 @@ impl Finding<'_> {
         all
     }
 
-    /// What only the lower potential of a circuit reaches.
-    fn from_below(&mut self, section: usize) {
+    /// Takes up what only the lower potential of a circuit reaches.
+    fn add_from_below(&mut self, section: usize) {
         let (Some(e), Some(p)) = (self.rows.sections[section].source, self.lower(section)) else { return };
         let mut open: VecDeque<(usize, i32)> = VecDeque::from([(self.nets.net[&(e, p)], 0)]);
         let mut seen = BTreeSet::new();
