@@ -175,3 +175,54 @@ fn the_example_leaves_ones_own_work_as_it_is() {
         Ok(())
     });
 }
+
+/// Takes the first part of a kind from stores by finger; the button says its tag.
+async fn take(browser: &Browser, kind: &str, tag: &str) -> Result<()> {
+    browser.role("combobox").named("Kind").find().await?.choose(kind).await?;
+    browser.button(&format!("Take {tag}")).await?.tap().await?;
+    browser.until_text(&format!("{tag} is mounted")).await
+}
+
+/// The empty panel on a phone: three parts are taken, one conductor is made, the last taking is undone; the other job's work
+/// is as it was.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_empty_panel_by_finger() {
+    with_browser("free-bench", View::Phone, async |browser| {
+        browser.open("#brief").await?;
+        browser.button("Your attempt and the way through the job").await?.tap().await?;
+        browser.button("Open Empty panel").await?.tap().await?;
+        browser.until_text("Empty panel is open").await?;
+        browser.sheet("Wiring").await?;
+        browser.button("Wiring schedule").await?.tap().await?;
+        take(browser, "Contactors", "QA1").await?;
+        take(browser, "Push-buttons", "SF1").await?;
+        let field = browser.role("combobox").named("Type a conductor").find().await?;
+        field.tap().await?;
+        browser.type_text("SF1:13 > QA1:A1").await?;
+        browser.key(Key::Enter).await?;
+        browser.role("button").with("SF1:13 to QA1:A1").first().await?;
+        take(browser, "Lamps", "PF1").await?;
+        browser.button("Give PF1 back, with its conductors").await?;
+        browser.button("Undo").await?.tap().await?;
+        browser.role("button").named("Show PF1").gone().await?;
+        // Given back, the push-button takes the conductor along; one undo brings both back.
+        browser.button("Give SF1 back, with its conductors").await?.tap().await?;
+        browser.role("button").with("SF1:13 to QA1:A1").gone().await?;
+        browser.button("Undo").await?.tap().await?;
+        browser.role("button").with("SF1:13 to QA1:A1").first().await?;
+        browser.until_text("saved,").await?;
+
+        // Each job keeps its attempt, and the last one is opened again.
+        browser.reload().await?;
+        browser.role("button").starting("SF1 terminal 13,").find().await?;
+        browser.sheet("Brief").await?;
+        browser.button("Your attempt and the way through the job").await?.tap().await?;
+        browser.button("Open Close the loop of the paddle gear").await?.tap().await?;
+        browser.until_text("no acts yet").await?;
+        browser.button("Open Empty panel").await?.tap().await?;
+        browser.sheet("Wiring").await?;
+        browser.role("button").starting("SF1 terminal 13,").find().await?;
+        Ok(())
+    });
+}

@@ -1,6 +1,6 @@
 //! Every older form of the attempt file stays readable: one file a version, as it was written then.
 
-use sealin_exercise::attempt::{Act, Attempt};
+use sealin_exercise::attempt::{Act, Attempt, Change};
 
 /// Version 1: each kind of act once.
 #[test]
@@ -53,4 +53,25 @@ fn version_2_reads() {
     // A file of version 1 has none of these.
     let older = text.replacen("\"version\": 2", "\"version\": 1", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 2"));
+}
+
+/// Version 3: parts from stores taken, moved, given back with their conductors, and all of it undone. The chain of version 1
+/// goes on.
+#[test]
+fn version_3_reads() {
+    let text = include_str!("../cases/attempt/version-3.attempt.json");
+    let attempt = Attempt::parse(text).unwrap();
+    assert_eq!(attempt.head.scenario, "free-bench");
+    assert_eq!(attempt.chain_holds(), Some(true));
+    let has = |test: fn(&Act) -> bool| attempt.entries.iter().any(|e| test(&e.act));
+    assert!(has(|a| matches!(a, Act::Design(Change::Mount(_)))));
+    assert!(has(|a| matches!(a, Act::Design(Change::Move { .. }))));
+    assert!(has(
+        |a| matches!(a, Act::Design(Change::Unmount(m)) if m.conductors.len() == 1 && m.dial_ma == Some(1_600))
+    ));
+    assert!(has(|a| matches!(a, Act::Undo { change: Change::Mount(m), .. } if m.conductors.len() == 1)));
+    assert!(has(|a| matches!(a, Act::Redo { change: Change::Unmount(_), .. })));
+    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+    let older = text.replacen("\"version\": 3", "\"version\": 2", 1);
+    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 3"));
 }

@@ -45,13 +45,15 @@ fn Opened(props: &OpenedProps) -> Html {
     }
 }
 
-/// Keeps theme, hints and address of the page in step with the screen. Draws nothing.
+/// Keeps theme, job, hints and address of the page in step with the screen. Draws nothing.
 #[component]
 fn Outside() -> Html {
     let shop = use_workshop();
     let screen = use_selector(|workshop| (workshop.screen().theme, workshop.screen().sheet));
     let (light, sheet) = *screen;
     use_effect_with(light, |light| theme::apply(*light));
+    let job = use_selector(|workshop| workshop.own().0.scenario().id.clone());
+    use_effect_with((*job).clone(), |id| page::remember(opening::JOB, id));
     let hints = use_selector(|workshop| workshop.hints().words());
     use_effect_with((*hints).clone(), |words| page::remember(opening::HINTS, words));
     use_effect_with(sheet, |sheet| address::set(address::sheet(), *sheet));

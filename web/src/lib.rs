@@ -4,6 +4,7 @@
 //! - `services` and `hooks` are the only places that touch the browser.
 //! - `frame` is the drawing frame with the list of drawings and the title block; `sheets` holds one folder a sheet.
 //! - `hints` leads a newcomer to the first press.
+//! - `shelves` are the stores of a job: parts taken, moved, given back.
 //! - `text` holds every word of the screen by key.
 //!
 //! No rule of physics, of the language or of marking lives here.
@@ -18,6 +19,7 @@ mod hooks;
 mod loop_strip;
 mod services;
 mod sheets;
+mod shelves;
 mod store;
 mod text;
 

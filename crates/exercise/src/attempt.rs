@@ -10,11 +10,13 @@ pub use json::AttemptError;
 
 pub use sealin_core::instruments::Function;
 
+use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
 use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
 
-/// Version of the form of the file. Version 2 has the acts `measure` and `record`; version 1 had `reading` alone.
-pub const VERSION: u32 = 2;
+/// Version of the form of the file. Version 3 has parts from stores; version 2 the acts `measure` and `record`; version 1
+/// had `reading` alone.
+pub const VERSION: u32 = 3;
 
 /// Most entries of a log.
 pub const MOST_ENTRIES: usize = 100_000;
@@ -157,6 +159,28 @@ pub enum Change {
         /// As it is, mA.
         after_ma: u32,
     },
+    /// A part is taken from stores and mounted.
+    Mount(Mounted),
+    /// A part from stores goes back, and with it the conductors at it.
+    Unmount(Mounted),
+    /// A part from stores keeps its tag, kind and type, and gets another place, function or keys.
+    Move {
+        /// As it was.
+        before: StoresPart,
+        /// As it is.
+        after: StoresPart,
+    },
+}
+
+/// A part from stores with all that goes and comes back with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mounted {
+    /// The part.
+    pub part: StoresPart,
+    /// The conductors at it, by id; none at one that is taken anew.
+    pub conductors: Vec<Conductor>,
+    /// Its dial, where it stands otherwise than the type gives it, mA.
+    pub dial_ma: Option<u32>,
 }
 
 /// A reading of the meter, in the form of version 1.
@@ -186,6 +210,9 @@ impl Change {
             Change::Dial { part, before_ma, after_ma } => {
                 Change::Dial { part, before_ma: after_ma, after_ma: before_ma }
             }
+            Change::Mount(mounted) => Change::Unmount(mounted),
+            Change::Unmount(mounted) => Change::Mount(mounted),
+            Change::Move { before, after } => Change::Move { before: after, after: before },
         }
     }
 

@@ -204,10 +204,15 @@ impl Fold {
         let mut project = self.project.clone();
         project.apply(&self.scenario, change)?;
         self.replan(project)?;
-        if let Change::Add(c) | Change::Remove(c) | Change::Alter { after: c, .. } = change
-            && self.bench.state.supplies.iter().any(|&on| on)
-        {
-            self.unsafe_act(UnsafeAct::LiveChange { conductor: c.id.clone() });
+        let touched = match change {
+            Change::Add(c) | Change::Remove(c) | Change::Alter { after: c, .. } => std::slice::from_ref(c),
+            Change::Mount(mounted) | Change::Unmount(mounted) => mounted.conductors.as_slice(),
+            Change::Program { .. } | Change::Dial { .. } | Change::Move { .. } => &[],
+        };
+        if self.bench.state.supplies.iter().any(|&on| on) {
+            for c in touched {
+                self.unsafe_act(UnsafeAct::LiveChange { conductor: c.id.clone() });
+            }
         }
         Ok(())
     }

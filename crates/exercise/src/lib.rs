@@ -11,4 +11,5 @@ pub mod project;
 pub mod scenario;
 pub mod session;
 pub mod shipped;
+pub mod stores;
 pub mod unsafe_acts;

@@ -1,11 +1,14 @@
 //! What a learner has made so far: conductors, the program on the sheet and in the controller, dials.
 
-use crate::attempt::{Change, MOST_PROGRAM_BYTES};
-use crate::scenario::{Cable, Scenario};
+use crate::attempt::{Change, MOST_PROGRAM_BYTES, Mounted};
+use crate::scenario::{Cable, Label, Scenario};
+use crate::stores::{MOST_PARTS, StoresPart};
 use sealin_core::canon::{Hash, Writer};
+use sealin_core::part::Part;
 use sealin_core::{Conductor, Plan};
 use sealin_ladder::Diagnostic;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Most conductors of a job, given ones included.
 pub const MOST_CONDUCTORS: usize = 2_000;
@@ -21,6 +24,19 @@ pub struct Project {
     pub transferred: String,
     /// Dials that stand otherwise than the scenario gives them, mA by tag.
     pub dials: BTreeMap<String, u32>,
+    /// Parts taken from stores, by tag.
+    pub taken: BTreeMap<String, Taken>,
+}
+
+/// A part taken from stores.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// As it was taken.
+    pub stores: StoresPart,
+    /// The part.
+    pub part: Part,
+    /// What is written at it.
+    pub label: Label,
 }
 
 impl Project {
@@ -31,21 +47,44 @@ impl Project {
             source: scenario.program.clone(),
             transferred: scenario.program.clone(),
             dials: BTreeMap::new(),
+            taken: BTreeMap::new(),
         }
+    }
+
+    /// Given parts in the order of the scenario, then those from stores by tag. A scenario of [`Project::scenario`] has
+    /// them already.
+    pub fn parts<'a>(&'a self, scenario: &'a Scenario) -> impl Iterator<Item = &'a Part> + Clone {
+        let taken = self.taken.values().map(|taken| &taken.part);
+        scenario.parts.iter().chain(taken.filter(|part| scenario.part(&part.tag).is_none()))
+    }
+
+    /// The scenario with the parts from stores as if they were its own: what the learner has before them.
+    pub fn scenario(&self, base: &Rc<Scenario>) -> Rc<Scenario> {
+        if self.taken.is_empty() {
+            return base.clone();
+        }
+        let mut now = Scenario::clone(base);
+        for (tag, taken) in &self.taken {
+            now.parts.push(taken.part.clone());
+            now.labels.insert(tag.clone(), taken.label.clone());
+        }
+        Rc::new(now)
+    }
+
+    /// A part from stores as it stands, with all that goes with it.
+    pub fn mounted(&self, tag: &str) -> Option<Mounted> {
+        let at = |c: &&Conductor| c.from.part == tag || c.to.part == tag;
+        Some(Mounted {
+            part: self.taken.get(tag)?.stores.clone(),
+            conductors: self.conductors.values().filter(at).cloned().collect(),
+            dial_ma: self.dials.get(tag).copied(),
+        })
     }
 
     /// Makes a change. The error says why it does not fit; then nothing changes.
     pub fn apply(&mut self, scenario: &Scenario, change: &Change) -> Result<(), String> {
         let given = |id: &str| scenario.given.iter().any(|c| c.id == id);
-        let end = |c: &Conductor| {
-            for t in [&c.from, &c.to] {
-                let part = scenario.parts.iter().find(|p| p.tag == t.part);
-                if !part.is_some_and(|p| p.terminals().contains(&t.name)) {
-                    return Err(format!("there is no terminal `{t}`"));
-                }
-            }
-            if c.from == c.to { Err("both ends are the same terminal".to_string()) } else { Ok(()) }
-        };
+        let end = |c: &Conductor| ends(self.parts(scenario), c);
         let now = |c: &Conductor| scenario.conductor_now(c.clone());
         match change {
             Change::Add(c) => {
@@ -92,7 +131,7 @@ impl Project {
                 self.source.replace_range(at..at + removed.len(), inserted);
             }
             Change::Dial { part, before_ma, after_ma } => {
-                let device = scenario.parts.iter().find(|p| p.tag == *part);
+                let device = self.parts(scenario).find(|p| p.tag == *part);
                 let Some((given, range)) = device.and_then(|p| p.kind.dial_ma()) else {
                     return Err(format!(
                         "`{part}` has no dial: it is no overload or motor-protective breaker"
@@ -111,6 +150,68 @@ impl Project {
                     self.dials.insert(part.clone(), *after_ma);
                 }
             }
+            Change::Mount(mounted) => {
+                // All or nothing: what comes with the part may be refused.
+                let mut next = self.clone();
+                next.mount(scenario, mounted)?;
+                *self = next;
+            }
+            Change::Unmount(mounted) => {
+                let tag = &mounted.part.tag;
+                if self.mounted(tag).as_ref() != Some(mounted) {
+                    return Err(format!("there is no part `{tag}` from stores like this"));
+                }
+                self.taken.remove(tag);
+                self.dials.remove(tag);
+                for c in &mounted.conductors {
+                    self.conductors.remove(&c.id);
+                }
+            }
+            Change::Move { before, after } => {
+                let tag = &before.tag;
+                let same = (&after.tag, &after.kind, &after.model) == (tag, &before.kind, &before.model);
+                if !same || self.taken.get(tag).is_none_or(|taken| taken.stores != *before) {
+                    return Err(format!("there is no part `{tag}` from stores like this"));
+                }
+                let (part, label) = after.build()?;
+                for c in self.mounted(tag).iter().flat_map(|mounted| &mounted.conductors) {
+                    let others = self.parts(scenario).filter(|p| p.tag != *tag);
+                    ends(others.chain([&part]), c)?;
+                }
+                self.taken.insert(tag.clone(), Taken { stores: after.clone(), part, label });
+            }
+        }
+        Ok(())
+    }
+
+    fn mount(&mut self, scenario: &Scenario, mounted: &Mounted) -> Result<(), String> {
+        let Mounted { part: stores, conductors, dial_ma } = mounted;
+        let tag = &stores.tag;
+        if !scenario.stores {
+            return Err("the stores of this job are closed".to_string());
+        }
+        if self.taken.len() >= MOST_PARTS {
+            return Err(format!("at most {MOST_PARTS} parts are taken from stores"));
+        }
+        if self.parts(scenario).any(|part| part.tag == *tag) {
+            return Err(format!("there is a part `{tag}` already"));
+        }
+        let (part, label) = stores.build()?;
+        let dial = part.kind.dial_ma();
+        self.taken.insert(tag.clone(), Taken { stores: stores.clone(), part, label });
+        for c in conductors {
+            if c.from.part != *tag && c.to.part != *tag {
+                return Err(format!("conductor `{}` does not end at `{tag}`", c.id));
+            }
+            self.apply(scenario, &Change::Add(c.clone()))?;
+        }
+        if let Some(after_ma) = *dial_ma {
+            let (before_ma, _) = dial.ok_or_else(|| format!("`{tag}` has no dial"))?;
+            self.apply(scenario, &Change::Dial { part: tag.clone(), before_ma, after_ma })?;
+        }
+        // What takes it back must find it as it came.
+        if self.mounted(tag).as_ref() != Some(mounted) {
+            return Err(format!("the conductors or the dial of `{tag}` are not in their one form"));
         }
         Ok(())
     }
@@ -148,6 +249,10 @@ impl Project {
         for (part, ma) in &self.dials {
             w.str(part).u64(u64::from(*ma));
         }
+        // Later than the others: a work without parts from stores keeps the hash that it had.
+        for taken in self.taken.values() {
+            taken.stores.write(&mut w);
+        }
         match sealin_ladder::parse(&self.source) {
             Ok(program) => {
                 let mut bytes = Vec::new();
@@ -162,7 +267,7 @@ impl Project {
     }
 
     fn plan_with(&self, scenario: &Scenario, program: Option<sealin_ladder::Program>) -> Plan {
-        let mut parts = scenario.parts.clone();
+        let mut parts: Vec<Part> = self.parts(scenario).cloned().collect();
         for part in &mut parts {
             if let Some(&dial) = self.dials.get(&part.tag) {
                 part.kind.set_dial_ma(dial);
@@ -176,6 +281,16 @@ impl Project {
             faults: Default::default(),
         }
     }
+}
+
+/// Both ends of a conductor must be terminals, and not the same.
+fn ends<'a>(parts: impl Iterator<Item = &'a Part> + Clone, c: &Conductor) -> Result<(), String> {
+    for t in [&c.from, &c.to] {
+        if !parts.clone().any(|p| p.tag == t.part && p.terminals().contains(&t.name)) {
+            return Err(format!("there is no terminal `{t}`"));
+        }
+    }
+    if c.from == c.to { Err("both ends are the same terminal".to_string()) } else { Ok(()) }
 }
 
 #[cfg(test)]

@@ -68,6 +68,8 @@ pub struct Scenario {
     pub requirements: Vec<Requirement>,
     /// Marks for a pass.
     pub pass_marks: u32,
+    /// The learner takes parts from stores.
+    pub stores: bool,
     /// The learner may not look at the worked example.
     pub example_withheld: bool,
     /// Cause and effect matrix.
@@ -241,6 +243,11 @@ impl Scenario {
     /// Reads a scenario. Every problem has its place and says what was expected; nothing in a text can make this panic.
     pub fn parse(text: &str) -> Result<Scenario, Vec<Problem>> {
         read::scenario(text)
+    }
+
+    /// One device with what is written at it, from its keys: a `[[device]]` table without its head.
+    pub(crate) fn device(text: &str) -> Result<(Part, Label), Vec<Problem>> {
+        read::device(text)
     }
 
     /// Reads a scenario from the bytes of a file.

@@ -164,7 +164,7 @@ fn only_the_coil_supply_shows_the_open_loop() {
 #[test]
 fn shipped_texts_are_in_normal_form_c() {
     for (id, text) in shipped::all() {
-        let reference = shipped::reference(id).unwrap();
+        let Some(reference) = shipped::reference(id) else { continue };
         for text in [text, reference.program, reference.wires] {
             assert!(!text.chars().any(|c| ('\u{300}'..='\u{36f}').contains(&c)), "{id}");
         }

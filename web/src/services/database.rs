@@ -1,12 +1,33 @@
-//! The browser's database: the rows of the attempt, and one attempt that was set aside.
+//! The browser's database: the rows of each job's attempt, and one attempt that was set aside.
 
 use super::page;
-use idb::{Database as Idb, Error, Factory, ObjectStoreParams, TransactionMode};
+use idb::{Database as Idb, Error, Factory, KeyRange, ObjectStoreParams, Query, TransactionMode};
+use sealin_exercise::shipped;
 use wasm_bindgen::JsValue;
 
 const NAME: &str = "sealin";
 const ROWS: &str = "attempt";
 const ASIDE: &str = "set-aside";
+
+/// Numbers of rows that a job may have, more than there are entries in a log. The first job that ships has the first ones,
+/// and so on.
+const ROWS_OF_A_JOB: usize = 1_000_000;
+
+/// The number of the first row of a job. One that does not ship has those of the first.
+fn first_row(job: &str) -> usize {
+    shipped::all().position(|(id, _)| id == job).unwrap_or(0) * ROWS_OF_A_JOB
+}
+
+fn key(row: usize) -> JsValue {
+    JsValue::from_f64(row as f64)
+}
+
+/// All rows of a job.
+fn rows_of(job: &str) -> Result<Query, Error> {
+    let first = first_row(job);
+    let range = KeyRange::bound(&key(first), &key(first + ROWS_OF_A_JOB), None, Some(true))?;
+    Ok(range.into())
+}
 
 /// The database, open.
 pub struct Database(Idb);
@@ -32,29 +53,29 @@ impl Database {
         request.await.map(Database)
     }
 
-    /// The rows of the attempt, the head first.
+    /// The rows of a job's attempt, the head first.
     ///
     /// # Errors
     /// If they cannot be read.
-    pub async fn rows(&self) -> Result<Vec<String>, Error> {
+    pub async fn rows(&self, job: &str) -> Result<Vec<String>, Error> {
         let transaction = self.0.transaction(&[ROWS], TransactionMode::ReadOnly)?;
-        let all = transaction.object_store(ROWS)?.get_all(None, None)?.await?;
+        let all = transaction.object_store(ROWS)?.get_all(Some(rows_of(job)?), None)?.await?;
         // In order of the keys; a gap in them shows as a break of the chain.
         Ok(all.into_iter().map(|row| row.as_string().unwrap_or_default()).collect())
     }
 
-    /// Writes rows by number in one transaction; with `afresh` in the place of all that were there.
+    /// Writes rows of a job by number in one transaction; with `afresh` in the place of all that it had.
     ///
     /// # Errors
     /// If they cannot be written; then none of them is.
-    pub async fn write(&self, afresh: bool, rows: &[(usize, String)]) -> Result<(), Error> {
+    pub async fn write(&self, job: &str, afresh: bool, rows: &[(usize, String)]) -> Result<(), Error> {
         let transaction = self.0.transaction(&[ROWS], TransactionMode::ReadWrite)?;
         let store = transaction.object_store(ROWS)?;
         if afresh {
-            store.clear()?.await?;
+            store.delete(rows_of(job)?)?.await?;
         }
         for (number, row) in rows {
-            store.put(&JsValue::from_str(row), Some(&JsValue::from_f64(*number as f64)))?.await?;
+            store.put(&JsValue::from_str(row), Some(&key(first_row(job) + number)))?.await?;
         }
         transaction.commit()?.await?;
         Ok(())

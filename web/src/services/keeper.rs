@@ -6,6 +6,7 @@ use crate::store::record::{entry_row, head_row};
 use crate::store::{Command, Saved, Shop};
 use gloo::events::EventListener;
 use gloo::timers::callback::Interval;
+use gloo::timers::future::TimeoutFuture;
 use sealin_core::canon::Hash;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -30,6 +31,8 @@ struct Kept {
 
 /// What is to be written.
 struct News {
+    /// Id of the job.
+    job: String,
     /// In the place of all there is.
     afresh: bool,
     /// Rows by number.
@@ -64,13 +67,31 @@ pub fn start(shop: &Shop, database: Database) {
         })
         .forget();
     }
-    let subscription = shop.subscribe(move || keeper.clone().write(false));
+    let subscription = {
+        let keeper = keeper.clone();
+        shop.subscribe(move || keeper.clone().write(false))
+    };
     // It lasts as long as the page.
-    KEEPING.with(|keeping| keeping.replace(Some(subscription)));
+    KEEPING.with(|keeping| keeping.replace(Some((keeper, subscription))));
+}
+
+/// Writes everything, the open end too, and waits until it is written; not for longer than a second.
+pub async fn settle() {
+    let Some(keeper) = KEEPING.with(|keeping| keeping.borrow().as_ref().map(|(keeper, _)| keeper.clone()))
+    else {
+        return;
+    };
+    for _ in 0..50 {
+        keeper.clone().write(true);
+        if !keeper.busy.get() {
+            return;
+        }
+        TimeoutFuture::new(20).await;
+    }
 }
 
 thread_local! {
-    static KEEPING: RefCell<Option<crate::store::shop::Subscription>> = const { RefCell::new(None) };
+    static KEEPING: RefCell<Option<(Rc<Keeper>, crate::store::shop::Subscription)>> = const { RefCell::new(None) };
 }
 
 impl Keeper {
@@ -79,10 +100,10 @@ impl Keeper {
         if self.busy.get() {
             return;
         }
-        let Some(News { afresh, rows, next }) = self.news(tail) else { return };
+        let Some(News { job, afresh, rows, next }) = self.news(tail) else { return };
         self.busy.set(true);
         wasm_bindgen_futures::spawn_local(async move {
-            let written = self.database.write(afresh, &rows).await;
+            let written = self.database.write(&job, afresh, &rows).await;
             self.busy.set(false);
             let saved = match written {
                 Ok(()) => {
@@ -136,7 +157,7 @@ impl Keeper {
             if let Some(end) = session.attempt().entries.get(next.entries) {
                 rows.push((next.entries + 1, entry_row(end, &next.chain).0));
             }
-            Some(News { afresh, rows, next })
+            Some(News { job: session.scenario().id.clone(), afresh, rows, next })
         })
     }
 }

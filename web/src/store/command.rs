@@ -1,7 +1,7 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
 use super::checks::CheckEvent;
-use super::model::{Attempt, BenchAct, Change, Measurement};
+use super::model::{Attempt, BenchAct, Change, Measurement, Session};
 use super::pace::Speed;
 use super::screen::ScreenAct;
 use crate::hints::HintAct;
@@ -55,6 +55,8 @@ pub enum Command {
     Author(String),
     /// Open an attempt in the place of the work in progress.
     Open(Rc<Attempt>),
+    /// Put another job on the bench, with the work on it.
+    Job(Rc<Session>),
     /// Throw the work away and begin the job anew.
     StartOver {
         /// Drawn by the host.

@@ -65,7 +65,7 @@ impl Workshop {
     /// Work on a session.
     pub fn new(session: Session) -> Workshop {
         let mut workshop = Workshop {
-            scenario: session.scenario().clone(),
+            scenario: session.project().scenario(session.scenario()),
             session,
             screen: Screen::default(),
             pace: Pace::default(),
@@ -85,7 +85,7 @@ impl Workshop {
         workshop
     }
 
-    /// The exercise.
+    /// The exercise, with the parts that were taken from stores as if they were its own.
     pub fn scenario(&self) -> &Rc<Scenario> {
         &self.scenario
     }
@@ -256,8 +256,13 @@ impl Workshop {
                 self.revision += 1;
             }
             Command::Open(attempt) => self.open(&attempt)?,
+            Command::Job(session) => {
+                self.keep_draft()?;
+                self.replace(Session::clone(&session));
+            }
             Command::StartOver { seed, started } => {
-                let mut session = Session::new(self.scenario.clone(), seed).map_err(|e| e.to_string())?;
+                let mut session =
+                    Session::new(self.session.scenario().clone(), seed).map_err(|e| e.to_string())?;
                 session.set_started(&started);
                 self.replace(session);
                 self.notice = Some(Notice { refused: false, text: t!("attempt-fresh").into() });
@@ -317,7 +322,7 @@ impl Workshop {
     fn example(&mut self, look: bool) -> Result<(), String> {
         if look && self.own.is_none() {
             self.keep_draft()?;
-            let session = example::session(&self.scenario)?;
+            let session = example::session(self.session.scenario())?;
             let own = Own { session: self.session.clone(), checks: self.checks.clone() };
             self.put(session);
             self.own = Some(own);
@@ -366,6 +371,7 @@ impl Workshop {
             }
             _ => return Ok(()),
         }
+        self.scenario = self.session.project().scenario(self.session.scenario());
         self.revision += 1;
         Ok(())
     }

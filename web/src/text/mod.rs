@@ -13,12 +13,13 @@ pub mod time;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
-const TABLES: [&str; 14] = [
+const TABLES: [&str; 15] = [
     include_str!("en/common.ftl"),
     include_str!("en/device.ftl"),
     include_str!("en/frame.ftl"),
     include_str!("en/brief.ftl"),
     include_str!("en/hints.ftl"),
+    include_str!("en/stores.ftl"),
     include_str!("en/wiring.ftl"),
     include_str!("en/program.ftl"),
     include_str!("en/commissioning.ftl"),

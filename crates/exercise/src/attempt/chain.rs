@@ -1,6 +1,6 @@
 //! The chain over head and entries, from canonical bytes.
 
-use super::{Act, Change, Entry, Head};
+use super::{Act, Change, Entry, Head, Mounted};
 use sealin_core::Conductor;
 use sealin_core::canon::{Hash, Writer};
 
@@ -91,7 +91,29 @@ fn write_change(w: &mut Writer, change: &Change) {
         Change::Dial { part, before_ma, after_ma } => {
             w.u64(4).str(part).u64(u64::from(*before_ma)).u64(u64::from(*after_ma));
         }
+        Change::Mount(mounted) => {
+            w.u64(5);
+            write_mounted(w, mounted);
+        }
+        Change::Unmount(mounted) => {
+            w.u64(6);
+            write_mounted(w, mounted);
+        }
+        Change::Move { before, after } => {
+            w.u64(7);
+            before.write(w);
+            after.write(w);
+        }
     }
+}
+
+fn write_mounted(w: &mut Writer, mounted: &Mounted) {
+    mounted.part.write(w);
+    w.u64(mounted.conductors.len() as u64);
+    for c in &mounted.conductors {
+        write_conductor(w, c);
+    }
+    w.bool(mounted.dial_ma.is_some()).u64(u64::from(mounted.dial_ma.unwrap_or(0)));
 }
 
 /// Canonical bytes of a conductor.

@@ -1,6 +1,7 @@
 //! The attempt file: JSON in and out, bounded, with the place of an error.
 
 use super::*;
+use crate::stores::{place_of, place_word};
 use sealin_core::canon::{from_hex, hex};
 use sealin_core::plan::Insulation;
 use serde::{Deserialize, Serialize};
@@ -174,6 +175,32 @@ enum ChangeDoc {
     Alter { before: ConductorDoc, after: ConductorDoc },
     Program { at: u32, removed: String, inserted: String },
     Dial { part: String, before: u32, after: u32 },
+    Mount(MountedDoc),
+    Unmount(MountedDoc),
+    Move { before: PartDoc, after: PartDoc },
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MountedDoc {
+    part: PartDoc,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    conductors: Vec<ConductorDoc>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    dial: Option<u32>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PartDoc {
+    tag: String,
+    kind: String,
+    #[serde(rename = "type")]
+    model: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    keys: String,
+    function: String,
+    place: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -219,11 +246,13 @@ impl Attempt {
             )));
         }
         let doc: FileDoc = serde_json::from_str(text).map_err(place)?;
-        let new = |form: &EntryForm| matches!(form.0.act, Act::Measure(_) | Act::Record { .. });
-        if form.head.version < 2
-            && let Some(entry) = doc.entries.iter().position(new)
-        {
-            return Err(whole(format!("entry {entry} is of a kind that a file of version 2 has first")));
+        for (entry, form_of_entry) in doc.entries.iter().enumerate() {
+            let first = first_version(&form_of_entry.0.act);
+            if form.head.version < first {
+                return Err(whole(format!(
+                    "entry {entry} is of a kind that a file of version {first} has first"
+                )));
+            }
         }
         doc.attempt().map_err(whole)
     }
@@ -249,6 +278,18 @@ impl Attempt {
             claim: self.claim.map(|h| ClaimDoc { trace_hash: hex(&h) }),
         };
         serde_json::to_string_pretty(&doc).unwrap_or_default()
+    }
+}
+
+/// The version of the file that has acts of this kind first.
+fn first_version(act: &Act) -> u32 {
+    match act {
+        Act::Measure(_) | Act::Record { .. } => 2,
+        Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => match change {
+            Change::Mount(_) | Change::Unmount(_) | Change::Move { .. } => 3,
+            _ => 1,
+        },
+        _ => 1,
     }
 }
 
@@ -387,6 +428,11 @@ impl ChangeDoc {
             Change::Dial { part, before_ma, after_ma } => {
                 ChangeDoc::Dial { part, before: before_ma, after: after_ma }
             }
+            Change::Mount(mounted) => ChangeDoc::Mount(MountedDoc::of(mounted)),
+            Change::Unmount(mounted) => ChangeDoc::Unmount(MountedDoc::of(mounted)),
+            Change::Move { before, after } => {
+                ChangeDoc::Move { before: PartDoc::of(before), after: PartDoc::of(after) }
+            }
         }
     }
 
@@ -406,6 +452,49 @@ impl ChangeDoc {
             ChangeDoc::Dial { part, before, after } => {
                 Change::Dial { part: bounded(part, "a tag")?, before_ma: before, after_ma: after }
             }
+            ChangeDoc::Mount(mounted) => Change::Mount(mounted.mounted()?),
+            ChangeDoc::Unmount(mounted) => Change::Unmount(mounted.mounted()?),
+            ChangeDoc::Move { before, after } => {
+                Change::Move { before: before.part()?, after: after.part()? }
+            }
+        })
+    }
+}
+
+impl MountedDoc {
+    fn of(mounted: Mounted) -> MountedDoc {
+        MountedDoc {
+            part: PartDoc::of(mounted.part),
+            conductors: mounted.conductors.into_iter().map(ConductorDoc::of).collect(),
+            dial: mounted.dial_ma,
+        }
+    }
+
+    fn mounted(self) -> Result<Mounted, String> {
+        let conductors = self.conductors.into_iter().map(ConductorDoc::conductor);
+        Ok(Mounted {
+            part: self.part.part()?,
+            conductors: conductors.collect::<Result<Vec<_>, _>>()?,
+            dial_ma: self.dial,
+        })
+    }
+}
+
+impl PartDoc {
+    fn of(part: StoresPart) -> PartDoc {
+        let StoresPart { tag, kind, model, keys, function, place } = part;
+        PartDoc { tag, kind, model, keys, function, place: place_word(place).to_string() }
+    }
+
+    fn part(self) -> Result<StoresPart, String> {
+        Ok(StoresPart {
+            tag: bounded(self.tag, "a tag")?,
+            kind: bounded(self.kind, "a kind")?,
+            model: bounded(self.model, "a type")?,
+            keys: bounded(self.keys, "the keys of a part")?,
+            function: bounded(self.function, "a function")?,
+            place: place_of(&self.place)
+                .ok_or_else(|| format!("`{}`: panel, station or field is expected", self.place))?,
         })
     }
 }

@@ -78,6 +78,9 @@ pub(super) fn hash(s: &Scenario) -> Hash {
         w.str(&row.requirements);
     });
     // A key that came later counts only where it says something, so that other scenarios keep their hash.
+    if s.stores {
+        w.str("stores");
+    }
     if s.example_withheld {
         w.str("example withheld");
     }

@@ -1,10 +1,10 @@
 //! Reads a scenario file from top to bottom and checks that its parts fit together.
 
-use super::device::{Device, devices};
+use super::device::{Device, devices, one};
 use super::reader::{Reader, Table, document};
 use super::requirement::{matrix, requirements};
 use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
-use super::{Cable, NewConductor, Problem, Region, Scenario};
+use super::{Cable, Label, NewConductor, Problem, Region, Scenario};
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Bench, BuildError, Insulation, Plan};
 use std::ops::Range;
@@ -35,7 +35,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     learner(&mut r, &mut top, &mut s);
     let program = program(&mut r, &mut top, &mut s);
     let bench = build(&mut r, &devices, &wiring, program.as_ref());
-    s.requirements = requirements(&mut r, &mut top, bench.as_ref());
+    s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
     s.matrix = matrix(&mut r, &mut top, &s.requirements);
     s.given = wiring.conductors;
     s.cables = wiring.cables;
@@ -50,6 +50,16 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     }
     s.content_hash = super::content::hash(&s);
     Ok(s)
+}
+
+/// Most bytes of one device.
+const MOST_DEVICE_BYTES: usize = 4 << 10;
+
+pub(super) fn device(text: &str) -> Result<(Part, Label), Vec<Problem>> {
+    let document = document(text, MOST_DEVICE_BYTES)?;
+    let mut r = Reader::new(text);
+    let device = one(&mut r, Table::new(document.get_ref(), 0..0));
+    if r.has_problems() { Err(r.into_problems()) } else { Ok((device.part, device.label)) }
 }
 
 fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
@@ -83,6 +93,7 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         brief_markdown: r.text(top, "brief", 32 << 10),
         cautions: r.texts(top, "cautions", 50, 600).into_iter().map(|(text, _)| text).collect(),
         pass_marks: r.number(top, "pass_marks", 0..=100_000) as u32,
+        stores: r.flag(top, "stores"),
         example_withheld: r.flag(top, "example_withheld"),
         parts: Vec::new(),
         labels: Default::default(),

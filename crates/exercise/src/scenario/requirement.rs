@@ -26,11 +26,12 @@ const MOST_STATES: u64 = 1_000_000_000;
 const MOST_MEMORY_BITS: u32 = 64;
 
 /// Reads all `[[requirement]]` tables. `bench` is built from the given parts and conductors, without a program: a
-/// requirement speaks of the machine, not of names that a learner may choose.
+/// requirement speaks of the machine, not of names that a learner may choose. A job that is `unmarked` may have none.
 pub(super) fn requirements<'t>(
     r: &mut Reader<'t>,
     top: &mut Table<'_, 't>,
     bench: Option<&Bench>,
+    unmarked: bool,
 ) -> Vec<Requirement> {
     let mut all: Vec<Requirement> = Vec::new();
     for mut t in r.tables(top, "requirement", MOST_REQUIREMENTS) {
@@ -48,7 +49,7 @@ pub(super) fn requirements<'t>(
         r.finish(t);
         all.push(Requirement { id, text, marks, must, formulas, proof, trials });
     }
-    if all.is_empty() {
+    if all.is_empty() && !unmarked {
         r.wrong(&(0..0), "at least one [[requirement]] is expected");
     }
     let total: u64 = all.iter().flat_map(|q| &q.trials).map(|t| t.script.longest_ms()).sum();

@@ -18,7 +18,7 @@ pub fn Behaviour() -> Html {
                     <p class="small faint">{ t!("brief-matrix-legend") }</p>
                 </section>
             }
-            <section>
+            if !scenario.requirements.is_empty() {<section>
                 <div class="heading">
                     <h2>{ t!("brief-behaviour") }</h2>
                     <span class="faint">
@@ -48,7 +48,7 @@ pub fn Behaviour() -> Html {
                         }) }
                     </tbody>
                 </table>
-            </section>
+            </section>}
         </>
     }
 }

@@ -3,6 +3,7 @@
 mod attempt;
 mod behaviour;
 mod devices;
+mod jobs;
 
 use crate::documents::PrintChoice;
 use crate::frame::{Split, sheet_name};
@@ -14,6 +15,7 @@ use crate::text::markdown::Markdown;
 pub use attempt::AttemptBox;
 use behaviour::Behaviour;
 use devices::Devices;
+use jobs::Jobs;
 use yew::prelude::*;
 
 /// The job sheet.
@@ -23,6 +25,7 @@ pub fn Brief() -> Html {
     let companion = html! {
         <div class="brief-companion split-scrolled">
             <AttemptBox />
+            <Jobs />
             <PrintChoice />
             <Way />
             <section class="brief-not">

@@ -21,6 +21,7 @@ use yew::prelude::*;
 /// The sign-off sheet.
 #[component]
 pub fn SignOff() -> Html {
+    let marked = use_selector(|workshop| !workshop.scenario().requirements.is_empty());
     let companion = html! {
         <div class="signoff-companion split-scrolled">
             <AttemptBox />
@@ -34,10 +35,14 @@ pub fn SignOff() -> Html {
             <div class="signoff">
                 <header class="heading">
                     <h1>{ t!("signoff-title") }</h1>
-                    <Run />
+                    if *marked { <Run /> }
                 </header>
-                <ResultBox />
-                <Lines />
+                if *marked {
+                    <ResultBox />
+                    <Lines />
+                } else {
+                    <p>{ t!("signoff-no-marks") }</p>
+                }
             </div>
         </Split>
     }

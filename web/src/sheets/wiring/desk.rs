@@ -96,6 +96,11 @@ impl Desk {
         }
     }
 
+    /// The terminal that the keys are at; the first one once that has gone with its part.
+    pub fn at_on(&self, drawing: &Shared) -> Terminal {
+        if drawing.panel.spots.contains_key(&self.at) { self.at.clone() } else { Desk::new(drawing).at }
+    }
+
     /// The desk after something was asked; what it asks of the page in turn goes through `shop`.
     pub fn after(&self, ask: Ask, drawing: &Shared, shop: &Shop) -> Desk {
         let mut next = Desk { said: None, crowd: Vec::new(), offer: None, ..self.clone() };

@@ -44,6 +44,7 @@ pub mod words;
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::{clipboard, surface};
+use crate::shelves::Stores;
 use crate::store::Workshop;
 use crate::t;
 use companion::{Companion, Crowd, RemarkCount};
@@ -101,8 +102,11 @@ pub fn Wiring() -> Html {
     let (selection, bring) = (*choice).clone();
     let shown = drawing.shown(selection.as_ref());
     let companion = html! {
-        <Companion drawing={drawing.clone()} selection={selection.clone()} offer={desk.offer.clone()}
-            enter={desk.to_schedule} ask={ask.clone()} />
+        <>
+            <Stores />
+            <Companion drawing={drawing.clone()} selection={selection.clone()} offer={desk.offer.clone()}
+                enter={desk.to_schedule} ask={ask.clone()} />
+        </>
     };
     html! {
         <div ref={root} class="wiring" {onkeydown} {onpaste}>
@@ -113,7 +117,7 @@ pub fn Wiring() -> Html {
                         <p class="wiring-status" role="status">{ status(&desk, selection.as_ref(), &drawing) }</p>
                         <RemarkCount count={drawing.remarks.len()} />
                     </header>
-                    <Surface drawing={drawing.clone()} {shown} from={desk.from.clone()} at={desk.at.clone()} {bring}
+                    <Surface drawing={drawing.clone()} {shown} from={desk.from.clone()} at={desk.at_on(&drawing)} {bring}
                         closer={desk.closer} ask={ask.clone()} />
                     if !desk.crowd.is_empty() {
                         <Crowd drawing={drawing.clone()} terminals={desk.crowd.clone()} ask={ask.clone()} />
@@ -125,11 +129,20 @@ pub fn Wiring() -> Html {
 }
 
 /// Changes when the wiring, its parts or the attempt change.
-fn structure(workshop: &Workshop) -> (String, Vec<sealin_core::plan::Conductor>, Vec<(String, u32)>) {
+#[derive(Clone, PartialEq)]
+struct Structure {
+    job: String,
+    conductors: Vec<sealin_core::plan::Conductor>,
+    dials: Vec<(String, u32)>,
+    taken: Vec<sealin_exercise::stores::StoresPart>,
+}
+
+fn structure(workshop: &Workshop) -> Structure {
     let project = workshop.project();
-    (
-        workshop.scenario().id.clone(),
-        project.conductors.values().cloned().collect(),
-        project.dials.iter().map(|(tag, ma)| (tag.clone(), *ma)).collect(),
-    )
+    Structure {
+        job: workshop.scenario().id.clone(),
+        conductors: project.conductors.values().cloned().collect(),
+        dials: project.dials.iter().map(|(tag, ma)| (tag.clone(), *ma)).collect(),
+        taken: project.taken.values().map(|taken| taken.stores.clone()).collect(),
+    }
 }

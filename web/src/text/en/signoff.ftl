@@ -48,3 +48,4 @@ signoff-chain = The file carries a chain over all you did. It shows damage, not 
 checks-no-worker = The checks could not be started; the browser does not let this page use a worker. The tool sealin marks
     the attempt file too.
 checks-other-build = Two builds of the page are mixed in this browser. Load the page again.
+signoff-no-marks = This job has no requirements, and no marks. The attempt can be saved as a file all the same.

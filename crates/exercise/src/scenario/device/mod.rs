@@ -57,30 +57,38 @@ const KINDS: [&str; 17] = [
 /// Reads all `[[device]]` tables.
 pub(super) fn devices<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Vec<Device> {
     let mut all: Vec<Device> = Vec::new();
-    for mut t in r.tables(top, "device", MOST_DEVICES) {
-        let tag = r.text(&mut t, "tag", MOST_TAG_BYTES);
+    for t in r.tables(top, "device", MOST_DEVICES) {
         let tag_at = t.place("tag");
-        if !is_tag(&tag) {
-            r.wrong(&tag_at, format!("`{tag}`: a tag of letters and digits is expected, such as QA1"));
-        }
-        if all.iter().any(|d| d.part.tag == tag) {
+        let device = one(r, t);
+        if all.iter().any(|d| d.part.tag == device.part.tag) {
+            let tag = &device.part.tag;
             r.wrong(&tag_at, format!("the tag `{tag}` is given to two devices; give one of them another"));
         }
-        let function = r.text(&mut t, "function", 120);
-        let place = [Place::Panel, Place::Station, Place::Field]
-            [r.word(&mut t, "place", &["panel", "station", "field"])];
-        let label = Label {
-            rating: r.text_or_empty(&mut t, "rating", 200),
-            why: r.text_or_empty(&mut t, "why", 2000),
-            rail: r.number_or(&mut t, "rail", 1..=20, 0) as u8,
-            order: r.number_or(&mut t, "order", 1..=200, 0) as u8,
-        };
-        let kind = kind(r, &mut t);
-        let at = t.at.clone();
-        r.finish(t);
-        all.push(Device { part: Part { tag, function, place, kind }, label, at });
+        all.push(device);
     }
     all
+}
+
+/// Reads the table of one device.
+pub(super) fn one<'t>(r: &mut Reader<'t>, mut t: Table<'_, 't>) -> Device {
+    let tag = r.text(&mut t, "tag", MOST_TAG_BYTES);
+    if !is_tag(&tag) {
+        let at = t.place("tag");
+        r.wrong(&at, format!("`{tag}`: a tag of letters and digits is expected, such as QA1"));
+    }
+    let function = r.text(&mut t, "function", 120);
+    let place =
+        [Place::Panel, Place::Station, Place::Field][r.word(&mut t, "place", &["panel", "station", "field"])];
+    let label = Label {
+        rating: r.text_or_empty(&mut t, "rating", 200),
+        why: r.text_or_empty(&mut t, "why", 2000),
+        rail: r.number_or(&mut t, "rail", 1..=20, 0) as u8,
+        order: r.number_or(&mut t, "order", 1..=200, 0) as u8,
+    };
+    let kind = kind(r, &mut t);
+    let at = t.at.clone();
+    r.finish(t);
+    Device { part: Part { tag, function, place, kind }, label, at }
 }
 
 fn is_tag(tag: &str) -> bool {

@@ -1,0 +1,48 @@
+//! The jobs that there are: one of them is on the bench, and each keeps an attempt of its own.
+
+use crate::hooks::{use_selector, use_workshop};
+use crate::services::opening;
+use crate::store::model::Scenario;
+use crate::t;
+use sealin_exercise::shipped;
+use yew::prelude::*;
+
+/// The table of jobs.
+#[component]
+pub fn Jobs() -> Html {
+    let shop = use_workshop();
+    let here = use_selector(|workshop| workshop.scenario().id.clone());
+    let jobs = use_memo((), |()| {
+        let read = |(_, text)| Scenario::parse(text).ok();
+        shipped::all().filter_map(read).collect::<Vec<_>>()
+    });
+    let open = |id: &str| {
+        let (shop, id) = (shop.clone(), id.to_string());
+        Callback::from(move |_: MouseEvent| opening::change_job(shop.clone(), id.clone()))
+    };
+    html! {
+        <section>
+            <h2 class="heading">{ t!("jobs-title") }</h2>
+            <table class="jobs">
+                <thead>
+                    <tr><th scope="col">{ t!("jobs-job") }</th><th scope="col" class="number">{ t!("jobs-marks") }</th><td></td></tr>
+                </thead>
+                <tbody>
+                    { for jobs.iter().map(|job| html! {
+                        <tr key={job.id.clone()}>
+                            <th scope="row">{ job.title.clone() }<span class="jobs-machine faint small">{ job.machine.clone() }</span></th>
+                            <td class="number">{ match job.total_marks() { 0 => t!("jobs-no-marks").to_string(), marks => marks.to_string() } }</td>
+                            <td class="number">
+                                if job.id == *here {
+                                    <span class="faint">{ t!("jobs-here") }</span>
+                                } else {
+                                    <button type="button" onclick={open(&job.id)}>{ t!("jobs-open", job = job.title) }</button>
+                                }
+                            </td>
+                        </tr>
+                    }) }
+                </tbody>
+            </table>
+        </section>
+    }
+}
