@@ -184,3 +184,16 @@ fn no_edit_makes_the_reader_panic() {
     }
     assert!(refused > 100, "{refused} of 400 edits were refused");
 }
+
+/// Open stores, no marks: nothing need be required. Marks for a pass, or closed stores, want a requirement.
+#[test]
+fn only_a_job_without_marks_needs_no_requirement() {
+    let free = shipped::get("free-bench").unwrap();
+    assert!(Scenario::parse(free).unwrap().requirements.is_empty());
+    for (old, new) in [("pass_marks = 0", "pass_marks = 1"), ("stores = true", "stores = false")] {
+        let edited = free.replacen(old, new, 1);
+        assert_ne!(edited, free);
+        let problems = Scenario::parse(&edited).unwrap_err();
+        assert!(problems[0].message.contains("at least one [[requirement]]"), "{problems:#?}");
+    }
+}
