@@ -101,6 +101,10 @@ pub fn behaviour(work: &Work) -> Body {
             paragraph(t!("brief-matrix-legend")),
         ]);
     }
+    if scenario.requirements.is_empty() {
+        sections.extend([heading(t!("brief-behaviour")), paragraph(t!("checks-none"))]);
+        return Body::Run { narrow: false, sections };
+    }
     let rows = scenario.requirements.iter().map(|requirement| {
         let must = if requirement.must { t!("brief-must") } else { "" };
         [

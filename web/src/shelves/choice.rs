@@ -1,6 +1,7 @@
 //! What a person has chosen from stores: family, type, and what the job has to say of it.
 
 use crate::store::model::{Kind, Part, Place};
+use crate::text::device::kind_and_function;
 use sealin_exercise::scenario::types;
 use sealin_exercise::stores::{FAMILIES, Family, StoresPart, next_tag};
 
@@ -94,7 +95,12 @@ impl Choice {
             function: self.function.trim().to_string(),
             place: self.place,
         };
-        let kind = stores.build()?.0.kind;
+        let built = stores.build()?.0;
+        if stores.function.is_empty() {
+            // What is for nothing in particular is told by its kind, wherever tag and function are its name.
+            stores.function = kind_and_function(&built);
+        }
+        let kind = built.kind;
         stores.tag = next_tag(&kind, self.family, parts);
         Ok((stores, kind))
     }
@@ -117,6 +123,7 @@ mod tests {
             let choice = Choice { motor: "MA1".into(), ..Choice::of(family) };
             let (stores, _) = choice.part(&parts).unwrap_or_else(|e| panic!("{}: {e}", family.kind));
             assert_eq!(stores.place, family.place);
+            assert_ne!(stores.function, "", "{}", family.kind);
             parts.push(stores.build().unwrap().0);
         }
         let tags: Vec<&str> = parts.iter().map(|part| part.tag.as_str()).collect();

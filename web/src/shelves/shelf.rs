@@ -48,14 +48,16 @@ pub fn Shelf() -> Html {
         <form class="stores-shelf" onsubmit={take}>
             <Pick label={t!("stores-family")} options={families} value={ready.family.kind.to_string()}
                 on_pick={set(|c, v| if let Some(family) = Family::of(&v) { *c = Choice { function: c.function.clone(), ..Choice::of(family) } })} />
-            <Pick label={t!("stores-type")} options={models} value={ready.model.clone()} on_pick={set(|c, v| c.model = v)} />
+            <Pick label={t!("stores-place")} options={places()} value={place_word(ready.place)}
+                on_pick={set(|c, v| c.place = place_of(&v).unwrap_or(c.place))} />
+            <div class="stores-type">
+                <Pick label={t!("stores-type")} options={models} value={ready.model.clone()} on_pick={set(|c, v| c.model = v)} />
+            </div>
             { own_keys(&ready, parts, &set) }
             <label class="stores-pick">
                 <span class="small faint">{ t!("stores-function") }</span>
                 <input type="text" maxlength="60" value={ready.function.clone()} oninput={set(|c, v| c.function = v).reform(typed)} />
             </label>
-            <Pick label={t!("stores-place")} options={places()} value={place_word(ready.place)}
-                on_pick={set(|c, v| c.place = place_of(&v).unwrap_or(c.place))} />
             <p class="stores-rating small faint">
                 { match &found { Ok((part, kind)) => rating_of(part, kind), Err(why) => why.clone() } }
             </p>

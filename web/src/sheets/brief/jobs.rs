@@ -36,7 +36,9 @@ pub fn Jobs() -> Html {
                                 if job.id == *here {
                                     <span class="faint">{ t!("jobs-here") }</span>
                                 } else {
-                                    <button type="button" onclick={open(&job.id)}>{ t!("jobs-open", job = job.title) }</button>
+                                    <button type="button" onclick={open(&job.id)} aria-label={t!("jobs-open-of", job = job.title)}>
+                                        { t!("jobs-open") }
+                                    </button>
                                 }
                             </td>
                         </tr>

@@ -41,6 +41,9 @@ pub fn Checks(props: &ChecksProps) -> Html {
         let running = checks.running.is_some();
         Callback::from(move |_: MouseEvent| if running { worker::stop(&shop) } else { worker::start(&shop) })
     };
+    if scenario.requirements.is_empty() {
+        return html! { <p class="small faint">{ t!("checks-none") }</p> };
+    }
     html! {
         <section class="checks" aria-labelledby="checks-title">
             <div class="heading">

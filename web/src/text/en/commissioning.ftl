@@ -241,6 +241,7 @@ before-turned = seen at { $time }
 
 checks-drawer = Checks
 checks-title = Checks
+checks-none = This job has no requirements to check.
 checks-so-far = { $earned } of { $of } marks so far
 checks-earned = { $earned } of { $of }
 checks-run-all = Run all
