@@ -1,6 +1,7 @@
 //! What a person has chosen from stores: family, type, and what the job has to say of it.
 
 use crate::store::model::{Kind, Part, Place};
+use crate::t;
 use crate::text::device::kind_and_function;
 use sealin_exercise::scenario::types;
 use sealin_exercise::stores::{FAMILIES, Family, StoresPart, next_tag};
@@ -63,6 +64,16 @@ impl Choice {
         matches!(self.family.kind, "brake" | "position switch")
     }
 
+    /// Tags of the motors that it can go with: a position switch needs one whose machine moves along a way.
+    pub fn motors(&self, parts: &[Part]) -> Vec<String> {
+        match self.family.kind {
+            "position switch" => {
+                tags(parts, |kind| matches!(kind, Kind::Motor(motor) if motor.machine.travel.is_some()))
+            }
+            _ => tags(parts, |kind| matches!(kind, Kind::Motor(_))),
+        }
+    }
+
     /// What motors can turn.
     pub fn machines() -> Vec<&'static str> {
         types::names("machine")
@@ -95,6 +106,10 @@ impl Choice {
             function: self.function.trim().to_string(),
             place: self.place,
         };
+        if self.needs_motor() && self.motor.is_empty() {
+            let brake = self.family.kind == "brake";
+            return Err(if brake { t!("stores-no-motor") } else { t!("stores-no-way") }.to_string());
+        }
         let built = stores.build()?.0;
         if stores.function.is_empty() {
             // What is for nothing in particular is told by its kind, wherever tag and function are its name.
@@ -133,6 +148,21 @@ mod tests {
             "MZ1", "BG1",
         ];
         assert_eq!(tags, wanted);
+    }
+
+    /// By the machines' data: a fan has no way, the winch of a slipway has one.
+    #[test]
+    fn a_position_switch_goes_with_what_moves_along_a_way() {
+        let family = |kind| Family::of(kind).unwrap();
+        let switch = Choice::of(family("position switch"));
+        assert_eq!(switch.part(&[]), Err(t!("stores-no-way").to_string()));
+        let mut parts = Vec::new();
+        for machine in ["", "slipway winch, 6 t on 60 m"] {
+            let motor = Choice { machine: machine.into(), ..Choice::of(family("motor")) };
+            parts.push(motor.part(&parts).unwrap().0.build().unwrap().0);
+        }
+        assert_eq!(switch.motors(&parts), ["MA2"]);
+        assert_eq!(Choice::of(family("brake")).motors(&parts), ["MA1", "MA2"]);
     }
 
     #[test]

@@ -78,7 +78,7 @@ pub fn places() -> Vec<(String, String)> {
 /// The choice with a motor where it needs one and none was chosen.
 fn ready(choice: &Choice, parts: &[Part]) -> Choice {
     let mut ready = choice.clone();
-    let motors = tags(parts, |kind| matches!(kind, Kind::Motor(_)));
+    let motors = choice.motors(parts);
     if ready.needs_motor() && !motors.contains(&ready.motor) {
         ready.motor = motors.first().cloned().unwrap_or_default();
     }
@@ -106,7 +106,7 @@ fn own_keys(
     };
     let motor = || {
         html! {
-            <Pick label={t!("stores-motor")} options={named(tags(parts, |kind| matches!(kind, Kind::Motor(_))))}
+            <Pick label={t!("stores-motor")} options={named(choice.motors(parts))}
                 value={choice.motor.clone()} on_pick={set(|c, v| c.motor = v)} />
         }
     };

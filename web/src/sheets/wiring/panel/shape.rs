@@ -193,16 +193,18 @@ pub fn word_width(text: &str, size: Size) -> f64 {
         }
 }
 
-/// Lines of at most `width`, about; words that are longer stay whole.
+/// Lines of at most `width`, about, parted at spaces and after hyphens; pieces that are longer stay whole.
 pub fn wrapped(text: &str, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    let words = text.split_whitespace().map(|word| word.split_inclusive('-').enumerate());
+    for (n, piece) in words.flatten() {
+        let (space, room) = if n == 0 { (" ", 4.0) } else { ("", 0.0) };
         match lines.last_mut() {
-            Some(line) if word_width(line, Size::Small) + word_width(word, Size::Small) + 4.0 <= width => {
-                line.push(' ');
-                line.push_str(word);
+            Some(line) if word_width(line, Size::Small) + word_width(piece, Size::Small) + room <= width => {
+                line.push_str(space);
+                line.push_str(piece);
             }
-            _ => lines.push(word.to_string()),
+            _ => lines.push(piece.to_string()),
         }
     }
     lines

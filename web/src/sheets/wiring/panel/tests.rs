@@ -11,6 +11,15 @@ fn paddle_panel() -> (Vec<Part>, Panel) {
     (parts, panel)
 }
 
+/// By hand: a letter takes 0.55 · 9 = 4.95, so that 46 is room for nine of them.
+#[test]
+fn a_long_word_is_parted_after_its_hyphen() {
+    assert_eq!(shape::wrapped("push-button", 46.0), ["push-", "button"]);
+    assert_eq!(shape::wrapped("push-button", 60.0), ["push-button"]);
+    assert_eq!(shape::wrapped("raise push-button", 46.0), ["raise", "push-", "button"]);
+    assert_eq!(shape::wrapped("up to 24 V", 46.0), ["up to 24", "V"]);
+}
+
 #[test]
 fn every_terminal_has_a_place() {
     let (parts, panel) = paddle_panel();
