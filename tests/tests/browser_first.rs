@@ -194,7 +194,7 @@ fn the_empty_panel_by_finger() {
         browser.button("Open Empty panel").await?.tap().await?;
         browser.until_text("Empty panel is open").await?;
         browser.sheet("Wiring").await?;
-        browser.button("Wiring schedule").await?.tap().await?;
+        browser.button("Stores and wiring schedule").await?.tap().await?;
         take(browser, "Contactors", "QA1").await?;
         take(browser, "Push-buttons", "SF1").await?;
         let field = browser.role("combobox").named("Type a conductor").find().await?;

@@ -62,6 +62,7 @@ pub fn Wiring() -> Html {
     let shop = use_workshop();
     let structure = use_selector(structure);
     let choice = use_selector(|workshop| (workshop.screen().selection.clone(), workshop.screen().shown));
+    let stores = use_selector(|workshop| workshop.scenario().stores);
     let drawing = {
         let shop = shop.clone();
         (*use_memo((*structure).clone(), move |_| shop.with(Shared::of))).clone()
@@ -101,6 +102,7 @@ pub fn Wiring() -> Html {
     };
     let (selection, bring) = (*choice).clone();
     let shown = drawing.shown(selection.as_ref());
+    let name = if *stores { t!("stores-and-schedule") } else { t!("wiring-schedule") };
     let companion = html! {
         <>
             <Stores />
@@ -110,7 +112,7 @@ pub fn Wiring() -> Html {
     };
     html! {
         <div ref={root} class="wiring" {onkeydown} {onpaste}>
-            <Split {companion} companion_name={t!("wiring-schedule")}>
+            <Split {companion} companion_name={name}>
                 <div class="wiring-drawing">
                     <header class="wiring-head">
                         <h1>{ t!("wiring-title") }</h1>

@@ -1,5 +1,6 @@
 # Stores, and the choice of the job.
 stores-title = Stores
+stores-and-schedule = Stores and wiring schedule
 stores-family = Kind
 stores-type = Type
 stores-function = What it is for
