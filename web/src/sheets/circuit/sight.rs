@@ -55,8 +55,14 @@ pub fn Sight(props: &SightProps) -> Html {
                 { for drawn.words.iter().map(|w| word(w, &NodeRef::default())) }
             </g>
             { for drawn.symbols.iter().zip(&nodes.symbols).enumerate().map(|(n, (s, nodes))| {
-                symbol(s, nodes, n == props.at, chosen(s))
+                symbol(s, &nodes.0, n == props.at, chosen(s))
             }) }
+            // Beside the symbols: their names say the same in sentences (WCAG 2.5.3).
+            <g class="circuit-words" aria-hidden="true">
+                { for drawn.symbols.iter().zip(&nodes.symbols).flat_map(|(s, nodes)| {
+                    s.words.iter().zip(&nodes.1).map(|(w, node)| word(w, node))
+                }) }
+            </g>
         </>
     }
 }
@@ -90,7 +96,7 @@ fn placed(m: Point, upright: bool) -> String {
     }
 }
 
-fn symbol(s: &Symbol, (signals, words): &(Vec<NodeRef>, Vec<NodeRef>), at: bool, chosen: bool) -> Html {
+fn symbol(s: &Symbol, signals: &[NodeRef], at: bool, chosen: bool) -> Html {
     let a = s.area;
     let first = s.element.ports.iter().find_map(|p| p.terminal.as_ref()).map(ToString::to_string);
     let still = s.marks.iter().filter(|m| m.show == Show::Always);
@@ -111,7 +117,6 @@ fn symbol(s: &Symbol, (signals, words): &(Vec<NodeRef>, Vec<NodeRef>), at: bool,
                     }) }
                 </g>
             }) }
-            { for s.words.iter().zip(words).map(|(w, node)| word(w, node)) }
         </g>
     }
 }

@@ -244,7 +244,9 @@ fn keys(props: &SurfaceProps, window: &Window) -> Callback<KeyboardEvent> {
             "ArrowDown" => (0.0, 1.0),
             "Enter" | " " => {
                 event.prevent_default();
-                return ask.emit(Meant::Symbol(at));
+                // Assistive technology moves the focus without a walk.
+                let here = surface::terminal_of(&event).and_then(|t| drawn.symbol_of(&Terminal::parse(&t)?));
+                return ask.emit(Meant::Symbol(here.unwrap_or(at)));
             }
             "Escape" => return ask.emit(Meant::Nothing),
             "+" => return window.zoom(area, drawn.symbols.get(at).map(|s| s.area.middle()), STEP),
