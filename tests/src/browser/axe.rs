@@ -51,6 +51,10 @@ fn axe_core() -> Result<String> {
     let lock = Path::new(env!("CARGO_MANIFEST_DIR")).join("axe");
     let file = dir.join("node_modules/axe-core/axe.min.js");
     let wanted = std::fs::read(lock.join("package-lock.json"))?;
+    std::fs::create_dir_all(&dir)?;
+    // One test fetches, the others wait.
+    let turn = std::fs::File::create(dir.join("turn"))?;
+    turn.lock()?;
     if !file.is_file() || std::fs::read(dir.join("package-lock.json")).ok().as_ref() != Some(&wanted) {
         fetch(&lock, &dir)?;
     }
@@ -61,7 +65,6 @@ fn fetch(lock: &Path, dir: &Path) -> Result<()> {
     let Some(npm) = xtask::run::find_program("npm") else {
         bail!("there is no npm to fetch axe-core with; on Debian: apt-get install nodejs npm");
     };
-    std::fs::create_dir_all(dir)?;
     for name in ["package.json", "package-lock.json"] {
         std::fs::copy(lock.join(name), dir.join(name))?;
     }
