@@ -12,13 +12,13 @@ const CHAIN: [&str; 11] = [
     "coil QA1 is off 2",
     "no volts at A1-A2 of QA1 2",
     "output Q0 of KF1 is open 2",
-    "QX0.0 is 0 3",
-    "QA1_out is 0, rung 1 is blocked at SF2_in = 0 3",
-    "SF2_in is 0 3",
-    "IX0.1 is 0 3",
+    "QX0.0 is 0 4",
+    "QA1_out is 0, rung 1 is blocked at SF2_in = 0 4",
+    "SF2_in is 0 4",
+    "IX0.1 is 0 4",
     "no volts at input 1 of KF1 2",
     "13-14 of SF2 is open 2",
-    "SF2 is not pressed 4",
+    "SF2 is not pressed 5",
 ];
 
 async fn until_chain(browser: &Browser) -> Result<()> {
