@@ -40,7 +40,7 @@ pub fn InEffect() -> Html {
                     }) }
                 </ul>
                 <div class="in-effect-buttons">
-                    <button type="button" onclick={measure}>{ t!("faults-measure") }</button>
+                    <button type="button" onclick={measure}>{ t!("faults-measure", sheet = Sheet::Commissioning.number()) }</button>
                     if faults.len() > 1 {
                         <button type="button" onclick={act(BenchAct::ClearAll)}>{ t!("faults-clear-all") }</button>
                     }

@@ -7,6 +7,7 @@ pub mod words;
 use crate::frame::Split;
 use crate::loop_strip::LoopStrip;
 use crate::sheets::signs::Signs;
+use crate::store::Sheet;
 use crate::t;
 use chooser::Chooser;
 use in_effect::InEffect;
@@ -20,7 +21,7 @@ pub fn Faults() -> Html {
             <div class="faults">
                 <header class="heading">
                     <h1>{ t!("faults-title") }</h1>
-                    <span class="faint">{ t!("faults-hint") }</span>
+                    <span class="faint">{ t!("faults-hint", sheet = Sheet::Commissioning.number()) }</span>
                 </header>
                 <div class="faults-loop"><LoopStrip /></div>
                 <InEffect />

@@ -1,6 +1,6 @@
 # Fault finding.
 faults-title = Fault finding
-faults-hint = set one fault, work the machine, measure on sheet 4; then clear it
+faults-hint = set one fault, work the machine, measure on sheet { $sheet }; then clear it
 faults-companion = What the machine does
 faults-in-effect = In effect now
 faults-none = No fault is set; the machine is as wired and programmed.
@@ -13,7 +13,7 @@ faults-conductors = conductors
 faults-conductor = { $number }, { $ends }
 faults-conductor-ends = { $from } – { $to }
 faults-conductor-gone = a conductor that was taken out
-faults-measure = Measure on sheet 4
+faults-measure = Measure on sheet { $sheet }
 faults-choose = Choose a part or a conductor from the list. The same choice is shown on the wiring sheet.
 faults-nothing-fits = No fault of the catalogue fits this part.
 fault-conductor-open = broken, or off its terminal
