@@ -2,10 +2,9 @@
 
 use crate::Answer;
 use crate::input::Work;
+use crate::task::{Task, Wanted};
 use sealin_core::{Fault, Plan};
-use sealin_exercise::scenario::Scenario;
-use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report};
-use sealin_proof::expr::{Verdict, parse_requirement};
+use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Record, Replay, Report};
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
 
@@ -16,19 +15,8 @@ pub struct Prove {
     scenario: String,
     #[command(flatten)]
     work: Work,
-    /// Only this requirement of the scenario; may be given several times.
-    #[arg(long, value_name = "ID")]
-    requirement: Vec<String>,
-    /// A formula to be proven in place of the scenario's: `never (QA1.closed and QA2.closed)`.
-    #[arg(long, value_name = "FORMULA", conflicts_with = "requirement")]
-    formula: Vec<String>,
-    /// With --formula: what is taken for granted of what moves.
-    #[arg(long, value_name = "FORMULA", requires = "formula")]
-    assume: Vec<String>,
-    /// With --formula: what moves by itself, as SF1, FC1 (trip and reset), FC1.stop, FC4 (open and close), power. Without it
-    /// every button, every overload and the supply.
-    #[arg(long, value_name = "NAME", requires = "formula", value_delimiter = ',')]
-    free: Vec<String>,
+    #[command(flatten)]
+    wanted: Wanted,
     /// With a fault that may strike at any scan, and stays: `QA1 13-14 stuck closed`; may be given several times.
     #[arg(long, value_name = "FAULT")]
     fault: Vec<String>,
@@ -60,10 +48,10 @@ impl Prove {
         if self.csv {
             table.write_record(COLUMNS).map_err(|e| e.to_string())?;
         }
-        for task in self.tasks(session.scenario())? {
+        for task in self.wanted.tasks(session.scenario(), self.max_states)? {
             for fault in &faults {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
-                let (report, replay) = explore::ask(&asked.question(&plan), &mut |_| true);
+                let (report, replay) = explore::ask(&task.question(&plan, fault.as_ref()), &mut |_| true);
                 let played: Played = match (&report.answer, &replay) {
                     (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
                     _ => None,
@@ -99,58 +87,6 @@ impl Prove {
         let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;
         Ok(if all.is_empty() { vec![None] } else { all })
     }
-
-    /// What is to be proven: the scenario's requirements that have formulas, and that nothing is damaged; or what is asked.
-    fn tasks(&self, scenario: &Scenario) -> Result<Vec<Task>, String> {
-        if !self.formula.is_empty() {
-            let read = |all: &[String]| -> Result<Vec<Verdict>, String> {
-                all.iter().map(|f| parse_requirement(f).map_err(|e| format!("`{f}`: {e}"))).collect()
-            };
-            return Ok(vec![Task {
-                id: "formula".to_string(),
-                text: self.formula.join("; "),
-                required: read(&self.formula)?,
-                assumed: read(&self.assume)?,
-                free: self.free.clone(),
-                max_states: self.max_states,
-            }]);
-        }
-        let mut tasks = vec![Task {
-            id: "harm".to_string(),
-            text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
-                .to_string(),
-            required: Vec::new(),
-            assumed: Vec::new(),
-            free: Vec::new(),
-            max_states: self.max_states,
-        }];
-        let verdicts =
-            |all: &[sealin_exercise::scenario::Formula]| all.iter().map(|f| f.verdict.clone()).collect();
-        tasks.extend(scenario.requirements.iter().filter(|q| !q.formulas.is_empty()).map(|q| Task {
-            id: q.id.clone(),
-            text: q.text.clone(),
-            required: verdicts(&q.formulas),
-            assumed: verdicts(&q.proof.assume),
-            free: q.proof.free.clone(),
-            max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
-        }));
-        if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
-            let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
-            return Err(format!("`{id}` has no formula to be proven; there is: {}", ids.join(", ")));
-        }
-        tasks.retain(|task| self.requirement.is_empty() || self.requirement.contains(&task.id));
-        Ok(tasks)
-    }
-}
-
-/// One thing to be proven.
-struct Task {
-    id: String,
-    text: String,
-    required: Vec<Verdict>,
-    assumed: Vec<Verdict>,
-    free: Vec<String>,
-    max_states: u64,
 }
 
 /// A task, with the fault that may strike.
@@ -160,17 +96,6 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
-        Question {
-            plan,
-            required: &self.task.required,
-            assumed: &self.task.assumed,
-            free: (!self.task.free.is_empty()).then_some(&self.task.free[..]),
-            fault: self.fault,
-            max_states: self.task.max_states,
-        }
-    }
-
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
         let Some(fault) = self.fault else { return self.task.id.clone() };

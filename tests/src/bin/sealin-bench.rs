@@ -6,6 +6,8 @@
 
 #[path = "sealin-bench/network.rs"]
 mod network;
+#[path = "sealin-bench/proof.rs"]
+mod proof;
 #[path = "sealin-bench/scan.rs"]
 mod scan;
 
@@ -28,17 +30,21 @@ struct Finding {
     unit: &'static str,
     /// Name and value, in the same unit.
     baseline: Option<(&'static str, f64)>,
+    /// What else is told of the same run.
+    also: Vec<(&'static str, f64)>,
 }
 
 /// A benchmark's name and what measures it.
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 4] = [
+const BENCHMARKS: [Benchmark; 6] = [
     ("bench-realtime", bench_realtime),
     ("scan-1000-rungs", scan::one_lane),
     ("scan-1000-rungs-64-lanes", scan::sixty_four_lanes),
     ("network-60-nodes", network::sixty_nodes),
+    ("proof-states", proof::states),
+    ("proof-paddle", proof::paddle),
 ];
 
 fn main() -> ExitCode {
@@ -65,6 +71,9 @@ impl Finding {
                 ",\"baseline_name\":\"{baseline}\",\"baseline_value\":{value},\"ratio\":{}",
                 self.value / value
             );
+        }
+        for (name, value) in &self.also {
+            line += &format!(",\"{name}\":{value}");
         }
         line + "}"
     }
@@ -94,6 +103,7 @@ fn bench_realtime() -> Finding {
         value: fastest(true),
         unit: "x real time",
         baseline: Some(("quiet-ticks-passed-over", fastest(false))),
+        also: Vec::new(),
     }
 }
 

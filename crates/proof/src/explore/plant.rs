@@ -203,6 +203,11 @@ impl Plant {
         self.relation = FxHashMap::default();
     }
 
+    /// The edges of a state with an output image, if they have been asked for.
+    pub fn known(&self, plant: u32, image: u64) -> Option<&[Edge]> {
+        self.relation.get(&(plant, image)).map(|edges| &edges[..])
+    }
+
     /// Every way in which a quantum can go from a state with an output image.
     pub fn edges(&mut self, plant: u32, image: u64) -> Result<Rc<[Edge]>, Demoted> {
         if let Some(edges) = self.relation.get(&(plant, image)) {

@@ -85,11 +85,28 @@ pub struct Report {
     pub merged: Vec<String>,
 }
 
+impl Report {
+    /// An answer with nothing explored.
+    pub(super) fn new(answer: Answer) -> Report {
+        Report {
+            answer,
+            states: 0,
+            plants: 0,
+            steps: 0,
+            bits: 0,
+            bytes: size_of::<(Found, u32)>() as u32,
+            quanta: 0,
+            free: Vec::new(),
+            merged: Vec::new(),
+        }
+    }
+}
+
 /// A state, with the one by which it was first reached.
 #[derive(Clone, Copy)]
-struct Found {
-    plant: u32,
-    program: u32,
+pub(super) struct Found {
+    pub(super) plant: u32,
+    pub(super) program: u32,
     memory: u32,
     by: u32,
     actions: u16,
@@ -120,17 +137,7 @@ pub fn ask(question: &Question, progress: &mut dyn FnMut(Progress) -> bool) -> (
 
 /// Explores. `progress` is called every few thousand states; it ends the exploration by `false`.
 pub fn explore(question: &Question, progress: &mut dyn FnMut(Progress) -> bool) -> Report {
-    let mut report = Report {
-        answer: Answer::NotComputed,
-        states: 0,
-        plants: 0,
-        steps: 0,
-        bits: 0,
-        bytes: size_of::<(Found, u32)>() as u32,
-        quanta: 0,
-        free: Vec::new(),
-        merged: Vec::new(),
-    };
+    let mut report = Report::new(Answer::NotComputed);
     match Exploration::new(question) {
         Ok(mut exploration) => {
             report.answer = exploration.answer(question, progress);
@@ -141,17 +148,17 @@ pub fn explore(question: &Question, progress: &mut dyn FnMut(Progress) -> bool) 
     report
 }
 
-struct Exploration {
-    plant: Plant,
-    program: Program,
+pub(super) struct Exploration {
+    pub(super) plant: Plant,
+    pub(super) program: Program,
     judge: Judge,
-    found: Vec<Found>,
+    pub(super) found: Vec<Found>,
     known: FxHashMap<(u32, u32, u32), u32>,
     layers: u32,
 }
 
 impl Exploration {
-    fn new(question: &Question) -> Result<Exploration, String> {
+    pub(super) fn new(question: &Question) -> Result<Exploration, String> {
         let full = Design::build(question.plan).map_err(|e| e.to_string())?;
         if let Some(why) = design_outside(&full) {
             return Err(why);
@@ -171,7 +178,7 @@ impl Exploration {
         Ok(Exploration { plant, program, judge, found: Vec::new(), known: FxHashMap::default(), layers: 0 })
     }
 
-    fn tell(&self, report: &mut Report) {
+    pub(super) fn tell(&self, report: &mut Report) {
         let (plants, steps) = self.plant.size();
         report.states = self.found.len() as u64;
         report.plants = plants as u64;
@@ -184,7 +191,11 @@ impl Exploration {
             names.zip(&self.plant.merged).filter(|(_, merged)| **merged).map(|(name, _)| name).collect();
     }
 
-    fn answer(&mut self, question: &Question, progress: &mut dyn FnMut(Progress) -> bool) -> Answer {
+    pub(super) fn answer(
+        &mut self,
+        question: &Question,
+        progress: &mut dyn FnMut(Progress) -> bool,
+    ) -> Answer {
         loop {
             match self.search(question, progress) {
                 Ok(answer) => return answer,
