@@ -6,8 +6,8 @@ use sealin_core::{Design, Plan};
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
-use sealin_judge::{Case, export};
-use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Report, default_free};
+use sealin_judge::{Case, Export, export};
+use sealin_proof::explore::{Answer, Question, Report, default_free};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
 use sealin_tests::generate::Random;
@@ -51,79 +51,63 @@ fn told(report: &Report) -> Judgement {
     }
 }
 
-/// Judges all cases by both; gives how many are broken. States are compared where all of them were met.
-fn agree(name: &str, cases: &[Case]) -> usize {
+/// Judges all cases by both; gives the names of those that are broken. States are compared where all of them were met.
+fn agree(name: &str, cases: &[Case]) -> Vec<String> {
     let checker = Checker::new(&folder(name), &export(cases, TABLES).unwrap(), false);
-    let mut broken = 0;
+    let mut broken = Vec::new();
     for (number, case) in cases.iter().enumerate() {
         let (report, outside) = (case.report(), checker.judge(number));
         let name = format!("{} (number {number} of {name})", case.name());
         assert_eq!(told(report), outside.judgement, "{name}");
         match outside.judgement {
             Judgement::Kept => assert_eq!(report.states, outside.states, "{name}"),
-            _ => broken += 1,
+            _ => broken.push(case.name().to_string()),
         }
     }
     broken
 }
 
-/// Both judges say of the given program that it restarts by itself after a trip, and of the reference that it does not.
-#[test]
-fn the_outside_judge_says_the_same_of_the_paddle_gear() {
-    let scenario = scenario();
-    let plans =
-        [Project::given(&scenario), reference(&scenario)].map(|p| p.plan_of_sheet(&scenario).unwrap());
-    let required = verdicts(&[
-        "never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 50ms))",
-    ]);
-    // A trip lasts longer than the answer of the contactor: shorter ones are seen by no program.
-    let assumed = verdicts(&["never (fell(FC1.tripped) and not prev(held(FC1.tripped, 100ms)))"]);
-    let free = names(&["SF2", "FC1"]);
-    let case = |name: &str, plan| {
-        let question = Question {
-            plan,
-            required: &required,
-            assumed: &assumed,
-            free: Some(&free),
-            fault: None,
-            max_states: DEFAULT_MAX_STATES,
-        };
-        Case::explored(name, question).unwrap()
-    };
-    assert_eq!(agree("paddle", &[case("given", &plans[0]), case("reference", &plans[1])]), 1);
-}
+/// A requirement of the paddle gear, what moves while it is judged, and what is taken for granted of that.
+type Asked<'a> = (&'a [&'a str], &'a [&'a str], &'a [&'a str]);
 
-/// A requirement of the paddle gear, and what moves while it is judged.
-type Asked<'a> = (&'a [&'a str], &'a [&'a str]);
+/// A trip is not over at once.
+const TRIP_LASTS: &str = "never (fell(FC1.tripped) and not prev(held(FC1.tripped, 10ms)))";
 
 /// The formulas of the job's design note, section 8; the timed ones with buttons and latch only, so that a run stays short.
 const ASKED: [Asked; 14] = [
-    (&["never (fell(QX0.0) and IX0.0 and IX0.4 and not IX0.5 and not IX0.6)"], &["SF1", "SF2", "SF3"]),
+    (&["never (fell(QX0.0) and IX0.0 and IX0.4 and not IX0.5 and not IX0.6)"], &["SF1", "SF2", "SF3"], &[]),
     (
         &["never (QX0.0 and not IX0.0)", "never (rose(QX0.0) and once(not IX0.0, 100ms) and not IX0.1)"],
         &["SF1", "SF2"],
+        &[],
     ),
-    (&["never ((rose(QX0.0) or rose(QX0.1)) and since(IX0.1 or IX0.2, IX0.1 and IX0.2))"], &["SF2", "SF3"]),
-    (&["never (rose(QX0.1) and QX0.0)"], &["SF1", "SF2", "SF3"]),
-    (&["never (QX0.0 and QX0.1)"], &["SF1", "SF2", "SF3"]),
-    (&["never (rose(QX0.1) and once(QA1.closed, 100ms))"], &["SF2", "SF3"]),
-    (&["never ((QX0.0 or QA1.closed) and held(FC1.tripped, 100ms))"], &["SF2", "FC1"]),
+    (
+        &["never ((rose(QX0.0) or rose(QX0.1)) and since(IX0.1 or IX0.2, IX0.1 and IX0.2))"],
+        &["SF2", "SF3"],
+        &[],
+    ),
+    (&["never (rose(QX0.1) and QX0.0)"], &["SF1", "SF2", "SF3"], &[]),
+    (&["never (QX0.0 and QX0.1)"], &["SF1", "SF2", "SF3"], &[]),
+    (&["never (rose(QX0.1) and once(QA1.closed, 100ms))"], &["SF2", "SF3"], &[]),
+    (&["never ((QX0.0 or QA1.closed) and held(FC1.tripped, 100ms))"], &["SF2", "FC1"], &[]),
     (
         &["never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 200ms))"],
         &["SF2", "FC4"],
+        &[],
     ),
-    (&["never (rose(QX0.0) and prev(held(IX0.1, 100ms)))"], &["SF1", "SF2"]),
-    (&["never (rose(QX0.0) and once(IX0.6, 100ms) and not IX0.1)"], &["SF2", "FC1"]),
-    (&["never (rose(QX0.0) and not once(not IX0.1 and IX0.0))"], &["SF1", "SF2", "SF3"]),
-    (&["never (QX0.0 and not IX0.4 and not IX0.1)", "never (QX0.0 and IX0.5)"], &["SF2", "FC1.stop"]),
+    (&["never (rose(QX0.0) and prev(held(IX0.1, 100ms)))"], &["SF1", "SF2"], &[]),
+    (&["never (rose(QX0.0) and once(IX0.6, 100ms) and not IX0.1)"], &["SF2", "FC1"], &[TRIP_LASTS]),
+    (&["never (rose(QX0.0) and not once(not IX0.1 and IX0.0))"], &["SF1", "SF2", "SF3"], &[]),
+    (&["never (QX0.0 and not IX0.4 and not IX0.1)", "never (QX0.0 and IX0.5)"], &["SF2", "FC1.stop"], &[]),
     (
         &[
             "always (held(FC1.tripped, 100ms) implies QX0.4)",
             "never (QX0.4 and held(not FC1.tripped, 100ms))",
         ],
         &["SF2", "FC1"],
+        &[],
     ),
-    (&[], &["SF2", "SF3"]),
+    (&[], &["SF2", "SF3"], &[]),
 ];
 
 /// A question's parts, which a case borrows.
@@ -131,19 +115,20 @@ struct Posed {
     name: String,
     plan: Plan,
     required: Vec<Verdict>,
+    assumed: Vec<Verdict>,
     free: Vec<String>,
 }
 
 impl Posed {
-    fn new(name: String, plan: Plan, (required, free): Asked) -> Posed {
-        Posed { name, plan, required: verdicts(required), free: names(free) }
+    fn new(name: String, plan: Plan, (required, free, assumed): Asked) -> Posed {
+        Posed { name, plan, required: verdicts(required), assumed: verdicts(assumed), free: names(free) }
     }
 
     fn case(&self) -> Result<Case<'_>, String> {
         let question = Question {
             plan: &self.plan,
             required: &self.required,
-            assumed: &[],
+            assumed: &self.assumed,
             free: Some(&self.free),
             fault: None,
             max_states: 300_000,
@@ -166,13 +151,13 @@ fn the_outside_judge_says_the_same_of_every_scenario_and_reference() {
         let scenario = Scenario::parse(text).unwrap();
         let plan = Project::given(&scenario).plan_of_sheet(&scenario).unwrap();
         let free = default_free(&Design::build(&plan).unwrap());
-        posed.push(Posed { name: id.to_string(), plan, required: Vec::new(), free });
+        posed.push(Posed { name: id.to_string(), plan, required: Vec::new(), assumed: Vec::new(), free });
     }
     let cases: Vec<Case> = posed.iter().map(|posed| posed.case().unwrap()).collect();
     let broken = agree("every", &cases);
-    println!("{broken} of {} are broken", cases.len());
-    // By hand: the given program breaks R4, R8, R9, R10, R13 and R14 (design note, section 10), the reference none.
-    assert!(broken >= 6, "{broken}");
+    println!("of {} are broken: {broken:?}", cases.len());
+    // By hand (design note, section 10): the given program breaks R4, R6 to R10 and R12 to R14, whatever else moves.
+    assert!(broken.iter().filter(|name| name.starts_with("given")).count() >= 9, "{broken:?}");
 }
 
 /// Designs with a learner's slips. Where one cannot be explored there is nothing to compare: the next one is taken.
@@ -199,9 +184,31 @@ fn the_outside_judge_says_the_same_of_wrong_designs() {
         seed += 2 * wanted;
         let cases: Vec<Case> = posed.iter().filter_map(|posed| posed.case().ok()).take(wanted).collect();
         assert_eq!(cases.len(), wanted, "too few designs can be explored");
-        broken += agree(&format!("slips-{first}"), &cases);
+        broken += agree(&format!("slips-{first}"), &cases).len();
     }
     println!("{broken} of {count} wrong designs are broken, by {seed} seeds");
     // The comparison must have had something to compare: some of both kinds.
     assert!(broken * 10 >= count && broken < count, "{broken} of {count}");
+}
+
+/// A program of which one sign was changed, and a bound that ends a scan later, are noticed.
+#[test]
+fn a_small_difference_is_noticed() {
+    let scenario = scenario();
+    let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
+    let posed = Posed::new("reference".to_string(), plan, ASKED[5]);
+    let case = posed.case().unwrap();
+    let (report, written) = (case.report().clone(), export(&[case], TABLES).unwrap());
+    let same = |name: &str, model: String| {
+        let tables = written.tables.clone();
+        let judged = Checker::new(&folder(name), &Export { model, tables }, false).judge(0);
+        (judged.judgement, judged.states) == (told(&report), report.states)
+    };
+    assert!(same("as-it-is", written.model.clone()));
+    // The answer of the contactor no longer asked for in the hold: `QA1_out AND QA1_in`.
+    let (hold, bound) = ("(v6_QA1_out && v3_QA1_in)", "= 21\n");
+    for (name, from, to) in [("sign", hold, "(v6_QA1_out || v3_QA1_in)"), ("bound", bound, "= 22\n")] {
+        assert_eq!(written.model.matches(from).count(), 1, "{}", written.model);
+        assert!(!same(name, written.model.replace(from, to)), "{name}");
+    }
 }
