@@ -4,7 +4,7 @@ use crate::Answer;
 use crate::input::Work;
 use crate::task::{Task, Wanted};
 use sealin_core::{Fault, Plan};
-use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Record, Replay, Report};
+use sealin_proof::explore::{self, Counterexample, Record, Replay, Report};
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
 
@@ -26,9 +26,6 @@ pub struct Prove {
     /// The fault table as comma-separated values.
     #[arg(long, conflicts_with = "json")]
     csv: bool,
-    /// Most states that are explored.
-    #[arg(long, value_name = "N", default_value_t = DEFAULT_MAX_STATES)]
-    max_states: u64,
     /// Each counterexample as a script, ID.steps, with what the environment does in ID.records.
     #[arg(long, value_name = "DIR")]
     counterexamples: Option<PathBuf>,
@@ -48,7 +45,7 @@ impl Prove {
         if self.csv {
             table.write_record(COLUMNS).map_err(|e| e.to_string())?;
         }
-        for task in self.wanted.tasks(session.scenario(), self.max_states)? {
+        for task in self.wanted.tasks(session.scenario())? {
             for fault in &faults {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
                 let (report, replay) = explore::ask(&task.question(&plan, fault.as_ref()), &mut |_| true);

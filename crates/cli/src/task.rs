@@ -2,7 +2,7 @@
 
 use sealin_core::{Fault, Plan};
 use sealin_exercise::scenario::Scenario;
-use sealin_proof::explore::Question;
+use sealin_proof::explore::{DEFAULT_MAX_STATES, Question};
 use sealin_proof::expr::{Verdict, parse_requirement};
 
 /// Options that say what is to be proven.
@@ -21,6 +21,9 @@ pub struct Wanted {
     /// every button, every overload and the supply.
     #[arg(long, value_name = "NAME", requires = "formula", value_delimiter = ',')]
     free: Vec<String>,
+    /// Most states that are explored.
+    #[arg(long, value_name = "N", default_value_t = DEFAULT_MAX_STATES)]
+    max_states: u64,
 }
 
 /// One thing to be proven.
@@ -38,7 +41,7 @@ pub struct Task {
 
 impl Wanted {
     /// What is to be proven: the scenario's requirements that have formulas, and that nothing is damaged; or what is asked.
-    pub fn tasks(&self, scenario: &Scenario, max_states: u64) -> Result<Vec<Task>, String> {
+    pub fn tasks(&self, scenario: &Scenario) -> Result<Vec<Task>, String> {
         if !self.formula.is_empty() {
             let read = |all: &[String]| -> Result<Vec<Verdict>, String> {
                 all.iter().map(|f| parse_requirement(f).map_err(|e| format!("`{f}`: {e}"))).collect()
@@ -49,7 +52,7 @@ impl Wanted {
                 required: read(&self.formula)?,
                 assumed: read(&self.assume)?,
                 free: self.free.clone(),
-                max_states,
+                max_states: self.max_states,
             }]);
         }
         let mut tasks = vec![Task {
@@ -59,7 +62,7 @@ impl Wanted {
             required: Vec::new(),
             assumed: Vec::new(),
             free: Vec::new(),
-            max_states,
+            max_states: self.max_states,
         }];
         let verdicts =
             |all: &[sealin_exercise::scenario::Formula]| all.iter().map(|f| f.verdict.clone()).collect();
@@ -69,7 +72,7 @@ impl Wanted {
             required: verdicts(&q.formulas),
             assumed: verdicts(&q.proof.assume),
             free: q.proof.free.clone(),
-            max_states: if q.proof.max_states == 0 { max_states } else { q.proof.max_states },
+            max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
         }));
         if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
             let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();

@@ -1,7 +1,7 @@
 //! A program as assignments, straight from its rungs.
 //!
 //! IEC 61131-3: rungs are evaluated top to bottom; all that a rung reads is read before it writes; an edge contact
-//! compares a bit with what it was when the contact was last evaluated. Blocks are in [`mod@blocks`].
+//! compares a bit with what it was when the contact was last evaluated. Blocks are in `blocks.rs`.
 
 mod blocks;
 
@@ -16,7 +16,7 @@ use sealin_ladder::{
 pub struct Translated {
     /// What it remembers.
     pub fields: Vec<Field>,
-    /// A scan: reads the input image, writes [`Translated::image`].
+    /// A scan: reads the input image, writes [`IMAGE`].
     pub scan: String,
     /// Bits of the output image that it has, in ascending order: bit `i` of the model's image is bit `outputs[i]` there.
     pub outputs: Vec<u32>,

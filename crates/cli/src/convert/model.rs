@@ -4,13 +4,12 @@ use crate::Answer;
 use crate::input::Work;
 use crate::task::Wanted;
 use sealin_judge::{Case, export};
-use sealin_proof::explore::DEFAULT_MAX_STATES;
 use std::path::Path;
 
 /// Writes the model, and its tables beside it under the same name with `.h`.
 pub fn write(scenario: &str, out: &Path, wanted: &Wanted, work: &Work) -> Result<Answer, String> {
     let session = work.session(scenario)?;
-    let tasks = wanted.tasks(session.scenario(), DEFAULT_MAX_STATES)?;
+    let tasks = wanted.tasks(session.scenario())?;
     let [task] = &tasks[..] else {
         let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
         return Err(format!("a model is of one of them: --requirement with one of {}", ids.join(", ")));
