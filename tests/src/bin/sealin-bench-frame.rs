@@ -1,6 +1,7 @@
 //! The benchmark of a frame of the page, run by `cargo xtask bench`, with `SEALIN_DIST` set to the built site: time of the main
 //! thread with the motor running and the timing diagram live, on a processor slowed down to a quarter. Prints one JSON
-//! object: the 95th percentile in ms, and the same with the bench standing still.
+//! object: the 95th percentile in ms, the same with the bench standing still, and that of a page that holds one changing number and nothing
+//! else, which is what the browser takes for itself on this machine.
 
 use anyhow::{Context, Result};
 use sealin_tests::browser::{Browser, View, with_browser};
@@ -11,6 +12,13 @@ use serde_json::{Value, json};
 const FRAMES: usize = 300;
 /// The processor is this many times slower.
 const SLOWER: f64 = 4.0;
+/// A page that writes a number in every frame.
+const ONE_NUMBER: &str = "(() => {
+    const number = document.createTextNode('0');
+    document.body.append(number);
+    const write = () => { number.data = String(frameCosts.total); requestAnimationFrame(write); };
+    write();
+})()";
 
 fn main() {
     with_browser("bench-frame", View::Desk, async |browser| {
@@ -21,6 +29,13 @@ fn main() {
 
 async fn measure(browser: &Browser) -> Result<Value> {
     browser.count_frames().await?;
+    browser
+        .cdp("Page.navigate", json!({ "url": "data:text/html,<!doctype html><title>One number</title>" }))
+        .await?;
+    browser.slow_down(SLOWER).await?;
+    browser.evaluate(ONE_NUMBER).await?;
+    let empty = percentile_95(browser).await?;
+    browser.slow_down(1.0).await?;
     browser.open_attempt(&at_work(&paddle())).await?;
     browser.sheet("Commissioning").await?;
     browser.slow_down(SLOWER).await?;
@@ -28,7 +43,7 @@ async fn measure(browser: &Browser) -> Result<Value> {
     browser.button("Pause").await?.click().await?;
     let still = percentile_95(browser).await?;
     browser.slow_down(1.0).await?;
-    Ok(json!({ "running_ms": running, "still_ms": still }))
+    Ok(json!({ "running_ms": running, "still_ms": still, "empty_ms": empty }))
 }
 
 async fn percentile_95(browser: &Browser) -> Result<f64> {

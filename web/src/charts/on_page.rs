@@ -2,9 +2,9 @@
 //! when it is opened.
 
 use crate::hooks::{use_frame, use_size};
-use crate::services::canvas::{FRAMES_AN_INK, Inks, Paper, with_paper};
+use crate::services::canvas::{Inkpot, Inks, Paper, with_paper};
 use crate::store::Workshop;
-use std::cell::{Cell, RefCell};
+use std::cell::RefCell;
 use web_sys::HtmlCanvasElement;
 use yew::prelude::*;
 
@@ -18,18 +18,14 @@ pub fn use_chart<P: PartialEq + 'static>(
     let canvas = use_node_ref();
     let size = use_size(&canvas);
     let (node, of) = (canvas.clone(), tag.clone());
-    let (drawn, frames, inks) = (RefCell::new(None), Cell::new(0u32), RefCell::new(Inks::default()));
+    let (drawn, inkpot) = (RefCell::new(None), Inkpot::default());
     use_frame(tag.clone(), move |workshop: &Workshop| {
         let Some(element) = node.cast::<HtmlCanvasElement>() else { return };
-        if frames.get() % FRAMES_AN_INK == 0 {
-            inks.replace(Inks::of(&element));
-        }
-        frames.set(frames.get().wrapping_add(1));
         let Some(picture) = read(workshop, &of) else { return };
-        let now = Some((picture, size.get(), inks.borrow().clone()));
+        let now = Some((picture, size.get(), inkpot.inks(&element)));
         if *drawn.borrow() != now {
             if let Some((picture, size, inks)) = &now {
-                with_paper(&element, *size, |paper| paint(paper, inks, picture));
+                with_paper(&element, *size, inks, |paper| paint(paper, inks, picture));
             }
             drawn.replace(now);
         }

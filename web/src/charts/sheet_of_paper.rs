@@ -25,7 +25,6 @@ pub fn begin(paper: &Paper<'_>) {
 /// Grid lines with their figures: those of x under the field, those of y at its left.
 pub fn grid(paper: &Paper<'_>, inks: &Inks, field: &Field, x: &[Mark], y: &[Mark]) {
     let c = paper.context;
-    c.set_font(&inks.font);
     c.set_fill_style_str(&inks.faint);
     c.set_stroke_style_str(&inks.hair);
     c.set_line_width(1.0);
@@ -104,9 +103,8 @@ pub fn cross(paper: &Paper<'_>, pen: Pen<'_>, (x, y): (f64, f64), size: f64) {
 }
 
 /// A word on the paper.
-pub fn word(paper: &Paper<'_>, font: &str, ink: &str, align: &str, (x, y): (f64, f64), text: &str) {
+pub fn word(paper: &Paper<'_>, ink: &str, align: &str, (x, y): (f64, f64), text: &str) {
     let c = paper.context;
-    c.set_font(font);
     c.set_fill_style_str(ink);
     c.set_text_align(align);
     let _ = c.fill_text(text, x, y);

@@ -38,16 +38,9 @@ pub fn paint(paper: &Paper<'_>, inks: &Inks, picture: &TorquePicture) {
     let named = [-1.0, -0.5, 0.0, 0.5, 1.0].map(|speed: f64| (speed, Some(figure(speed * 100.0))));
     grid(paper, inks, &torque, &bare, &steps(-torque_end, torque_end, torque_end / 2.0));
     grid(paper, inks, &current, &named, &steps(0.0, current_end, current_end / 2.0));
-    word(paper, &inks.font, &inks.faint, "left", (4.0, torque.top - 7.0), t!("torque-axis-torque"));
-    word(paper, &inks.font, &inks.faint, "left", (4.0, current.top - 7.0), t!("torque-axis-current"));
-    word(
-        paper,
-        &inks.font,
-        &inks.faint,
-        "right",
-        (torque.right(), torque.top - 7.0),
-        t!("torque-axis-speed"),
-    );
+    word(paper, &inks.faint, "left", (4.0, torque.top - 7.0), t!("torque-axis-torque"));
+    word(paper, &inks.faint, "left", (4.0, current.top - 7.0), t!("torque-axis-current"));
+    word(paper, &inks.faint, "right", (torque.right(), torque.top - 7.0), t!("torque-axis-speed"));
     axes(paper, inks, &torque);
     curve(paper, &torque, Pen { ink: &inks.kept, width: 2.0 }, picture.load());
     let (thin, heavy) = (Pen { ink: &inks.faint, width: 1.2 }, Pen { ink: &inks.ink, width: 2.8 });

@@ -43,8 +43,8 @@ pub fn paint(paper: &Paper<'_>, inks: &Inks, picture: &TripPicture) {
     begin(paper);
     let times = TIMES.map(|(s, named)| (s, named.then(|| time_figure(s))));
     grid(paper, inks, &field, &TIMES_DIAL.map(|m| (m, Some(m.to_string()))), &times);
-    word(paper, &inks.font, &inks.faint, "right", (field.right(), 12.0), t!("trip-axis-multiple"));
-    word(paper, &inks.font, &inks.faint, "left", (4.0, 12.0), t!("trip-axis-time"));
+    word(paper, &inks.faint, "right", (field.right(), 12.0), t!("trip-axis-multiple"));
+    word(paper, &inks.faint, "left", (4.0, 12.0), t!("trip-axis-time"));
     limits(paper, inks, &field, picture);
     curve(paper, &field, Pen { ink: &inks.ink, width: 1.2 }, picture.cold());
     curve(paper, &field, Pen { ink: &inks.ink, width: 2.8 }, picture.warm());
@@ -84,7 +84,7 @@ fn last_trip(paper: &Paper<'_>, inks: &Inks, field: &Field, picture: &TripPictur
         cross(paper, Pen { ink: &inks.broken, width: 2.4 }, at, 5.5);
         let (align, x) =
             if at.0 > field.right() - 90.0 { ("right", at.0 - 9.0) } else { ("left", at.0 + 9.0) };
-        word(paper, &inks.font, &inks.broken, align, (x, at.1 - 6.0), t!("trip-mark-last"));
+        word(paper, &inks.broken, align, (x, at.1 - 6.0), t!("trip-mark-last"));
     }
 }
 
@@ -104,7 +104,7 @@ fn point(paper: &Paper<'_>, inks: &Inks, field: &Field, picture: &TripPicture) {
         line(paper, Pen { width: 2.0, ..pen }, (x + 22.0, at.1), (x + 9.0, at.1));
         line(paper, Pen { width: 2.0, ..pen }, (x + 15.0, at.1 - 4.0), (x + 9.0, at.1));
         line(paper, Pen { width: 2.0, ..pen }, (x + 15.0, at.1 + 4.0), (x + 9.0, at.1));
-        word(paper, &inks.font, &inks.choice, "left", (x + 26.0, at.1 + 3.5), t!("trip-mark-below"));
+        word(paper, &inks.choice, "left", (x + 26.0, at.1 + 3.5), t!("trip-mark-below"));
     }
     running_point(paper, inks, at);
 }

@@ -35,17 +35,11 @@ pub fn paint(paper: &Paper<'_>, inks: &Inks, picture: &Picture<'_>) {
     for (n, cursor) in picture.cursors.iter().enumerate() {
         if let Some(tick) = cursor {
             let width = if n == picture.in_hand { 2.0 } else { 1.0 };
-            upright(
-                paper,
-                inks,
-                picture.span,
-                *tick,
-                &Upright { ink: &inks.choice, width, sign: ["1", "2"][n] },
-            );
+            upright(paper, picture.span, *tick, &Upright { ink: &inks.choice, width, sign: ["1", "2"][n] });
         }
     }
     if let Some(tick) = picture.moment {
-        upright(paper, inks, picture.span, tick, &Upright { ink: &inks.broken, width: 2.5, sign: "✕" });
+        upright(paper, picture.span, tick, &Upright { ink: &inks.broken, width: 2.5, sign: "✕" });
     }
 }
 
@@ -53,7 +47,6 @@ fn measure(paper: &Paper<'_>, inks: &Inks, picture: &Picture<'_>) {
     let c = paper.context;
     let bottom = picture.tracks.len() as f64 * ROW;
     let step = picture.span.step_ms();
-    c.set_font(&inks.font);
     c.set_line_width(1.0);
     c.set_stroke_style_str(&inks.hair);
     c.set_fill_style_str(&inks.faint);
@@ -117,7 +110,7 @@ struct Upright<'a> {
     sign: &'a str,
 }
 
-fn upright(paper: &Paper<'_>, inks: &Inks, span: Span, tick: u64, line: &Upright<'_>) {
+fn upright(paper: &Paper<'_>, span: Span, tick: u64, line: &Upright<'_>) {
     let place = span.place(tick);
     if !(0.0..=1.0).contains(&place) {
         return;
@@ -131,7 +124,6 @@ fn upright(paper: &Paper<'_>, inks: &Inks, span: Span, tick: u64, line: &Upright
     c.line_to(x, paper.height - MEASURE + 6.0);
     c.stroke();
     c.set_fill_style_str(line.ink);
-    c.set_font(&inks.font);
     let near_edge = x > paper.width - 14.0;
     c.set_text_align(if near_edge { "right" } else { "left" });
     let _ = c.fill_text(line.sign, if near_edge { x - 4.0 } else { x + 4.0 }, 10.0);

@@ -6,11 +6,12 @@ use super::span::Span;
 use super::tracks::{Track, change_before, label, next_change};
 use super::view::{View, ViewAct};
 use crate::hooks::{use_frame, use_one_stop, use_size, use_workshop};
-use crate::services::canvas::{FRAMES_AN_INK, Inks, with_paper};
+use crate::services::canvas::{Inkpot, Inks, with_paper};
+use crate::services::page;
 use crate::store::Workshop;
 use crate::t;
 use crate::why::WhyOf;
-use std::cell::{Cell, RefCell};
+use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::{Element, HtmlCanvasElement, KeyboardEvent, PointerEvent};
 use yew::prelude::*;
@@ -38,7 +39,7 @@ struct Drawn {
     changes: usize,
     last: u64,
     size: (f64, f64),
-    inks: Inks,
+    inks: Rc<Inks>,
 }
 
 /// Names and canvas.
@@ -52,16 +53,11 @@ pub fn Plot(props: &PlotProps) -> Html {
     let deps = (props.source.clone(), props.names.clone(), props.view.clone());
     use_frame(deps.clone(), {
         let (canvas, values) = (canvas.clone(), values.clone());
-        let (drawn, frames, inks) =
-            (RefCell::new(None::<Drawn>), Cell::new(0), RefCell::new(Inks::default()));
+        let (drawn, inkpot) = (RefCell::new(None::<Drawn>), Inkpot::default());
         let (source, names, view) = deps;
         let shown = RefCell::new(vec![None::<Option<bool>>; names.len()]);
         move |workshop: &Workshop| {
             let Some(element) = canvas.cast::<HtmlCanvasElement>() else { return };
-            if frames.get() % FRAMES_AN_INK == 0 {
-                inks.replace(Inks::of(&element));
-            }
-            frames.set(frames.get() + 1);
             let span = view.span(source.end(workshop));
             let changes = workshop.session().trace().changes();
             let now = Drawn {
@@ -69,7 +65,7 @@ pub fn Plot(props: &PlotProps) -> Html {
                 changes: changes.len(),
                 last: changes.back().map_or(0, |change| change.tick),
                 size: size.get(),
-                inks: inks.borrow().clone(),
+                inks: inkpot.inks(&element),
             };
             if drawn.borrow().as_ref() == Some(&now) {
                 return;
@@ -188,7 +184,7 @@ fn draw(canvas: &HtmlCanvasElement, now: &Drawn, tracks: &[Track], view: &View, 
         in_hand: view.in_hand,
         moment: source.moment().map(|(tick, _)| *tick),
     };
-    with_paper(canvas, (width, height), |paper| paint(paper, &now.inks, &picture));
+    with_paper(canvas, (width, height), &now.inks, |paper| paint(paper, &now.inks, &picture));
 }
 
 fn write_values(nodes: &[NodeRef], shown: &RefCell<Vec<Option<Option<bool>>>>, tracks: &[Track], tick: u64) {
@@ -196,7 +192,7 @@ fn write_values(nodes: &[NodeRef], shown: &RefCell<Vec<Option<Option<bool>>>>, t
         let value = track.value_at(tick);
         if *shown != Some(value) {
             if let Some(node) = node.get() {
-                node.set_text_content(Some(value.map_or("–", |on| if on { "1" } else { "0" })));
+                page::write_text(&node, value.map_or("–", |on| if on { "1" } else { "0" }));
             }
             *shown = Some(value);
         }

@@ -6,6 +6,7 @@ use super::span::{LENGTHS_MS, clock, seconds};
 use super::tracks::{change_before, next_change};
 use super::view::{View, ViewAct};
 use crate::hooks::{use_frame, use_one_stop, use_workshop};
+use crate::services::page;
 use crate::store::{Command, Workshop};
 use crate::t;
 use std::cell::Cell;
@@ -85,7 +86,7 @@ pub fn LookBack(props: &ReadoutProps) -> Html {
                     (Source::Recorded(_), None) => t!("diagram-playing", s = seconds(now, 100)),
                     (Source::Recorded(_), Some(_)) => t!("diagram-recorded", s = seconds(now, 100)),
                 };
-                word.set_text_content(Some(&text));
+                page::write_text(&word, &text);
             }
         }
     });

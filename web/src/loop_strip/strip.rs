@@ -4,6 +4,7 @@ use super::stages::{Loop, contactors};
 use super::value::{Stage, Value, value};
 use crate::hooks::{use_live, use_one_stop, use_selector, use_workshop};
 use crate::services::live::Binding;
+use crate::services::page;
 use crate::store::model::Terminal;
 use crate::store::{Command, ScreenAct, Sheet, Thing};
 use crate::t;
@@ -86,7 +87,7 @@ fn write(nodes: &(NodeRef, NodeRef), value: &Value) {
         let _ = cell.set_attribute("data-on", if value.on { "1" } else { "0" });
     }
     if let Some(text) = nodes.1.get() {
-        text.set_text_content(Some(&value.text));
+        page::write_text(&text, &value.text);
     }
 }
 

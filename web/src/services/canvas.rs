@@ -1,13 +1,16 @@
 //! A canvas as a sheet of paper: its size, its sharpness and the inks of the page.
 
+use super::theme;
+use std::cell::{OnceCell, RefCell};
+use std::rc::Rc;
 use wasm_bindgen::JsCast;
-use web_sys::{CanvasRenderingContext2d as Context, Element, HtmlCanvasElement};
+use web_sys::{CanvasRenderingContext2d as Context, Element, HtmlCanvasElement, MediaQueryList};
 
-/// Frames between two looks at the page's inks, which change with day and night.
-pub const FRAMES_AN_INK: u32 = 10;
+/// The font of a canvas that has been given none, by the HTML standard.
+const FIRST_FONT: &str = "10px sans-serif";
 
 /// Inks, read from the page's style.
-#[derive(Clone, Debug, PartialEq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Inks {
     /// Lines and words.
     pub ink: String,
@@ -29,7 +32,7 @@ pub struct Inks {
 
 impl Inks {
     /// The inks that hold at an element.
-    pub fn of(element: &Element) -> Inks {
+    fn of(element: &Element) -> Inks {
         let style = web_sys::window().and_then(|window| window.get_computed_style(element).ok().flatten());
         let ink = |name: &str| {
             let value = style.as_ref().and_then(|style| style.get_property_value(name).ok());
@@ -48,6 +51,27 @@ impl Inks {
     }
 }
 
+/// The inks of a canvas, read anew only where day and night have changed: reading them has the browser compute styles.
+#[derive(Default)]
+pub struct Inkpot {
+    dark: OnceCell<Option<MediaQueryList>>,
+    light: RefCell<Option<(Option<String>, bool)>>,
+    inks: RefCell<Rc<Inks>>,
+}
+
+impl Inkpot {
+    /// The inks that hold at an element of the page now.
+    pub fn inks(&self, element: &Element) -> Rc<Inks> {
+        let dark = self.dark.get_or_init(theme::dark_wanted).as_ref().is_some_and(MediaQueryList::matches);
+        let light = Some((theme::on_page(), dark));
+        if *self.light.borrow() != light {
+            self.inks.replace(Rc::new(Inks::of(element)));
+            self.light.replace(light);
+        }
+        self.inks.borrow().clone()
+    }
+}
+
 /// A canvas with its size in CSS pixels and the pixels of the screen in one of them.
 pub struct Paper<'a> {
     /// Where to draw.
@@ -60,16 +84,26 @@ pub struct Paper<'a> {
     pub scale: f64,
 }
 
-/// Draws on a canvas of this size, CSS pixels, made as sharp as the screen is.
-pub fn with_paper(canvas: &HtmlCanvasElement, (width, height): (f64, f64), draw: impl FnOnce(&Paper<'_>)) {
+/// Draws on a canvas of this size, CSS pixels, made as sharp as the screen is. Words stand there in the font of `inks`.
+pub fn with_paper(
+    canvas: &HtmlCanvasElement,
+    (width, height): (f64, f64),
+    inks: &Inks,
+    draw: impl FnOnce(&Paper<'_>),
+) {
     let scale = web_sys::window().map_or(1.0, |window| window.device_pixel_ratio());
     let pixels = ((width * scale) as u32, (height * scale) as u32);
-    if (canvas.width(), canvas.height()) != pixels {
+    let resized = (canvas.width(), canvas.height()) != pixels;
+    if resized {
         canvas.set_width(pixels.0);
         canvas.set_height(pixels.1);
     }
     let context = canvas.get_context("2d").ok().flatten().and_then(|c| c.dyn_into::<Context>().ok());
     if let Some(context) = context {
+        // A new size has made it forget its font; setting one in every frame would cost a computation of styles each time.
+        if resized || context.font() == FIRST_FONT {
+            context.set_font(&inks.font);
+        }
         draw(&Paper { context: &context, width, height, scale });
     }
 }

@@ -83,7 +83,7 @@ impl Binding {
                 if last.borrow().as_ref() != Some(&now)
                     && let Some(node) = node.get()
                 {
-                    node.set_text_content(Some(&now));
+                    page::write_text(&node, &now);
                     last.replace(Some(now));
                 }
             }

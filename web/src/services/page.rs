@@ -1,6 +1,6 @@
 //! The page itself: its root, its clock, whether it is seen.
 
-use web_sys::{Document, Element, VisibilityState, Window};
+use web_sys::{Document, Element, Node, VisibilityState, Window};
 
 /// The window; none in a worker.
 pub fn window() -> Option<Window> {
@@ -37,6 +37,15 @@ pub fn remembered(name: &str) -> Option<String> {
 pub fn remember(name: &str, text: &str) {
     if let Some(storage) = window().and_then(|window| window.local_storage().ok().flatten()) {
         let _ = storage.set_item(name, text);
+    }
+}
+
+/// Has a node without children of Yew's own say `text`. Where it holds a text it keeps it, with another content: a new one would
+/// have the browser compute styles around it.
+pub fn write_text(node: &Node, text: &str) {
+    match node.first_child() {
+        Some(held) if held.node_type() == Node::TEXT_NODE => held.set_node_value(Some(text)),
+        _ => node.set_text_content(Some(text)),
     }
 }
 

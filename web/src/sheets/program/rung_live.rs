@@ -3,6 +3,7 @@
 use super::facts::Facts;
 use super::fold::Folded;
 use super::labels;
+use crate::services::page;
 use crate::store::Workshop;
 use crate::store::model::Bench;
 use crate::t;
@@ -183,10 +184,10 @@ impl RungLive {
     fn write(&self, n: usize, state: &ItemState) {
         mark(&self.nodes.leads[n], state.reached);
         if let Some(text) = self.nodes.bits[n].get() {
-            text.set_text_content(Some(bit_text(state.bit)));
+            page::write_text(&text, bit_text(state.bit));
         }
         if let (Some(text), Some(value)) = (self.nodes.values[n].get(), &state.value) {
-            text.set_text_content(Some(value));
+            page::write_text(&text, value);
         }
         let Some(group) = self.nodes.items[n].cast::<Element>() else { return };
         let bit = state.bit.map_or("", |bit| if bit { "1" } else { "0" });
@@ -224,7 +225,7 @@ impl RungLive {
             }
             mark(&nodes.lead, state.on);
             if let Some(text) = nodes.text.get() {
-                text.set_text_content(Some(&state.text));
+                page::write_text(&text, &state.text);
             }
             if let Some(group) = nodes.group.cast::<Element>() {
                 let label = super::block::pin_label(call, pin);
