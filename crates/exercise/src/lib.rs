@@ -8,6 +8,7 @@ pub mod grade;
 pub mod laps;
 pub mod marking;
 pub mod project;
+pub mod proving;
 pub mod scenario;
 pub mod session;
 pub mod shipped;

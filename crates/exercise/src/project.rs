@@ -216,6 +216,14 @@ impl Project {
         Ok(())
     }
 
+    /// Whether it is the same to checks and proofs, which run the program of the sheet: what was transferred makes no difference.
+    pub fn same_work(&self, other: &Project) -> bool {
+        self.source == other.source
+            && self.conductors == other.conductors
+            && self.dials == other.dials
+            && self.taken == other.taken
+    }
+
     /// The plan with the program that is in the controller. A program that does not parse cannot have been
     /// transferred; the controller then holds none.
     pub fn plan(&self, scenario: &Scenario) -> Plan {

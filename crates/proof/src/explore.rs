@@ -15,5 +15,5 @@ mod search;
 pub use control::{can_move, default_free};
 pub use plant::Moves;
 pub use relation::{Next, Relation, Way};
-pub use replay::{Broken, Counterexample, Record, Replay, replay};
+pub use replay::{Broken, Counterexample, Record, Replay, replay, replay_seen};
 pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report, ask, explore};

@@ -19,5 +19,5 @@ mod words;
 
 pub use more::More;
 pub use source::Recording;
-pub use tracks::tracks;
+pub use tracks::{Track, tracks};
 pub use whole::{RecordedDiagram, TimingDiagram};

@@ -1,9 +1,10 @@
 //! What a timing diagram shows: the changes of chosen signals in a stretch of time.
 
 use crate::store::model::Trace;
+use serde::{Deserialize, Serialize};
 
 /// One signal in a stretch of time.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Track {
     /// Name of the signal.
     pub name: String,

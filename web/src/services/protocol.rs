@@ -1,10 +1,11 @@
 //! What page and worker say to each other: JSON texts with the number of the run.
 
 use crate::store::checks::Marks;
+use crate::store::proofs::{ProofLine, ProofProgress};
 use serde::{Deserialize, Serialize};
 
 /// Version of the messages. Page and worker come from one build; a mix of two builds in one browser is refused.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// An order to the worker.
 #[derive(Debug, Serialize, Deserialize)]
@@ -13,8 +14,19 @@ pub struct Order {
     pub version: u32,
     /// Number of the run.
     pub job: u32,
-    /// The attempt whose last design is to be marked, as a file.
+    /// What is to be done.
+    pub errand: Errand,
+    /// The attempt whose last design it is about, as a file.
     pub attempt: String,
+}
+
+/// What is to be done with an attempt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Errand {
+    /// Run all checks, and give the marks.
+    Mark,
+    /// Prove what the scenario asks to be proven.
+    Prove,
 }
 
 /// An answer of the worker.
@@ -35,6 +47,12 @@ pub enum Body {
     Progress(u32, u32),
     /// The marks.
     Marks(Marks),
+    /// How far a proof is.
+    Proving(ProofProgress),
+    /// One proof is done.
+    Proof(ProofLine),
+    /// All proofs are done.
+    Proofs,
     /// The order could not be followed.
     Failed(String),
 }

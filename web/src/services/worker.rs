@@ -1,8 +1,7 @@
-//! The worker's side: marks an attempt when asked, and tells how far it has come.
+//! The worker's side: marks or proves an attempt when asked, and tells how far it has come.
 
-use super::protocol::{Answer, Body, Order, VERSION};
-use crate::store::checks::Marks;
-use crate::store::marking;
+use super::protocol::{Answer, Body, Errand, Order, VERSION};
+use crate::store::{marking, proving};
 use gloo::events::EventListener;
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
@@ -35,16 +34,32 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
         return;
     }
     let mut last = f64::NEG_INFINITY;
-    let marks: Result<Marks, String> = marking::mark_file(&order.attempt, &mut |done, of| {
+    let mut due = || {
         let now = js_sys::Date::now();
-        if now - last >= PROGRESS_EVERY_MS {
+        let due = now - last >= PROGRESS_EVERY_MS;
+        if due {
             last = now;
-            say(Body::Progress(done, of));
         }
-        true
-    });
-    say(match marks {
-        Ok(marks) => Body::Marks(marks),
-        Err(text) => Body::Failed(text),
-    });
+        due
+    };
+    let done = match order.errand {
+        Errand::Mark => marking::mark_file(&order.attempt, &mut |done, of| {
+            if due() {
+                say(Body::Progress(done, of));
+            }
+            true
+        })
+        .map(Body::Marks),
+        Errand::Prove => proving::prove_file(
+            &order.attempt,
+            &mut |progress| {
+                if due() {
+                    say(Body::Proving(progress));
+                }
+            },
+            &mut |line| say(Body::Proof(line)),
+        )
+        .map(|()| Body::Proofs),
+    };
+    say(done.unwrap_or_else(Body::Failed));
 }

@@ -3,6 +3,7 @@
 use super::checks::CheckEvent;
 use super::model::{Attempt, BenchAct, Change, Measurement, Session};
 use super::pace::Speed;
+use super::proofs::ProofEvent;
 use super::screen::ScreenAct;
 use super::why::WhyAct;
 use crate::hints::HintAct;
@@ -69,6 +70,8 @@ pub enum Command {
     },
     /// Something happens to the checks.
     Checks(CheckEvent),
+    /// Something happens to the proofs.
+    Proofs(ProofEvent),
     /// Show or put away hints.
     Hints(HintAct),
     /// Look at the worked example in the place of the work in progress, or go back to that.

@@ -130,7 +130,8 @@ pub fn replay(
     Ok(Replayed { trace: seen.trace, signals, end: seen.end })
 }
 
-fn worth_seeing(trace: &Trace, source: &str) -> Vec<String> {
+/// The signals that a script speaks of, and those of the loop that moved, causes first.
+pub fn worth_seeing(trace: &Trace, source: &str) -> Vec<String> {
     let spoken: Vec<&str> =
         source.split(|c: char| !(c.is_alphanumeric() || matches!(c, '.' | '_' | '-'))).collect();
     // A script says `press SF2`, `trip FC1`, `expect not QX0.0`; the trace has `SF2.pressed`, `FC1.tripped`, `KF1.QX0.0`.

@@ -12,6 +12,8 @@ pub mod hand;
 pub mod marking;
 pub mod model;
 pub mod pace;
+pub mod proofs;
+pub mod proving;
 pub mod record;
 mod rest;
 pub mod screen;

@@ -6,6 +6,7 @@ use super::example;
 use super::hand::{Hand, SHORTEST_PRESS_MS};
 use super::model::*;
 use super::pace::Pace;
+use super::proofs::Proofs;
 use super::rest::Rest;
 use super::screen::Screen;
 use super::why::{Answer, Why, WhyAct};
@@ -33,6 +34,7 @@ pub struct Workshop {
     saved: Saved,
     hand: Hand,
     checks: Checks,
+    proofs: Proofs,
     hints: Hints,
     why: Why,
     epoch: u64,
@@ -78,6 +80,7 @@ impl Workshop {
             saved: Saved::Fresh,
             hand: Hand::default(),
             checks: Checks::default(),
+            proofs: Proofs::default(),
             hints: Hints::default(),
             why: Why::default(),
             epoch: 0,
@@ -148,6 +151,11 @@ impl Workshop {
         &self.checks
     }
 
+    /// Where the proofs stand.
+    pub fn proofs(&self) -> &Proofs {
+        &self.proofs
+    }
+
     /// The work has been changed since it was marked.
     pub fn checks_stale(&self) -> bool {
         let same = |project: &Project| {
@@ -155,6 +163,7 @@ impl Workshop {
             project.source == self.source()
                 && project.conductors == now.conductors
                 && project.dials == now.dials
+                && project.taken == now.taken
         };
         self.checks.marked.as_ref().is_some_and(|marked| !same(&marked.project))
     }
@@ -274,6 +283,7 @@ impl Workshop {
             Command::Hints(act) => self.hints = self.hints.after(act, &self.scenario.id),
             Command::Example(look) => self.example(look)?,
             Command::Checks(event) => self.checks = self.checks.reduce(event),
+            Command::Proofs(event) => self.proofs = self.proofs.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
@@ -335,6 +345,7 @@ impl Workshop {
         let fresh = Workshop::new(session);
         let last = std::mem::replace(self, fresh);
         self.checks.job = last.checks.job + 1;
+        self.proofs.job = last.proofs.job + 1;
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);

@@ -7,7 +7,7 @@ use sealin_core::devices::armature::Place;
 use sealin_core::discrete::Packed;
 use sealin_core::part::{ArmatureDelays, Kind};
 use sealin_core::step::Harm;
-use sealin_core::{Bench, BenchAct, Design, Note};
+use sealin_core::{Bench, BenchAct, Design, Events, Note};
 use std::fmt;
 use std::rc::Rc;
 
@@ -150,10 +150,18 @@ impl fmt::Display for Counterexample {
 
 /// Plays a path on the whole bench.
 pub fn replay(question: &Question, path: &Counterexample) -> Replay {
-    played(question, path).unwrap_or_else(Replay::NotReproduced)
+    replay_seen(question, path, &mut |_, _, _| {})
 }
 
-fn played(question: &Question, path: &Counterexample) -> Result<Replay, String> {
+/// Plays a path on the whole bench, and shows `seen` every tick: the bench after it, its number, and what changed in it.
+pub fn replay_seen(question: &Question, path: &Counterexample, seen: Seen) -> Replay {
+    played(question, path, seen).unwrap_or_else(Replay::NotReproduced)
+}
+
+/// What is shown every tick.
+pub type Seen<'a> = &'a mut dyn FnMut(&Bench, u64, &Events);
+
+fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Replay, String> {
     let mut bench = Bench::new(question.plan.clone()).map_err(|e| e.to_string())?;
     let formula = |v: &Verdict| Formula::new(&v.of, &bench.design).map_err(|e| e.to_string());
     let formulas = question.required.iter().map(formula).collect::<Result<Vec<Formula>, String>>()?;
@@ -191,6 +199,7 @@ fn played(question: &Question, path: &Counterexample) -> Result<Replay, String> 
             bench.act(act.clone())?;
         }
         let events = bench.step();
+        seen(&bench, tick, &events);
         if let Some(harmed) = harm_seen(path, tick, &events.notes) {
             return Ok(harmed);
         }

@@ -96,14 +96,9 @@ fn result(
     if let Some(tried) = one.tried.get(id).filter(|tried| tried.project == *project) {
         return Some((tried.line.clone(), tried.project.clone()));
     }
-    let marked = checks.marked.as_ref().filter(|marked| same_work(&marked.project, project))?;
+    let marked = checks.marked.as_ref().filter(|marked| marked.project.same_work(project))?;
     let line = marked.marks.lines.iter().find(|line| line.id == id)?;
     Some((line.clone(), project.clone()))
-}
-
-/// Trials run the program of the sheet, so what was transferred makes no difference.
-fn same_work(a: &Project, b: &Project) -> bool {
-    a.source == b.source && a.conductors == b.conductors && a.dials == b.dials
 }
 
 #[derive(Properties, PartialEq)]

@@ -16,6 +16,7 @@ mod one_check;
 mod overload;
 mod probe_field;
 mod probes;
+mod proofs;
 mod push_button;
 mod recorded;
 mod seen;

@@ -8,6 +8,7 @@ use super::machine::Machine;
 use super::meter::Meter;
 use super::overload::Overloads;
 use super::probes::Probes;
+use super::proofs::Proofs;
 use super::seen::Seen;
 use super::starting::Starting;
 use super::station::Station;
@@ -80,7 +81,7 @@ pub fn Commissioning() -> Html {
         Callback::from(move |()| shown.set(None))
     };
     let companion = html! {
-        <div class="split-scrolled"><Before {on_put} /><Checks {on_show} /></div>
+        <div class="split-scrolled"><Before {on_put} /><Checks on_show={on_show.clone()} /><Proofs {on_show} /></div>
     };
     html! {
         <Split {companion} companion_name={t!("checks-drawer")}>
