@@ -2,17 +2,21 @@
 //!
 //! Every wrong design is made by rule from the reference; twenty usually, more by `SEALIN_DESIGNS=200`.
 
+use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
 use sealin_core::{Design, Plan};
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
-use sealin_judge::{Case, Export, export};
-use sealin_proof::explore::{Answer, Question, Report, default_free};
+use sealin_judge::{Case, Export, export, export_ticks};
+use sealin_proof::explore::{Answer, Question, Report, default_free, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
 use sealin_tests::generate::Random;
 use sealin_tests::wrong::slips;
 use std::path::{Path, PathBuf};
+
+#[path = "../../crates/proof/tests/support/mod.rs"]
+mod support;
 
 const PADDLE: &str = "paddle-closed-loop";
 
@@ -191,6 +195,75 @@ fn the_outside_judge_says_the_same_of_wrong_designs() {
     println!("{broken} of {count} wrong designs are broken, by {seed} seeds");
     // The comparison must have had something to compare: some of both kinds.
     assert!(broken * 10 >= count && broken < count, "{broken} of {count}");
+}
+
+/// A hard-wired contactor that holds itself, with nothing shared but its network: devices, delays and bounces written anew.
+#[test]
+fn the_outside_judge_says_the_same_of_a_bench_tick_by_tick() {
+    use Judgement::{Broken, Kept};
+    // By hand: stop wins; released, it holds itself; nothing starts it but its button; a trip takes it out, but one shorter than
+    // the drop-out goes unnoticed; nor does the supply start it, whose return finds the holding contact open.
+    let cases: [(&[&str], &str, Judgement); 6] = [
+        (&["SF1", "SF2"], "never (QA1.closed and held(SF1.pressed, 20ms))", Kept),
+        (&["SF1", "SF2"], "never (QA1.closed and not SF2.pressed)", Broken),
+        (&["SF2"], "never (rose(QA1.coil) and not once(SF2.pressed, 20ms))", Kept),
+        (&["SF2", "FC1"], "never (QA1.closed and held(FC1.tripped, 20ms))", Kept),
+        (&["SF2", "FC1"], "never (fell(FC1.tripped) and QA1.closed)", Broken),
+        (
+            &["SF2", "power", "FC1.stop"],
+            "never (rose(QA1.coil) and not once(SF2.pressed, 30ms) and prev(held(not QA1.closed, 10ms)))",
+            Kept,
+        ),
+    ];
+    let plan = seal_in();
+    for (number, (free, formula, by_hand)) in cases.into_iter().enumerate() {
+        let (free, required) = (names(free), verdicts(&[formula]));
+        let question = Question {
+            plan: &plan,
+            required: &required,
+            assumed: &[],
+            free: Some(&free),
+            fault: None,
+            max_states: 300_000,
+        };
+        let written = export_ticks(&question, TABLES).unwrap();
+        let outside = Checker::new(&folder(&format!("ticks-{number}")), &written, false).judge(0);
+        let here = told(&explore(&question, &mut |_| true));
+        assert_eq!((here, outside.judgement), (by_hand, by_hand), "{formula}");
+    }
+}
+
+/// Transformer, overload FC1, stop SF1, start SF2 beside the holding contact of QA1.
+fn seal_in() -> Plan {
+    let overload = Overload {
+        class: TripClass::C10,
+        dial_ma: 8_200,
+        dial_min_ma: 7_000,
+        dial_max_ma: 10_000,
+        phase_loss_sensitive: true,
+        reset: Reset::Manual,
+        uncompensated_at_c: None,
+    };
+    let delays = ArmatureDelays { break_open_ms: 2, main_close_ms: 4, main_open_ms: 2, break_close_ms: 1 };
+    let mut parts = support::control_supply().to_vec();
+    parts.extend([
+        support::part("SF1", Kind::Control(Control::button(Form::Break, Colour::Black))),
+        support::part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
+        support::part("FC1", Kind::Overload(overload)),
+        support::part("QA1", Kind::Contactor(Contactor { delays, ..Contactor::default() })),
+    ]);
+    let conductors = support::conductors(&[
+        ("XD0:L1", "TA1:1U"),
+        ("XD0:L2", "TA1:1V"),
+        ("TA1:2U", "FC1:95"),
+        ("FC1:96", "SF1:11"),
+        ("SF1:12", "SF2:13"),
+        ("SF2:13", "QA1:13"),
+        ("SF2:14", "QA1:14"),
+        ("SF2:14", "QA1:A1"),
+        ("QA1:A2", "TA1:2V"),
+    ]);
+    Plan { parts, conductors, ..Plan::default() }
 }
 
 /// A program of which one sign was changed, and a bound that ends a scan later, are noticed.

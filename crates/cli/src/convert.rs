@@ -30,6 +30,9 @@ pub struct Convert {
     /// For a netlist: script after which it is taken; without it the supply is still off.
     #[arg(long, value_name = "FILE")]
     steps: Option<PathBuf>,
+    /// For a model: every device tick by tick in place of a table; of a small hard-wired bench only.
+    #[arg(long)]
+    ticks: bool,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
@@ -50,13 +53,18 @@ impl Convert {
         match self.out.extension().and_then(|e| e.to_str()) {
             Some("cir") => self.netlist(),
             Some("xml") => exchange::to_xml(Path::new(&self.input), &self.out, &self.heading),
-            Some("pml") => model::write(&self.input, &self.out, &self.wanted, &self.work),
+            Some("pml") => self.model(),
             Some("st") => exchange::to_text(Path::new(&self.input), &self.out),
             _ => Err(format!(
                 "{}: a name that ends in .xml, .st, .cir or .pml is expected",
                 self.out.display()
             )),
         }
+    }
+
+    /// Writes the model of what is wanted.
+    fn model(self) -> Result<Answer, String> {
+        model::write(&self.work.session(&self.input)?, &self.out, &self.wanted, self.ticks)
     }
 
     /// Runs the script and writes the netlist.

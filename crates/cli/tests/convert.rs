@@ -107,6 +107,9 @@ fn a_requirement_becomes_a_model() {
     let (status, told) = sealin(&[&asked[..], &["--max-states", "3"]].concat());
     assert_eq!((status, told.contains("undecided")), (2, true), "{told}");
     assert_eq!(sealin(&["convert", ID, path, "--requirement", "R99"]).0, 2);
+    // A controller is not among the devices that are written tick by tick.
+    let (status, told) = sealin(&[&asked[..], &["--ticks"]].concat());
+    assert_eq!((status, told.contains("tick by tick")), (2, true), "{told}");
     assert!(!out.exists() && !tables.exists());
     assert_eq!(sealin(&asked).0, 0);
     let model = std::fs::read_to_string(&out).unwrap();

@@ -5,15 +5,15 @@
 //! bound: it is set on at such a tick, and a grid instant takes one from it.
 
 use crate::text::{Field, Sort, Text};
-use sealin_proof::explore::Relation;
 use sealin_proof::expr::{Expr, Verdict};
 
 /// Formulas of one case on their way to Promela.
 pub struct Monitors<'a> {
     /// What begins every name.
     prefix: &'a str,
-    /// Tells which bit of [`SEEN`] a signal is.
-    relation: &'a Relation,
+    /// The expression of a signal, if there is one of this name.
+    signal: &'a dyn Fn(&str) -> Option<String>,
+    period_ms: u32,
     /// What they remember.
     pub fields: Vec<Field>,
     /// Places for intermediate values that have been used.
@@ -26,21 +26,40 @@ pub const SEEN: &str = "seen";
 /// The tick within its quantum, which begins with a grid instant.
 pub const TICK: &str = "tick";
 
+/// Whether the requirement holds at the tick, and whether what it assumes does.
+pub const KEPT: &str = "kept";
+pub const ASSUMED: &str = "assumed";
+
 /// Name of the place of an intermediate value.
 pub fn place(number: usize) -> String {
     format!("value_{number}")
 }
 
 impl<'a> Monitors<'a> {
-    pub fn new(prefix: &'a str, relation: &'a Relation) -> Monitors<'a> {
-        Monitors { prefix, relation, fields: Vec::new(), places: 0 }
+    pub fn new(prefix: &'a str, signal: &'a dyn Fn(&str) -> Option<String>, period_ms: u32) -> Monitors<'a> {
+        Monitors { prefix, signal, period_ms, fields: Vec::new(), places: 0 }
+    }
+
+    /// Writes what one tick does to the requirement and to what it assumes: whether the one is [`KEPT`] and the other [`ASSUMED`].
+    ///
+    /// # Errors
+    /// As [`Monitors::kept`].
+    pub fn tick(&mut self, required: &[Verdict], assumed: &[Verdict], text: &mut Text) -> Result<(), String> {
+        let mut all = |verdicts: &[Verdict], text: &mut Text| -> Result<String, String> {
+            let all = verdicts.iter().map(|v| self.kept(v, text)).collect::<Result<Vec<_>, _>>()?;
+            Ok(if all.is_empty() { "1".to_string() } else { all.join(" && ") })
+        };
+        let (required, assumed) = (all(required, text)?, all(assumed, text)?);
+        text.line(format!("{KEPT} = {required};"));
+        text.line(format!("{ASSUMED} = {assumed};"));
+        Ok(())
     }
 
     /// Writes what one tick does, and gives the expression that says whether the verdict is kept at it.
     ///
     /// # Errors
     /// A name that is no signal, or a bound that is no multiple of the period.
-    pub fn kept(&mut self, verdict: &Verdict, text: &mut Text) -> Result<String, String> {
+    fn kept(&mut self, verdict: &Verdict, text: &mut Text) -> Result<String, String> {
         let value = self.value(&verdict.of, text)?;
         Ok(if verdict.always { value } else { format!("!{value}") })
     }
@@ -49,11 +68,8 @@ impl<'a> Monitors<'a> {
     fn value(&mut self, of: &Expr, text: &mut Text) -> Result<String, String> {
         Ok(match of {
             Expr::Constant(value) => u8::from(*value).to_string(),
-            Expr::Signal(name) => {
-                let bit = self.relation.bit(&name.text);
-                let bit = bit.ok_or_else(|| format!("`{}` is no signal of the plant", name.text))?;
-                format!("(({SEEN} >> {bit}) & 1)")
-            }
+            Expr::Signal(name) => (self.signal)(&name.text)
+                .ok_or_else(|| format!("`{}` is no signal of this model", name.text))?,
             Expr::Not(x) => format!("(!{})", self.value(x, text)?),
             Expr::And(all) => self.joined(all, " && ", text)?,
             Expr::Or(all) => self.joined(all, " || ", text)?,
@@ -124,7 +140,7 @@ impl<'a> Monitors<'a> {
 
     /// The field of the grid instants that are left of a bound since `mark` was last so; `set` if it starts as if it had been.
     fn left(&mut self, mark: &str, ms: u64, set: u32, text: &mut Text) -> Result<String, String> {
-        let period_ms = u64::from(self.relation.period());
+        let period_ms = u64::from(self.period_ms);
         if !ms.is_multiple_of(period_ms) {
             return Err(format!("a time of {ms} ms is no multiple of {period_ms} ms"));
         }

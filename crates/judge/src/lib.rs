@@ -19,5 +19,7 @@ mod model;
 mod program;
 mod table;
 mod text;
+mod ticks;
 
 pub use model::{CASE_VARIABLE, Case, Export, export};
+pub use ticks::export_ticks;

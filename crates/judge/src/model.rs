@@ -90,16 +90,10 @@ fn part(case: &Case, prefix: &str, tables: &mut Tables) -> Result<Part, String> 
     let none = Program::default();
     let program = question.plan.program.as_ref().unwrap_or(&none);
     let program = translate(program, prefix, relation.period(), 6)?;
-    let mut monitors = Monitors::new(prefix, relation);
+    let signal = |name: &str| Some(format!("(({SEEN} >> {}) & 1)", relation.bit(name)?));
+    let mut monitors = Monitors::new(prefix, &signal, relation.period());
     let mut text = Text::at(5);
-    let mut kept = |verdicts: &[_], text: &mut Text| -> Result<String, String> {
-        let all = verdicts.iter().map(|v| monitors.kept(v, text)).collect::<Result<Vec<_>, _>>()?;
-        Ok(if all.is_empty() { "1".to_string() } else { all.join(" && ") })
-    };
-    let required = kept(question.required, &mut text)?;
-    let assumed = kept(question.assumed, &mut text)?;
-    text.line(format!("kept = {required};"));
-    text.line(format!("assumed = {assumed};"));
+    monitors.tick(question.required, question.assumed, &mut text)?;
     let monitors = Monitored { tick: text.done(), fields: monitors.fields, places: monitors.places };
     let place = tables.add(relation, &program.outputs)?;
     let is_harm = question.required.is_empty();

@@ -1,14 +1,13 @@
 //! A requirement of a scenario's bench as a model for an outside model checker.
 
 use crate::Answer;
-use crate::input::Work;
 use crate::task::Wanted;
-use sealin_judge::{Case, export};
+use sealin_exercise::session::Session;
+use sealin_judge::{Case, export, export_ticks};
 use std::path::Path;
 
 /// Writes the model, and its tables beside it under the same name with `.h`.
-pub fn write(scenario: &str, out: &Path, wanted: &Wanted, work: &Work) -> Result<Answer, String> {
-    let session = work.session(scenario)?;
+pub fn write(session: &Session, out: &Path, wanted: &Wanted, ticks: bool) -> Result<Answer, String> {
     let tasks = wanted.tasks(session.scenario())?;
     let [task] = &tasks[..] else {
         let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
@@ -20,8 +19,12 @@ pub fn write(scenario: &str, out: &Path, wanted: &Wanted, work: &Work) -> Result
         return Err(format!("{}: a name without quotation marks is expected", out.display()));
     }
     let plan = session.bench().plan();
-    let case = Case::explored(format!("{}, {}", session.scenario().id, task.id), task.question(plan, None))?;
-    let written = export(&[case], name)?;
+    let question = task.question(plan, None);
+    let written = if ticks {
+        export_ticks(&question, name)?
+    } else {
+        export(&[Case::explored(format!("{}, {}", session.scenario().id, task.id), question)?], name)?
+    };
     for (path, text) in [(out, &written.model), (&tables, &written.tables)] {
         std::fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))?;
     }
