@@ -8,6 +8,7 @@ mod one_stop;
 mod selector;
 mod sheet_key;
 mod size;
+mod turned;
 mod watched;
 mod workshop;
 
@@ -19,5 +20,6 @@ pub use one_stop::use_one_stop;
 pub use selector::use_selector;
 pub use sheet_key::use_sheet_keys;
 pub use size::use_size;
+pub use turned::takes_keyboard;
 pub use watched::use_watched;
 pub use workshop::use_workshop;

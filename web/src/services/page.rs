@@ -28,6 +28,14 @@ pub fn room() -> Option<(f64, f64)> {
     Some((root.client_width().into(), root.client_height().into()))
 }
 
+/// Nothing has the keyboard: what had it is gone.
+pub fn focus_is_free() -> bool {
+    document().is_some_and(|document| {
+        let at = document.active_element();
+        at.is_none_or(|at| document.body().is_some_and(|body| *body == at))
+    })
+}
+
 /// What the browser remembers under a name.
 pub fn remembered(name: &str) -> Option<String> {
     window()?.local_storage().ok()??.get_item(name).ok()?

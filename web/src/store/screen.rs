@@ -117,6 +117,8 @@ pub struct Screen {
     pub selection: Option<Thing>,
     /// Counts requests to bring the selection into view; a sheet scrolls when it has changed.
     pub shown: u32,
+    /// The sheet in view was turned to for what is chosen, which takes the keyboard.
+    pub turned_to_show: bool,
     /// The companion's drawer is open (narrow screens).
     pub companion_open: bool,
     /// Light or dark.
@@ -145,11 +147,13 @@ impl Screen {
         match act {
             ScreenAct::GoTo(sheet) => {
                 next.companion_open &= sheet == self.sheet;
+                next.turned_to_show &= sheet == self.sheet;
                 next.sheet = sheet;
             }
             ScreenAct::Select(thing) => next.selection = thing,
             ScreenAct::Show(sheet, thing) => {
                 next.companion_open &= sheet == self.sheet;
+                next.turned_to_show |= sheet != self.sheet;
                 next.sheet = sheet;
                 next.selection = Some(thing);
                 next.shown = next.shown.wrapping_add(1);
@@ -183,6 +187,17 @@ mod tests {
         assert_eq!(turned.selection, Some(Thing::Part("QA1".into())));
         assert!(!turned.companion_open);
         assert!(screen.reduce(ScreenAct::GoTo(Sheet::Brief)).companion_open);
+    }
+
+    #[test]
+    fn only_a_sheet_that_was_turned_to_for_the_choice_gives_it_the_keyboard() {
+        let rung = ScreenAct::Show(Sheet::Program, Thing::Rung(4));
+        let shown = Screen::default().reduce(rung.clone());
+        assert!(shown.turned_to_show);
+        assert!(shown.reduce(ScreenAct::Select(None)).turned_to_show);
+        let back = shown.reduce(ScreenAct::GoTo(Sheet::Brief)).reduce(ScreenAct::GoTo(Sheet::Program));
+        assert!(!back.turned_to_show);
+        assert!(!back.reduce(rung).turned_to_show, "the sheet is in view, and so is what was pressed");
     }
 
     #[test]

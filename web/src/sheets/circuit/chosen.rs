@@ -63,9 +63,11 @@ pub fn Chosen(props: &ChosenProps) -> Html {
                 button(t!("circuit-to-wiring", place = place), Sheet::Wiring, thing)
             };
             let mut ways: Vec<Html> = places.into_iter().map(to_wiring).collect();
-            for (name, rung) in shop.with(|workshop| rungs_of(workshop.source(), &drawn.0, &symbol.element)) {
-                let words = t!("circuit-to-program", name = name, rung = rung);
-                ways.push(button(words, Sheet::Program, Thing::Rung(rung)));
+            for way in shop.with(|workshop| rungs_of(workshop.source(), &drawn.0, &symbol.element)) {
+                let words = t!("circuit-to-program", name = way.name, rung = way.rung);
+                let read = Thing::Contact(way.rung, way.name);
+                let thing = if way.written { Thing::Rung(way.rung) } else { read };
+                ways.push(button(words, Sheet::Program, thing));
             }
             (name(symbol), ways)
         }
@@ -87,9 +89,19 @@ fn words_of(id: &str, c: &sealin_core::plan::Conductor) -> String {
     if c.number.is_empty() { id.to_string() } else { c.number.clone() }
 }
 
-/// The name of the bit that a symbol sets or follows, with the rungs in which it stands: of an input those that read it, of
-/// an output the one that writes it.
-fn rungs_of(source: &str, drawn: &Drawn, element: &Element) -> Vec<(String, usize)> {
+/// A place of the program that a symbol leads to.
+#[derive(Clone, Debug, PartialEq)]
+struct Way {
+    /// Name of the bit that the symbol sets or follows.
+    name: String,
+    /// The rung, from 1.
+    rung: usize,
+    /// Whether the rung writes the bit; else a contact in it reads it.
+    written: bool,
+}
+
+/// The rungs in which the bit of a symbol stands: of an input those that read it, of an output the one that writes it.
+fn rungs_of(source: &str, drawn: &Drawn, element: &Element) -> Vec<Way> {
     let Some(address) = address_of(drawn, element) else { return Vec::new() };
     let Ok(program) = sealin_ladder::parse(source) else { return Vec::new() };
     let Some(var) = program.vars.iter().find(|v| v.address.is_some_and(|a| a.to_string() == address)) else {
@@ -109,7 +121,7 @@ fn rungs_of(source: &str, drawn: &Drawn, element: &Element) -> Vec<(String, usiz
         found
     };
     let all = program.rungs.iter().enumerate().filter(|(_, rung)| has(rung));
-    all.map(|(k, _)| (var.name.clone(), k + 1)).take(RUNGS).collect()
+    all.map(|(k, _)| Way { name: var.name.clone(), rung: k + 1, written }).take(RUNGS).collect()
 }
 
 /// The address of the channel that a symbol is, that a contact feeds, or that feeds a coil or a lamp.
@@ -144,13 +156,14 @@ mod tests {
             let n = drawn.diagram.symbol_of(&Terminal::parse(t).unwrap()).unwrap();
             rungs_of(&source, &drawn, &drawn.diagram.symbols[n].element)
         };
-        let of = |name: &str, all: &[usize]| all.iter().map(|n| (name.to_string(), *n)).collect::<Vec<_>>();
-        assert_eq!(rungs("QA1:13"), of("QA1_in", &[1, 4, 5]));
-        assert_eq!(rungs("KF1:I4"), of("QA1_in", &[1, 4, 5]));
-        assert_eq!(rungs("FC1:97"), of("FC1_in", &[1, 4, 5, 6]));
-        assert_eq!(rungs("QA1:A1"), of("QA1_out", &[4]));
-        assert_eq!(rungs("KF1:Q0"), of("QA1_out", &[4]));
-        assert_eq!(rungs("PF1:X1"), of("PF1_out", &[6]));
+        let way = |name: &str, rung, written| Way { name: name.to_string(), rung, written };
+        let read = |name, all: &[usize]| all.iter().map(|n| way(name, *n, false)).collect::<Vec<_>>();
+        assert_eq!(rungs("QA1:13"), read("QA1_in", &[1, 4, 5]));
+        assert_eq!(rungs("KF1:I4"), read("QA1_in", &[1, 4, 5]));
+        assert_eq!(rungs("FC1:97"), read("FC1_in", &[1, 4, 5, 6]));
+        assert_eq!(rungs("QA1:A1"), [way("QA1_out", 4, true)]);
+        assert_eq!(rungs("KF1:Q0"), [way("QA1_out", 4, true)]);
+        assert_eq!(rungs("PF1:X1"), [way("PF1_out", 6, true)]);
         assert_eq!(rungs("QA1:21"), []);
         assert_eq!(rungs("FC1:95"), []);
     }

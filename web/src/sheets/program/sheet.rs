@@ -1,6 +1,6 @@
 //! The sheet: what is in hand, and how text and drawing follow each other.
 
-use super::desk::{Act, Desk, Effect, Ground, valid};
+use super::desk::{Act, Desk, Effect, Ground, Mode, valid};
 use super::editor::Editor;
 use super::facts::Facts;
 use super::field_remarks::field_remarks;
@@ -14,7 +14,7 @@ use super::transfer::Transfer;
 use super::variables::{self, VarChange};
 use super::walk;
 use crate::frame::Split;
-use crate::hooks::{use_selector, use_workshop};
+use crate::hooks::{takes_keyboard, use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
 use crate::services::clipboard;
 use crate::store::{Command, ScreenAct, Sheet, Shop, Thing};
@@ -203,6 +203,7 @@ fn use_shown_rung(desk: &UseStateHandle<Desk>, sketch: &Rc<Sketch>) {
         Some(Thing::Contact(number, bit)) => Some((*number, Some(bit.clone()), workshop.screen().shown)),
         _ => None,
     });
+    let shop = use_workshop();
     use_effect_with(asked, {
         let (desk, sketch) = (desk.clone(), sketch.clone());
         move |asked| {
@@ -211,7 +212,8 @@ fn use_shown_rung(desk: &UseStateHandle<Desk>, sketch: &Rc<Sketch>) {
             let contact =
                 bit.as_ref().and_then(|bit| walk::contact_of(sketch.program().rungs.get(rung)?, bit));
             let hand = Some(Hand::at(rung, contact.map_or(Part::Output, Part::Contact)));
-            desk.set(Desk { hand, ..(*desk).clone() });
+            let focus = desk.focus + u32::from(takes_keyboard(&shop));
+            desk.set(Desk { hand, focus, mode: Mode::Tools, ..(*desk).clone() });
             let rung = crate::services::page::document()
                 .and_then(|d| d.get_element_by_id(&format!("rung-{number}")));
             if let Some(rung) = rung {
