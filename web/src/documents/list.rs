@@ -2,7 +2,7 @@
 
 use super::content::Body;
 use super::paper::Paper;
-use super::{brief, hand_over, marks, panel, program, records, wiring};
+use super::{brief, circuit, hand_over, marks, panel, program, records, wiring};
 use crate::sheets::commissioning::{StageRecord, recorded};
 use crate::sheets::program::Printed;
 use crate::sheets::wiring::Shared;
@@ -48,11 +48,12 @@ pub struct Entry {
 }
 
 /// All documents.
-pub const LIST: [Entry; 12] = [
+pub const LIST: [Entry; 13] = [
     Entry { title: || t!("doc-brief"), body: brief::brief },
     Entry { title: || t!("doc-devices"), body: brief::devices },
     Entry { title: || t!("doc-behaviour"), body: brief::behaviour },
     Entry { title: || t!("doc-panel"), body: panel::panel },
+    Entry { title: || t!("doc-circuit"), body: circuit::circuit },
     Entry { title: || t!("doc-schedule"), body: wiring::schedule },
     Entry { title: || t!("doc-io"), body: program::io_list },
     Entry { title: || t!("doc-ladder"), body: program::ladder },

@@ -35,18 +35,31 @@ pub fn results(work: &Work) -> Body {
     Body::Run { narrow: true, sections }
 }
 
-/// Whether the checks have been run, and on the work as it is now.
+/// Whether the checks have been run, on the work as it is now, and which by themselves.
 fn standing(workshop: &Workshop) -> Section {
-    paragraph(match (&workshop.checks().marked, workshop.checks_stale()) {
+    let all = match (&workshop.checks().marked, workshop.checks_stale()) {
         (None, _) => t!("signoff-never"),
         (Some(_), true) => t!("signoff-stale"),
-        (Some(_), false) => t!("doc-as-it-is"),
-    })
+        (Some(_), false) => return paragraph(t!("doc-as-it-is")),
+    };
+    let ids = workshop.scenario().requirements.iter().map(|requirement| requirement.id.as_str());
+    let single: Vec<&str> =
+        ids.filter(|id| workshop.checks().result(id, workshop.project()).is_some()).collect();
+    let single = single.join(", ");
+    match &workshop.checks().marked {
+        _ if single.is_empty() => paragraph(all),
+        None => paragraph(t!("doc-single-only", ids = single)),
+        Some(_) => paragraph(t!("doc-single", ids = single, all = all)),
+    }
 }
 
+/// How the trials of a requirement ended: on the work as it is, else when all checks were last run.
 fn line_of<'a>(workshop: &'a Workshop, requirement: &Requirement) -> Option<&'a MarkLine> {
-    let marked = workshop.checks().marked.as_ref()?;
-    marked.marks.lines.iter().find(|line| line.id == requirement.id)
+    let checks = workshop.checks();
+    checks.result(&requirement.id, workshop.project()).or_else(|| {
+        let marked = checks.marked.as_ref()?;
+        marked.marks.lines.iter().find(|line| line.id == requirement.id)
+    })
 }
 
 /// The marks, what was seen where a trial broke, and the unsafe acts.

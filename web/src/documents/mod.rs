@@ -8,6 +8,7 @@
 
 mod brief;
 mod choice;
+mod circuit;
 mod content;
 mod hand_over;
 mod list;

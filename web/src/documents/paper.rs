@@ -1,5 +1,8 @@
 //! The paper: sizes and the fields of the grid references, after ISO 216 and ISO 5457.
 
+/// The smallest letters on paper, mm: 7 pt.
+pub const LEAST_MM: f64 = 7.0 * 25.4 / 72.0;
+
 /// A size of paper, laid across.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Paper {

@@ -15,7 +15,7 @@ pub fn ExampleBar() -> Html {
     }
     let back = Callback::from(move |_: MouseEvent| shop.dispatch(Command::Example(false)));
     html! {
-        <div class="example-bar" role="status">
+        <div class="message" role="status">
             <p><strong>{ t!("example-title") }</strong>{ " " }{ t!("example-note") }</p>
             <button type="button" class="button-main" onclick={back}>{ t!("example-back") }</button>
         </div>

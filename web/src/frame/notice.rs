@@ -15,7 +15,7 @@ pub fn NoticeBar() -> Html {
     let (role, sign) =
         if notice.refused { ("alert", t!("frame-refused")) } else { ("status", t!("frame-done")) };
     html! {
-        <div class={classes!("notice", notice.refused.then_some("notice-refused"))} {role}>
+        <div class={classes!("message", "notice", notice.refused.then_some("notice-refused"))} {role}>
             <p>
                 <span class="notice-sign">{ if notice.refused { "✗ " } else { "✓ " } }{ sign }{ ". " }</span>
                 { notice.text }

@@ -8,6 +8,7 @@ pub mod program;
 pub mod signoff;
 mod signs;
 pub mod wiring;
+mod zoom;
 
 use crate::hooks::use_selector;
 use crate::store::Sheet;

@@ -2,6 +2,7 @@
 
 use super::model::Project;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// Marks with the evidence behind each.
@@ -78,6 +79,15 @@ pub struct Marked {
     pub project: Project,
 }
 
+/// A requirement that was tried by itself, and the work that it was tried on.
+#[derive(Debug, PartialEq)]
+pub struct Tried {
+    /// How it went.
+    pub line: MarkLine,
+    /// The work.
+    pub project: Rc<Project>,
+}
+
 /// Where the checks stand.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Checks {
@@ -87,6 +97,12 @@ pub struct Checks {
     pub running: Option<(u32, u32)>,
     /// The last marks.
     pub marked: Option<Rc<Marked>>,
+    /// Requirements tried by themselves, by id.
+    pub tried: BTreeMap<String, Rc<Tried>>,
+    /// The one that is being tried by itself: its id, trials done, trials in all.
+    pub trying: Option<(String, usize, usize)>,
+    /// Id of the one that was tried last.
+    pub last: Option<String>,
 }
 
 /// What happens to the checks.
@@ -112,9 +128,24 @@ pub enum CheckEvent {
     },
     /// The run is over without marks: stopped, or for an earlier design.
     Dropped,
+    /// A trial of one requirement begins: its id, trials done, trials in all.
+    Trying(String, usize, usize),
+    /// All trials of one requirement are done.
+    Tried(Rc<Tried>),
+    /// The work was changed while one requirement was tried.
+    TryDropped,
 }
 
 impl Checks {
+    /// The result of a requirement for the work as it is: tried by itself, or with all. None where the work has changed since.
+    pub fn result(&self, id: &str, now: &Project) -> Option<&MarkLine> {
+        if let Some(tried) = self.tried.get(id).filter(|tried| tried.project.same_work(now)) {
+            return Some(&tried.line);
+        }
+        let marked = self.marked.as_ref().filter(|marked| marked.project.same_work(now))?;
+        marked.marks.lines.iter().find(|line| line.id == id)
+    }
+
     /// The checks after an event.
     pub fn reduce(&self, event: CheckEvent) -> Checks {
         let mut next = self.clone();
@@ -135,6 +166,13 @@ impl Checks {
                 next.running = None;
             }
             CheckEvent::Progress { .. } | CheckEvent::Done { .. } => {}
+            CheckEvent::Trying(id, done, of) => next.trying = Some((id, done, of)),
+            CheckEvent::Tried(tried) => {
+                next.trying = None;
+                next.last = Some(tried.line.id.clone());
+                next.tried.insert(tried.line.id.clone(), tried);
+            }
+            CheckEvent::TryDropped => next.trying = None,
         }
         next
     }
@@ -153,6 +191,29 @@ mod tests {
         assert_eq!(late.running, Some((0, 0)));
         let fresh = again.reduce(CheckEvent::Progress { job: again.job, done: 1, of: 10 });
         assert_eq!(fresh.running, Some((1, 10)));
+    }
+
+    /// A result holds for the work that it was tried on, and for no other.
+    #[test]
+    fn one_requirement_by_itself_has_its_result_until_the_work_changes() {
+        let scenario = crate::store::fixture::workshop().scenario().clone();
+        let project = Project { source: "q := a;".into(), ..Project::given(&scenario) };
+        let line = MarkLine {
+            id: "R3".into(),
+            text: String::new(),
+            earned: 5,
+            of: 5,
+            must: false,
+            trials: Vec::new(),
+        };
+        let tried = Rc::new(Tried { line: line.clone(), project: Rc::new(project.clone()) });
+        let checks =
+            Checks::default().reduce(CheckEvent::Trying("R3".into(), 0, 2)).reduce(CheckEvent::Tried(tried));
+        assert_eq!((checks.trying.clone(), checks.last.as_deref()), (None, Some("R3")));
+        assert_eq!(checks.result("R3", &project), Some(&line));
+        assert_eq!(checks.result("R4", &project), None);
+        let changed = Project { source: "q := not a;".into(), ..project };
+        assert_eq!(checks.result("R3", &changed), None);
     }
 
     #[test]

@@ -67,6 +67,7 @@ fn Way() -> Html {
             Callback::from(move |_: MouseEvent| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet))));
         html! {
             <li>
+                <span class="faint">{ sheet.number() }</span>
                 <button type="button" class="button-quiet" onclick={turn}>{ sheet_name(sheet) }</button>
                 <span>{ text }</span>
             </li>
@@ -78,6 +79,7 @@ fn Way() -> Html {
             <ol class="brief-way">
                 { stage(Sheet::Brief, t!("brief-way-brief")) }
                 { stage(Sheet::Wiring, t!("brief-way-wiring")) }
+                { stage(Sheet::Circuit, t!("brief-way-circuit")) }
                 { stage(Sheet::Program, t!("brief-way-program")) }
                 { stage(Sheet::Commissioning, t!("brief-way-commissioning")) }
                 { stage(Sheet::Faults, t!("brief-way-faults")) }

@@ -1,6 +1,7 @@
 //! What moves on the diagram: contacts, potentials, currents, bits. Through the live layer alone.
 
 use super::Shared;
+use super::current::{Currents, meeting};
 use super::diagram::Symbol;
 use super::element::{Element, Figure};
 use super::words::Says;
@@ -50,11 +51,20 @@ pub fn bindings(drawn: &Shared, nodes: &Nodes) -> Vec<Binding> {
         let volts = volts.clone();
         move |_: &Workshop| at.iter().any(|k| volts.value(*k) != Default::default())
     };
+    let currents = Rc::new(Currents::new(drawn));
+    let reader = currents.clone();
+    all.push(Binding::frame(Rc::new(move |workshop| reader.read(workshop))));
     for (lead, node) in drawn.leads.iter().zip(&nodes.leads) {
+        let (meet, now) = (meeting(drawn, lead), currents.clone());
+        all.push(Binding::class(node.clone(), "has-current", move |_| now.through(&meet)));
         let at = lead.source.iter().filter_map(|t| index.get(t).copied()).collect();
         all.push(Binding::class(node.clone(), "is-live", live(at)));
     }
-    for (line, node) in drawn.lines.iter().zip(&nodes.lines) {
+    for (n, (line, node)) in drawn.lines.iter().zip(&nodes.lines).enumerate() {
+        if line.conductor.is_some() {
+            let now = currents.clone();
+            all.push(Binding::class(node.clone(), "has-current", move |_| now.carries(n)));
+        }
         let at = line.sources.iter().filter_map(|t| index.get(t).copied()).collect();
         all.push(Binding::class(node.clone(), "is-live", live(at)));
     }

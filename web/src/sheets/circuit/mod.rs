@@ -2,10 +2,12 @@
 //!
 //! `element` takes the plan apart, `nets` joins it, `rows`, `columns` and `layout` say where everything stands, `grid`
 //! and `routing` find a way for each line, `symbol` and `words` draw: plain functions of parts and conductors with native
-//! tests. `sight`, `live`, `surface` and `chosen` show them.
+//! tests. `sight`, `live`, `surface` and `chosen` show them; `windows` divides them for paper, `as_drawn` shows that.
 
+mod as_drawn;
 mod chosen;
 mod columns;
+mod current;
 mod diagram;
 mod element;
 mod figure;
@@ -22,7 +24,10 @@ mod symbol;
 #[cfg(test)]
 mod tests;
 mod walk;
+mod windows;
 mod words;
+
+pub use as_drawn::as_drawn;
 
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::model::Region;
@@ -62,7 +67,8 @@ impl Deref for Shared {
 }
 
 impl Shared {
-    fn of(workshop: &Workshop) -> Shared {
+    /// The diagram of the wiring as it is.
+    pub fn of(workshop: &Workshop) -> Shared {
         let (parts, conductors) = (workshop.bench().plan().parts.clone(), workshop.conductors());
         let american = workshop.scenario().region == Region::V480Hz60;
         let diagram = Diagram::new(&parts, &conductors, american);
@@ -112,10 +118,23 @@ pub fn Circuit() -> Html {
             <header class="circuit-head">
                 <h1>{ t!("circuit-title") }</h1>
                 <p class="circuit-hint">{ t!("circuit-hint") }</p>
+                <p class="circuit-legend">
+                    <span>{ sample("circuit-line is-live") }{ t!("circuit-live") }</span>
+                    <span>{ sample("circuit-line is-live has-current") }{ t!("circuit-carries") }</span>
+                </p>
             </header>
             <Chosen drawn={drawn.clone()} selection={selection.clone()} at={at.chosen} />
             <Surface {drawn} {selection} chosen={at.chosen} at={at.keys} {bring} ask={choose} />
         </div>
+    }
+}
+
+/// A short line as it is drawn.
+fn sample(class: &'static str) -> Html {
+    html! {
+        <svg viewBox="0 0 26 8" aria-hidden="true">
+            <g {class}><path d="M0 4H26" /><path class="circuit-core" d="M0 4H26" /></g>
+        </svg>
     }
 }
 

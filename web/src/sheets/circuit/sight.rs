@@ -44,6 +44,9 @@ pub fn Sight(props: &SightProps) -> Html {
                 { for drawn.leads.iter().zip(&nodes.leads).map(|(lead, node)| html! {
                     <g ref={node.clone()} class="circuit-line">
                         <path d={polyline(&[lead.from, lead.to])} />
+                        if lead.terminal.is_some() {
+                            <path class="circuit-core" d={polyline(&[lead.from, lead.to])} />
+                        }
                         { for lead.dots.iter().map(|p| html! {
                             <circle class="circuit-dot" cx={number(p.x)} cy={number(p.y)} r="2" />
                         }) }
@@ -77,6 +80,9 @@ fn line(line: &Line, node: &NodeRef, choice: Option<&Thing>) -> Html {
                 <path class="circuit-chosen-line" d={polyline(&line.points)} />
             }
             <path d={polyline(&line.points)} />
+            if id.is_some() {
+                <path class="circuit-core" d={polyline(&line.points)} />
+            }
             if let (Some(c), Some((area, upright))) = (&line.conductor, line.label) {
                 <rect class="circuit-ferrule" x={number(area.x)} y={number(area.y)} width={number(area.w)}
                     height={number(area.h)} />

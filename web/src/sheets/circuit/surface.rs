@@ -3,11 +3,13 @@
 use super::gesture::{Gesture, Meaning};
 use super::sight::Sight;
 use super::{Meant, Shared, walk};
+use crate::hooks::{takes_keyboard, use_workshop};
 use crate::services::surface;
 use crate::sheets::wiring::geometry::{Point, Rect, polyline_distance};
 use crate::sheets::wiring::sight::backdrop::number;
 use crate::sheets::wiring::sight::window::{Window, wheel};
 use crate::sheets::wiring::view;
+use crate::sheets::zoom::{AFTER_POINTER_MS, STEP, Step, ZoomButtons, on_step};
 use crate::store::Thing;
 use crate::t;
 use sealin_core::plan::Terminal;
@@ -15,15 +17,14 @@ use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use yew::prelude::*;
 
-/// A click this soon after a pointer belongs to it, ms.
-const AFTER_POINTER_MS: f64 = 700.0;
-/// A step of the zoom buttons.
-const STEP: f64 = 1.5;
 /// Magnification at which the words can be read, CSS pixels a unit: 10 pixels for the small ones.
 const READABLE: f64 = 1.35;
 /// The same on a narrow screen, where every symbol is to be met with a finger: 44 CSS pixels (WCAG 2.2, 2.5.5) on 24 units, and
 /// a little for what is rounded.
 const UNDER_FINGER: f64 = 44.3 / 24.0;
+/// On a narrow screen the words are as large as this at least when the diagram is fitted, CSS pixels a unit: 11 pixels for the
+/// figures of 7.2 units.
+const LEGIBLE: f64 = 11.05 / 7.2;
 /// A screen is narrow below this, CSS pixels; the style sheets say the same.
 const NARROW: f64 = 1000.0;
 /// How far beside a line a pointer still means it, CSS pixels.
@@ -88,18 +89,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             }
         })
     };
-    let on = |step: Step| {
-        let (pointers, node) = (pointers.clone(), node.clone());
-        Callback::from(move |event: PointerEvent| {
-            if step == Step::Down {
-                if event.button() != 0 {
-                    return;
-                }
-                surface::capture(&node, event.pointer_id());
-            }
-            pointers(&event, step);
-        })
-    };
+    let on = |step: Step| on_step(&node, &pointers, step);
     // Assistive technology clicks without a pointer; the click that follows a pointer has been dealt with.
     let onclick = {
         let (ask, drawn, pointed) = (props.ask.clone(), props.drawn.clone(), pointed.clone());
@@ -113,7 +103,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     };
     let onkeydown = keys(props, &window);
     {
-        let (window, drawn, at) = (window.clone(), props.drawn.clone(), props.chosen);
+        let (window, drawn, at, shop) = (window.clone(), props.drawn.clone(), props.chosen, use_workshop());
         use_effect_with((props.selection.clone(), props.bring), move |(selection, _)| {
             let wanted = place(&drawn, selection.as_ref(), at);
             let screen = window.screen();
@@ -127,6 +117,9 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             if let Some(wanted) = wanted {
                 window.show(area, wanted);
             }
+            if takes_keyboard(&shop) {
+                focus(&window, &drawn, at);
+            }
         });
     }
     {
@@ -137,19 +130,20 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             move || drop(listener)
         });
     }
-    let zoom = |factor: f64| {
+    let zoom = {
         let (window, chosen) =
             (window.clone(), place(&props.drawn, props.selection.as_ref(), props.chosen).map(Rect::middle));
-        Callback::from(move |_: MouseEvent| window.zoom(area, chosen, factor))
+        Callback::from(move |factor: f64| window.zoom(area, chosen, factor))
     };
-    let whole = {
+    let fit = {
         let window = window.clone();
-        Callback::from(move |_: MouseEvent| window.turn(None))
+        Callback::from(move |()| window.turn(fitting(area, window.screen())))
     };
+    let fits = *shown == fitting(area, window.screen());
     let box_ = [area.x - 4.0, area.y - 4.0, area.w + 8.0, area.h + 8.0].map(number).join(" ");
     html! {
-        <div class="circuit-surface">
-            <svg ref={node.clone()} class="circuit-drawing" viewBox={box_} role="group" aria-label={t!("circuit-drawing")}
+        <div class="zoomed circuit-surface">
+            <svg ref={node.clone()} class="zoomed-drawing circuit-drawing" viewBox={box_} role="group" aria-label={t!("circuit-drawing")}
                 onpointerdown={on(Step::Down)} onpointermove={on(Step::Moved)} onpointerup={on(Step::Up)}
                 onpointercancel={on(Step::Lost)} {onkeydown} {onclick}>
                 // Moved by its transform, so that print, which has none, shows all of it.
@@ -157,14 +151,22 @@ pub fn Surface(props: &SurfaceProps) -> Html {
                     <Sight drawn={props.drawn.clone()} selection={props.selection.clone()} at={props.at} />
                 </g>
             </svg>
-            <div class="circuit-zoom" role="group" aria-label={t!("wiring-zoom")}>
-                <button type="button" aria-label={t!("wiring-zoom-in")} onclick={zoom(STEP)}>{ "+" }</button>
-                <button type="button" aria-label={t!("wiring-zoom-out")} onclick={zoom(1.0 / STEP)}
-                    disabled={shown.is_none()}>{ "−" }</button>
-                <button type="button" onclick={whole} disabled={shown.is_none()}>{ t!("wiring-fit") }</button>
-            </div>
+            <ZoomButtons whole={shown.is_none()} fitted={fits} on_zoom={zoom} on_fit={fit} />
         </div>
     }
+}
+
+/// What Fit shows: all of the diagram; on a narrow screen, where that could not be read, as much from the first path on as is as
+/// high as the screen or can be read.
+fn fitting(area: Rect, screen: Rect) -> Option<Rect> {
+    let whole = view::fit(area, screen);
+    let scale = view::scale(whole, screen);
+    let wanted = (screen.h / (area.h + 2.0 * view::MARGIN)).max(LEGIBLE);
+    if screen.w <= 0.0 || screen.w >= NARROW || wanted <= scale {
+        return None;
+    }
+    let seen = view::zoomed(whole, area, screen, whole.middle(), wanted / scale);
+    Some(view::panned(seen, area, -area.w, -area.h))
 }
 
 /// The transform that brings what is in view to where all of it stands.
@@ -219,14 +221,6 @@ fn place(drawn: &Shared, choice: Option<&Thing>, at: Option<usize>) -> Option<Re
         Thing::Part(_) | Thing::Terminal(_) => drawn.symbols.get(at?).map(|s| s.area),
         _ => None,
     }
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Step {
-    Down,
-    Moved,
-    Up,
-    Lost,
 }
 
 /// Keys on the drawing.

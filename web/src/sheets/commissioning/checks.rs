@@ -1,10 +1,11 @@
 //! The check list: every requirement with its result, to be run one by one or all together.
 
 use super::evidence::{Evidence, Follow};
-use super::one_check::{OneChecks, run};
+use super::one_check::run;
 use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::checks as worker;
+use crate::store::checks;
 use crate::store::checks::MarkLine;
 use crate::store::model::{Project, Requirement};
 use crate::store::{Command, Thing};
@@ -27,13 +28,13 @@ pub fn Checks(props: &ChecksProps) -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let checks = use_selector(|workshop| workshop.checks().clone());
     let project = use_selector(|workshop| Rc::new(workshop.project().clone()));
-    let one = use_reducer(OneChecks::default);
     let chosen = use_selector(|workshop| match &workshop.screen().selection {
         Some(Thing::Requirement(id)) => Some(id.clone()),
         _ => None,
     });
+    let result = |id: &str| Some((checks.result(id, &project)?.clone(), (*project).clone()));
     let results: Vec<Option<(MarkLine, Rc<Project>)>> =
-        scenario.requirements.iter().map(|r| result(&r.id, &one, &checks, &project)).collect();
+        scenario.requirements.iter().map(|r| result(&r.id)).collect();
     let earned: u32 = results.iter().flatten().map(|(line, _)| line.earned).sum();
     let of: u32 = scenario.requirements.iter().map(|r| r.marks).sum();
     let all = {
@@ -56,14 +57,14 @@ pub fn Checks(props: &ChecksProps) -> Html {
                 <button type="button" class="button-main" onclick={all}>
                     { if checks.running.is_some() { t!("checks-stop") } else { t!("checks-run-all") } }
                 </button>
-                <span role="status">{ progress(&checks.running, &one) }</span>
+                <span role="status">{ progress(&checks) }</span>
             </div>
             <ol ref={list} class="checks-list">
                 { for scenario.requirements.iter().zip(results).map(|(requirement, result)| {
-                    let running = one.running.as_ref().is_some_and(|(id, _, _)| *id == requirement.id);
+                    let running = checks.trying.as_ref().is_some_and(|(id, _, _)| *id == requirement.id);
                     html! {
                         <Row key={requirement.id.clone()} requirement={requirement.clone()} {result} {running}
-                            chosen={chosen.as_ref() == &Some(requirement.id.clone())} tell={one.dispatcher()}
+                            chosen={chosen.as_ref() == &Some(requirement.id.clone())}
                             on_show={props.on_show.clone()} />
                     }
                 }) }
@@ -73,9 +74,9 @@ pub fn Checks(props: &ChecksProps) -> Html {
 }
 
 /// How far the checks are; once one that was tried by itself is over, how it went.
-fn progress(all: &Option<(u32, u32)>, one: &OneChecks) -> String {
-    let ended = one.last.as_ref().and_then(|id| one.tried.get(id));
-    match (all, &one.running, ended) {
+fn progress(checks: &checks::Checks) -> String {
+    let ended = checks.last.as_ref().and_then(|id| checks.tried.get(id));
+    match (&checks.running, &checks.trying, ended) {
         (Some((done, of)), ..) => t!("checks-progress", done = done, of = of),
         (None, Some((id, done, of)), _) => t!("checks-progress-one", id = id, done = done, of = of),
         (None, None, Some(tried)) => {
@@ -86,28 +87,12 @@ fn progress(all: &Option<(u32, u32)>, one: &OneChecks) -> String {
     }
 }
 
-/// The result of a requirement for the work as it is: tried by itself, or with all. None where the work has changed since.
-fn result(
-    id: &str,
-    one: &OneChecks,
-    checks: &crate::store::checks::Checks,
-    project: &Rc<Project>,
-) -> Option<(MarkLine, Rc<Project>)> {
-    if let Some(tried) = one.tried.get(id).filter(|tried| tried.project == *project) {
-        return Some((tried.line.clone(), tried.project.clone()));
-    }
-    let marked = checks.marked.as_ref().filter(|marked| marked.project.same_work(project))?;
-    let line = marked.marks.lines.iter().find(|line| line.id == id)?;
-    Some((line.clone(), project.clone()))
-}
-
 #[derive(Properties, PartialEq)]
 struct RowProps {
     requirement: Requirement,
     result: Option<(MarkLine, Rc<Project>)>,
     running: bool,
     chosen: bool,
-    tell: UseReducerDispatcher<OneChecks>,
     on_show: Callback<Rc<Recording>>,
 }
 
@@ -122,10 +107,10 @@ fn Row(props: &RowProps) -> Html {
         Some(_) => ("✗", "broken", t!("checks-broken")),
     };
     let start = {
-        let (tell, id) = (props.tell.clone(), requirement.id.clone());
+        let id = requirement.id.clone();
         Callback::from(move |_: MouseEvent| {
             shop.dispatch(Command::KeepDraft);
-            run(shop.clone(), id.clone(), tell.clone());
+            run(shop.clone(), id.clone());
         })
     };
     let marks = match &props.result {

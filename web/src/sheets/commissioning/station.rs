@@ -36,10 +36,14 @@ pub fn Station() -> Html {
         }),
         _ => None,
     });
+    let none = !scenario.parts.iter().any(|part| matches!(part.kind, Kind::Control(_) | Kind::Lamp(_)));
     html! {
         <section class="box station" aria-labelledby="station-title">
             <h2 id="station-title">{ t!("station-title") }</h2>
             <div class="station-buttons">{ for buttons }{ for lamps }</div>
+            if none {
+                <p class="small faint">{ t!("station-none") }</p>
+            }
         </section>
     }
 }

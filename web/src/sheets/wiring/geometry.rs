@@ -64,7 +64,6 @@ impl Rect {
     }
 
     /// Whether two boxes have an area in common.
-    #[cfg(test)]
     pub fn overlaps(self, other: Rect) -> bool {
         self.x < other.right() && other.x < self.right() && self.y < other.bottom() && other.y < self.bottom()
     }

@@ -4,7 +4,7 @@
 use super::geometry::{Point, Rect};
 
 /// Blank margin around the drawing.
-const MARGIN: f64 = 4.0;
+pub const MARGIN: f64 = 4.0;
 /// Largest magnification, CSS pixels a unit.
 const LARGEST: f64 = 6.0;
 /// Magnification from which each terminal of a strip can be met with a finger: 24 CSS pixels (WCAG 2.2, 2.5.8), and a

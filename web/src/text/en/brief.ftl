@@ -21,6 +21,7 @@ brief-companion = Your attempt and the way through the job
 brief-way = The way through the job
 brief-way-brief = read what is asked; you are here
 brief-way-wiring = make the conductors that are missing
+brief-way-circuit = read what is wired as current paths, and see it live
 brief-way-program = close the loop in the program, and transfer it
 brief-way-commissioning = switch on, try it, measure, run the checks
 brief-way-faults = set a fault and see what the machine does

@@ -84,6 +84,7 @@ at-hand-tripped = tripped
 at-hand-lit = lit
 at-hand-dark = dark
 
+station-none = There are no buttons and no lamps.
 station-title = Operator station
 station-press = { $tag }, { $function }: press and hold
 station-emergency = { $tag }, { $function }: emergency stop, press

@@ -100,12 +100,13 @@ fn switchgear(part: &Part, gear: &Switchgear) -> Shape {
 /// A contactor or relay: coil, main poles, auxiliary contacts side by side. `timer`: of a timer relay, off-delay.
 fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Option<bool>) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 0 { 5.0 } else { 0.0 };
-    let lines = match words::plate(part) {
-        plate if plate.is_empty() => wrapped(&part.function, 38.0),
-        plate => plate,
+    // A single word of the function can be wider than a line of it.
+    let (lines, most) = match words::plate(part) {
+        plate if plate.is_empty() => (wrapped(&part.function, 38.0), f64::INFINITY),
+        plate => (plate, 38.0),
     };
     let text = word_width(&part.tag, Size::Tag)
-        .max(lines.iter().map(|l| word_width(l, Size::Small)).fold(0.0, f64::max).min(38.0));
+        .max(lines.iter().map(|l| word_width(l, Size::Small)).fold(0.0, f64::max).min(most));
     let columns = 1 + poles + contacts.iter().map(|c| c.upper().len()).sum::<usize>();
     let last = x(columns - 1);
     let mut s = Shape::new(last + 13.0 + text + 5.0, TALLER);

@@ -19,6 +19,8 @@ pub struct AsBuiltProps {
     pub drawing: Shared,
     /// What of it is shown.
     pub window: Rect,
+    /// It is a plan: words that would be too small to read are left out.
+    pub plan: bool,
 }
 
 /// The drawing without anything to take hold of.
@@ -27,7 +29,7 @@ pub fn AsBuilt(props: &AsBuiltProps) -> Html {
     let (drawing, w) = (&props.drawing, props.window);
     let volts = Volts::of(drawing);
     html! {
-        <svg class="surface-drawing" viewBox={[w.x, w.y, w.w, w.h].map(number).join(" ")} role="img" aria-label={t!("wiring-drawing")}>
+        <svg class={classes!("zoomed-drawing", "surface-drawing", props.plan.then_some("surface-plan"))} viewBox={[w.x, w.y, w.w, w.h].map(number).join(" ")} role="img" aria-label={t!("wiring-drawing")}>
             <Backdrop drawing={drawing.clone()} />
             <Wires drawing={drawing.clone()} volts={volts.clone()} />
             <Devices drawing={drawing.clone()} />

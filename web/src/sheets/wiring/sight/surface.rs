@@ -6,6 +6,7 @@ use super::overlay::{ChosenEnds, ChosenRoutes, Rubber};
 use super::terminals::Terminals;
 use super::window::{Window, wheel};
 use super::wires::{Ferrules, Wires};
+use crate::hooks::{takes_keyboard, use_workshop};
 use crate::services::surface;
 use crate::sheets::wiring::desk::{Ask, Asking};
 use crate::sheets::wiring::drawing::Shared;
@@ -13,6 +14,7 @@ use crate::sheets::wiring::finding::Shown;
 use crate::sheets::wiring::geometry::{Point, Rect};
 use crate::sheets::wiring::gesture::{Gesture, Ground, Meaning, Pointer};
 use crate::sheets::wiring::potentials::Volts;
+use crate::sheets::zoom::{AFTER_POINTER_MS, STEP, Step, ZoomButtons, on_step};
 use crate::store::Thing;
 use crate::t;
 use sealin_core::plan::Terminal;
@@ -38,11 +40,6 @@ pub struct SurfaceProps {
     /// What is asked.
     pub ask: Asking,
 }
-
-/// A click this soon after a pointer belongs to it, ms.
-const AFTER_POINTER_MS: f64 = 700.0;
-/// A step of the zoom buttons.
-const STEP: f64 = 1.5;
 
 /// The drawing with its zoom buttons.
 #[component]
@@ -95,18 +92,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             }
         })
     };
-    let on = |step: Step| {
-        let (pointers, node) = (pointers.clone(), node.clone());
-        Callback::from(move |event: PointerEvent| {
-            if step == Step::Down {
-                if event.button() != 0 {
-                    return;
-                }
-                surface::capture(&node, event.pointer_id());
-            }
-            pointers(&event, step);
-        })
-    };
+    let on = |step: Step| on_step(&node, &pointers, step);
     let onkeydown = keys(props, &window, &gesture, &rubber);
     // Assistive technology clicks without a pointer; the click that follows a pointer has been dealt with.
     let onclick = {
@@ -121,12 +107,17 @@ pub fn Surface(props: &SurfaceProps) -> Html {
     };
     {
         let (window, drawing, brought) = (window.clone(), props.drawing.clone(), use_mut_ref(|| 0));
+        let (shop, ask) = (use_workshop(), props.ask.clone());
         use_effect_with((props.shown.clone(), props.bring), move |(shown, bring)| {
             let asked = brought.replace(*bring) != *bring;
             match place(&drawing, shown) {
                 Some(place) if asked => window.bring(area, place),
                 Some(place) => window.show(area, place),
                 None => {}
+            }
+            if let Some(terminal) = shown.terminals.first().filter(|_| asked && takes_keyboard(&shop)) {
+                surface::focus_terminal(window.node(), &terminal.to_string());
+                ask.emit(Ask::Walk(terminal.clone()));
             }
         });
     }
@@ -146,19 +137,19 @@ pub fn Surface(props: &SurfaceProps) -> Html {
             move || drop(listener)
         });
     }
-    let zoom = |factor: f64| {
+    let zoom = {
         let (window, chosen) = (window.clone(), place(&props.drawing, &props.shown).map(Rect::middle));
-        Callback::from(move |_: MouseEvent| window.zoom(area, chosen, factor))
+        Callback::from(move |factor: f64| window.zoom(area, chosen, factor))
     };
     let whole = {
         let window = window.clone();
-        Callback::from(move |_: MouseEvent| window.turn(None))
+        Callback::from(move |()| window.turn(None))
     };
     let v = shown.unwrap_or(Rect::new(area.x - 4.0, area.y - 4.0, area.w + 8.0, area.h + 8.0));
     let view_box = [v.x, v.y, v.w, v.h].map(number).join(" ");
     html! {
-        <div class="surface">
-            <svg ref={node.clone()} class="surface-drawing" viewBox={view_box.clone()} role="group" aria-label={t!("wiring-drawing")}
+        <div class="zoomed surface">
+            <svg ref={node.clone()} class="zoomed-drawing surface-drawing" viewBox={view_box.clone()} role="group" aria-label={t!("wiring-drawing")}
                 onpointerdown={on(Step::Down)} onpointermove={on(Step::Moved)} onpointerup={on(Step::Up)}
                 onpointercancel={on(Step::Lost)} {onkeydown} {onclick}>
                 <Backdrop drawing={props.drawing.clone()} />
@@ -176,12 +167,7 @@ pub fn Surface(props: &SurfaceProps) -> Html {
                     <Rubber drawing={props.drawing.clone()} {from} {to} {target} />
                 </svg>
             }
-            <div class="surface-zoom" role="group" aria-label={t!("wiring-zoom")}>
-                <button type="button" aria-label={t!("wiring-zoom-in")} onclick={zoom(STEP)}>{ "+" }</button>
-                <button type="button" aria-label={t!("wiring-zoom-out")} onclick={zoom(1.0 / STEP)}
-                    disabled={shown.is_none()}>{ "−" }</button>
-                <button type="button" onclick={whole} disabled={shown.is_none()}>{ t!("wiring-fit") }</button>
-            </div>
+            <ZoomButtons whole={shown.is_none()} fitted={shown.is_none()} on_zoom={zoom} on_fit={whole} />
         </div>
     }
 }
@@ -192,14 +178,6 @@ fn place(drawing: &Shared, shown: &Shown) -> Option<Rect> {
     let device =
         || drawing.panel.devices.iter().find(|d| shown.part.as_ref() == Some(&d.tag)).map(|d| d.area);
     terminal.or_else(device)
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Step {
-    Down,
-    Moved,
-    Up,
-    Lost,
 }
 
 /// Keys on the drawing.
