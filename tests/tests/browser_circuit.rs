@@ -128,10 +128,18 @@ fn from_a_contact_in_the_program_to_its_contact_and_back() {
         }
         browser.button("QA1_in in rung 4 of the program").await?.click().await?;
         browser.role("main").named("Program").find().await?;
-        // The output of rung 4 is in hand, and by its key leads to Q0.
+        // The contact that holds the coil has the keyboard, seen, and the arrow keys go on from it to the output of the rung.
+        browser.until_focus("QA1_in, normally open contact").await?;
+        let focus = browser.focus().await?.context("a focus")?;
+        ensure!(focus.seen && focus.outline >= 2.0 && focus.contrast >= 3.0, "{focus:?}");
+        browser.key(Key::End).await?;
+        browser.until_focus("QA1_out, coil").await?;
+        // The output leads to Q0, which has the keyboard then, and from there back.
         browser.button("In the circuit").await?.click().await?;
         browser.until_text("KF1 Q0, make contact, open at rest, path 5, %QX0.0").await?;
-        browser.button("QA1_out in rung 4 of the program").await.map(drop)
+        browser.until_focus("KF1 Q0, make contact").await?;
+        browser.button("QA1_out in rung 4 of the program").await?.click().await?;
+        browser.until_focus("QA1_out, coil").await
     });
 }
 
@@ -175,7 +183,16 @@ fn a_finger_moves_the_diagram_and_all_of_it_is_shown_on_demand() {
         browser.until_text("XD0 on the wiring sheet").await?;
         let lamp = browser.role("button").starting("PF1 X1-X2, lamp").find().await?;
         ensure!(lamp.middle().await.is_err(), "the last path is in view beside the first");
+        // Fitted to a phone the words can be read, from the first path on; the rest is a drag away, or smaller by the button.
         browser.button("Fit").await?.tap().await?;
+        supply.middle().await.context("the first path is not in view")?;
+        let least = "Math.min(...[...document.querySelectorAll('main svg text')].filter((t) => t.textContent)
+            .map((t) => parseFloat(getComputedStyle(t).fontSize) * Math.hypot(t.getScreenCTM().a, t.getScreenCTM().b)))";
+        let least = browser.evaluate(least).await?.as_f64().context("words")?;
+        ensure!(least >= 11.0, "the smallest words are {least} px high");
+        for _ in 0..5 {
+            browser.button("Smaller").await?.tap().await?;
+        }
         lamp.middle().await.context("all of it is not in view")?;
         supply.middle().await.map(drop)
     });

@@ -1,42 +1,56 @@
 //! The page by the keyboard: the focus is always seen, the way through each sheet is short, each sheet has a key, and motion
 //! is left out where the person wants none.
 
-use anyhow::{Context, ensure};
-use sealin_tests::browser::{Key, View, with_browser};
+use anyhow::{Context, Result, ensure};
+use sealin_tests::browser::{Browser, Key, View, with_browser};
 use sealin_tests::generate::{at_work, paddle};
 
 /// Most stops of the Tab key on a sheet as it is opened, list of drawings and title block included.
 const MOST_STOPS: usize = 100;
+
+/// On every sheet of the job that is open, in both lights.
+async fn seen_at_every_stop(browser: &Browser) -> Result<()> {
+    let mut faults = Vec::new();
+    browser
+        .on_every_sheet(&[false, true], async |sheet, dark| {
+            // To the end of the page; the next Tab begins at its start.
+            while browser.focus().await?.is_some() {
+                browser.key(Key::Tab).await?;
+            }
+            let mut stops = 0;
+            loop {
+                browser.key(Key::Tab).await?;
+                let Some(focus) = browser.focus().await? else { break };
+                stops += 1;
+                ensure!(stops <= MOST_STOPS, "{sheet} has more than {MOST_STOPS} stops");
+                // 2 px and 3:1 are WCAG 2.4.13.
+                if !focus.seen || focus.outline < 2.0 || focus.contrast < 3.0 {
+                    faults.push(format!("{sheet}, dark {dark}: {focus:?}"));
+                }
+            }
+            ensure!(stops > 8, "{sheet} has only {stops} stops");
+            Ok(())
+        })
+        .await?;
+    ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+    Ok(())
+}
 
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
 fn the_focus_is_seen_at_every_stop() {
     with_browser("focus", View::Desk, async |browser| {
         browser.open_attempt(&at_work(&paddle())).await?;
-        let mut faults = Vec::new();
-        browser
-            .on_every_sheet(&[false, true], async |sheet, dark| {
-                // To the end of the page; the next Tab begins at its start.
-                while browser.focus().await?.is_some() {
-                    browser.key(Key::Tab).await?;
-                }
-                let mut stops = 0;
-                loop {
-                    browser.key(Key::Tab).await?;
-                    let Some(focus) = browser.focus().await? else { break };
-                    stops += 1;
-                    ensure!(stops <= MOST_STOPS, "{sheet} has more than {MOST_STOPS} stops");
-                    // 2 px and 3:1 are WCAG 2.4.13.
-                    if !focus.seen || focus.outline < 2.0 || focus.contrast < 3.0 {
-                        faults.push(format!("{sheet}, dark {dark}: {focus:?}"));
-                    }
-                }
-                ensure!(stops > 8, "{sheet} has only {stops} stops");
-                Ok(())
-            })
-            .await?;
-        ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
-        Ok(())
+        seen_at_every_stop(browser).await
+    });
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_focus_is_seen_on_the_empty_panel() {
+    with_browser("focus-empty", View::Desk, async |browser| {
+        browser.open_empty_panel().await?;
+        seen_at_every_stop(browser).await
     });
 }
 

@@ -69,6 +69,35 @@ fn every_sheet_is_well_drawn_on_every_screen_by_day_and_night() {
 
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
+fn every_sheet_of_the_empty_panel_is_well_drawn() {
+    with_browser("layout-empty", View::Desk, async |browser| {
+        browser.open_empty_panel().await?;
+        let mut faults = Vec::new();
+        for size in &SCREENS[..2] {
+            screen(browser, *size).await?;
+            for sheet in browser.sheets().await? {
+                browser.sheet(&sheet).await?;
+                browser.frames(3).await?;
+                let place = format!("{sheet}, {} px wide", size.0);
+                faults.extend(browser.badly_drawn().await?.into_iter().map(|f| format!("{place}: {f}")));
+                let targets = browser.targets().await?;
+                let small = targets.iter().filter(|target| !large_enough(target, size.3));
+                faults.extend(small.map(|t| format!("{place}: {t:?}")));
+                // A heading has something under it.
+                let bare =
+                    "[...document.querySelectorAll('main :is(h2, h3)')].filter((h) => h.checkVisibility()
+                    && !h.parentElement.innerText.replace(h.innerText, '').trim()).map((h) => h.innerText)";
+                let bare = browser.evaluate(bare).await?;
+                ensure!(bare == serde_json::json!([]), "{place}: {bare} with nothing under it");
+            }
+        }
+        ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+        Ok(())
+    });
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
 fn what_is_pressed_is_large_enough_and_within_reach() {
     with_browser("targets", View::Desk, async |browser| {
         browser.open_attempt(&at_work(&paddle())).await?;

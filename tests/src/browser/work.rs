@@ -17,4 +17,12 @@ impl Browser {
         self.until_text("The attempt has been opened").await?;
         self.button("Close").await?.click().await
     }
+
+    /// Opens the job with the empty panel, as it is handed out.
+    pub async fn open_empty_panel(&self) -> Result<()> {
+        self.open("#brief").await?;
+        self.button("Open Empty panel").await?.click().await?;
+        self.until_text("Empty panel is open").await?;
+        self.button("Close").await?.click().await
+    }
 }

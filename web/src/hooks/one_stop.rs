@@ -11,39 +11,41 @@ use yew::prelude::*;
 /// first that is pressed, else the first.
 #[hook]
 pub fn use_one_stop(list: &NodeRef, buttons: &'static str) {
-    use_effect({
-        let list = list.clone();
-        move || {
-            if let Some(list) = list.cast::<Element>() {
-                settle(&within(&list, buttons), None);
-            }
+    let listening = use_mut_ref(|| None::<(Element, [EventListener; 2])>);
+    let list = list.clone();
+    use_effect(move || {
+        let list = list.cast::<Element>();
+        if let Some(list) = &list {
+            settle(&within(list, buttons), None);
+        }
+        // The list may come to be, or be made anew, while the sheet is open.
+        let mut listening = listening.borrow_mut();
+        if listening.as_ref().map(|(list, _)| list) != list.as_ref() {
+            *listening = list.map(|list| (list.clone(), listen(list, buttons)));
         }
     });
-    let list = list.clone();
-    use_effect_with((), move |()| {
-        let listeners = list.cast::<Element>().map(|list| {
-            let focused = {
-                let list = list.clone();
-                EventListener::new(&list.clone(), "focusin", move |event| {
-                    let at = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
-                    settle(&within(&list, buttons), at.as_ref());
-                })
-            };
-            let options = EventListenerOptions::enable_prevent_default();
-            let keys = EventListener::new_with_options(&list.clone(), "keydown", options, move |event| {
-                let all = within::<HtmlElement>(&list, buttons);
-                let target = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
-                let at = target.and_then(|target| all.iter().position(|one| *one == target));
-                let key = event.dyn_ref::<KeyboardEvent>().map(KeyboardEvent::key).unwrap_or_default();
-                if let Some(next) = at.and_then(|at| step(&key, at, all.len())) {
-                    event.prevent_default();
-                    let _ = all[next].focus();
-                }
-            });
-            [focused, keys]
-        });
-        move || drop(listeners)
+}
+
+fn listen(list: Element, buttons: &'static str) -> [EventListener; 2] {
+    let focused = {
+        let list = list.clone();
+        EventListener::new(&list.clone(), "focusin", move |event| {
+            let at = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
+            settle(&within(&list, buttons), at.as_ref());
+        })
+    };
+    let options = EventListenerOptions::enable_prevent_default();
+    let keys = EventListener::new_with_options(&list.clone(), "keydown", options, move |event| {
+        let all = within::<HtmlElement>(&list, buttons);
+        let target = event.target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
+        let at = target.and_then(|target| all.iter().position(|one| *one == target));
+        let key = event.dyn_ref::<KeyboardEvent>().map(KeyboardEvent::key).unwrap_or_default();
+        if let Some(next) = at.and_then(|at| step(&key, at, all.len())) {
+            event.prevent_default();
+            let _ = all[next].focus();
+        }
     });
+    [focused, keys]
 }
 
 fn settle(all: &[HtmlElement], focused: Option<&HtmlElement>) {

@@ -14,7 +14,11 @@ use yew::prelude::*;
 #[component]
 pub fn Signs() -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
+    let bits = use_selector(bits);
     let of = |fits: fn(&Kind) -> bool| scenario.parts.iter().filter(move |part| fits(&part.kind));
+    let shows =
+        of(|kind| matches!(kind, Kind::Contactor(_) | Kind::Overload(_) | Kind::Lamp(_) | Kind::Motor(_)));
+    let shows = shows.count() > 0;
     html! {
         <div class="signs">
             <section>
@@ -27,7 +31,7 @@ pub fn Signs() -> Html {
                     }) }
                 </div>
             </section>
-            <section>
+            <section hidden={!shows}>
                 <h2 class="heading">{ t!("signs-machine") }</h2>
                 <dl class="signs-list">
                     { for of(|kind| matches!(kind, Kind::Contactor(_))).map(|part| sign(part, contactor)) }
@@ -36,16 +40,33 @@ pub fn Signs() -> Html {
                     { for of(|kind| matches!(kind, Kind::Motor(_))).map(|part| sign(part, motor)) }
                 </dl>
             </section>
-            <section>
-                <h2 class="heading">{ t!("signs-bits") }</h2>
-                <ul class="signs-bits">
-                    { for scenario.names.iter().filter(|row| !row.name.is_empty()).map(|row| html! {
-                        <Bit key={row.address.clone()} address={row.address.clone()} name={row.name.clone()} />
-                    }) }
-                </ul>
-            </section>
+            if !bits.is_empty() {
+                <section>
+                    <h2 class="heading">{ t!("signs-bits") }</h2>
+                    <ul class="signs-bits">
+                        { for bits.iter().map(|(address, name)| html! {
+                            <Bit key={address.clone()} address={address.clone()} name={name.clone()} />
+                        }) }
+                    </ul>
+                </section>
+            }
         </div>
     }
+}
+
+/// Bits of the images that have a name, by address: those of the I/O list, and what else the program in the controller names.
+fn bits(workshop: &Workshop) -> Vec<(String, String)> {
+    let names = workshop.scenario().names.iter().filter(|row| !row.name.is_empty());
+    let mut all: Vec<_> = names.map(|row| (row.address.clone(), row.name.clone())).collect();
+    let program = workshop.bench().design.program.as_ref();
+    for var in program.map_or(&[][..], |program| &program.vars) {
+        let Some(address) = var.address.map(|address| address.to_string()) else { continue };
+        let is_image = workshop.bench().signal(address.trim_start_matches('%')).is_some();
+        if is_image && all.iter().all(|(known, _)| *known != address) {
+            all.push((address, var.name.clone()));
+        }
+    }
+    all
 }
 
 fn control(part: &Part) -> Option<Html> {

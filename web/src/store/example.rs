@@ -32,6 +32,27 @@ mod tests {
     use crate::store::fixture::{act, workshop};
     use crate::store::{Command, Saved};
 
+    /// A job that is to be marked keeps it back: it is not offered, refused with a reason, and the work stays as it is.
+    #[test]
+    fn the_example_of_a_marked_job_is_withheld() {
+        let text = sealin_exercise::shipped::get("paddle-closed-loop").unwrap();
+        let marked = text.replacen("pass_marks = 70", "pass_marks = 70\nexample_withheld = true", 1);
+        assert_ne!(marked, text);
+        let of = |text: &str| {
+            let scenario = std::rc::Rc::new(super::Scenario::parse(text).unwrap());
+            crate::store::Workshop::new(super::Session::new(scenario, 1).unwrap())
+        };
+        assert!(of(text).has_example());
+        let mut w = of(&marked);
+        act(&mut w, "power on");
+        w.carry_out(Command::Step(1_000)).unwrap();
+        assert!(!w.has_example());
+        assert!(!w.carry_out(Command::Example(true)).unwrap_err().is_empty());
+        assert!(!w.on_example() && w.supply_on());
+        assert!(!w.source().contains("PF1_out"));
+        assert_eq!(w.project().conductors.len(), w.scenario().given.len());
+    }
+
     /// What is done in the example is in no way done in the work in progress.
     #[test]
     fn the_example_leaves_the_work_as_it_is() {

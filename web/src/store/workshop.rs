@@ -257,7 +257,13 @@ impl Workshop {
                 self.draft = Some(Draft { text, age_ms: 0.0 });
             }
             Command::KeepDraft => self.keep_draft()?,
-            Command::Screen(act) => self.screen = self.screen.reduce(act),
+            Command::Screen(act) => {
+                let before = self.screen.sheet;
+                self.screen = self.screen.reduce(act);
+                if before != self.screen.sheet {
+                    self.forget_done();
+                }
+            }
             Command::Why(act) => self.why = self.answered(act),
             Command::Speed(speed) => {
                 self.pace.run_at(speed);
@@ -293,10 +299,16 @@ impl Workshop {
             }
             act => {
                 self.keep_draft()?;
+                self.forget_done();
                 self.work(act)?;
             }
         }
         Ok(())
+    }
+
+    /// That something was done need not be said any longer once a person goes on; what was refused stays until it is put away.
+    fn forget_done(&mut self) {
+        self.notice = self.notice.take().filter(|notice| notice.refused);
     }
 
     /// What stands in the place for the answer to Why?.

@@ -4,6 +4,7 @@ use super::*;
 use crate::store::checks::{CheckEvent, Marked, Marks};
 use crate::store::fixture::workshop;
 use crate::store::pace::Speed;
+use crate::store::{ScreenAct, Sheet};
 
 fn power_up(workshop: &mut Workshop) {
     workshop.carry_out(Command::Act(BenchAct::Power(true))).unwrap();
@@ -160,4 +161,21 @@ fn a_slow_machine_runs_slower_and_not_later_and_later() {
     let ran = workshop.session().tick() - before;
     assert!(ran > 0 && ran < 16_000, "{ran}");
     assert_eq!(workshop.checks().running, None);
+}
+
+/// What was done is said until the next sheet or the next act; what was refused, until it is put away.
+#[test]
+fn a_message_goes_when_a_person_goes_on() {
+    let say = |refused| Command::Notice(Notice { refused, text: "said".into() });
+    for go_on in [Command::Screen(ScreenAct::GoTo(Sheet::Wiring)), Command::Act(BenchAct::Power(true))] {
+        let mut workshop = workshop();
+        workshop.carry_out(say(false)).unwrap();
+        workshop.carry_out(Command::Screen(ScreenAct::Select(None))).unwrap();
+        assert!(workshop.notice().is_some(), "choosing is looking");
+        workshop.carry_out(go_on.clone()).unwrap();
+        assert_eq!(workshop.notice(), None);
+        workshop.carry_out(say(true)).unwrap();
+        let _ = workshop.carry_out(go_on);
+        assert!(workshop.notice().is_some());
+    }
 }
