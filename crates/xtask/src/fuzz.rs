@@ -5,7 +5,7 @@
 
 use anyhow::{Result, bail};
 
-use crate::tally::Tally;
+use crate::tally::{Runner, Tally};
 use crate::{paths, run, test};
 
 /// What `fuzz` takes.
@@ -44,7 +44,7 @@ pub fn run(options: &Options) -> Result<()> {
         cargo.env("SEALIN_FUZZ_CASE", case.to_string());
     }
     let mut tally = Tally::default();
-    let good = run::watch_lines(&mut cargo, |line| tally.read_line(line))?;
+    let good = run::watch_lines(&mut cargo, |line| tally.read_line(line, Runner::Rust))?;
     if good && tally.passed == 0 {
         bail!("there is no target called {}", options.target.as_deref().unwrap_or("anything"));
     }

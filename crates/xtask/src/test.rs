@@ -9,7 +9,7 @@ use anyhow::{Context, Result, bail};
 use clap::ValueEnum;
 
 use crate::site::Site;
-use crate::tally::Tally;
+use crate::tally::{Runner, Tally};
 use crate::wasm::Profile;
 use crate::{budget, dependencies, licences, paths, run};
 
@@ -126,7 +126,7 @@ impl Run {
             Stage::Docs => {
                 let mut rustdoc = run::cargo();
                 rustdoc.args(["test", "--workspace", "--doc"]);
-                self.counted(&mut rustdoc)?;
+                self.counted(&mut rustdoc, Runner::Rust)?;
                 let mut doc = run::cargo();
                 doc.args(["doc", "--workspace", "--no-deps", "--document-private-items", "--quiet"]);
                 run::check(doc.env("RUSTDOCFLAGS", "--deny warnings"))
@@ -181,12 +181,12 @@ impl Run {
             }
         }
         cargo.envs(variables.iter().copied());
-        self.counted(&mut cargo)
+        self.counted(&mut cargo, if self.nextest { Runner::Nextest } else { Runner::Rust })
     }
 
-    fn counted(&mut self, command: &mut Command) -> Result<()> {
+    fn counted(&mut self, command: &mut Command, runner: Runner) -> Result<()> {
         let tally = &mut self.tally;
-        if !run::watch_lines(command, |line| tally.read_line(line))? {
+        if !run::watch_lines(command, |line| tally.read_line(line, runner))? {
             bail!("{} did not end well", run::shown(command));
         }
         Ok(())
