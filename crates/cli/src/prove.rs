@@ -2,8 +2,9 @@
 
 use crate::Answer;
 use crate::input::Work;
-use crate::task::{Task, Wanted};
+use crate::task::Wanted;
 use sealin_core::{Fault, Plan};
+use sealin_exercise::proving::Task;
 use sealin_proof::explore::{self, Counterexample, Record, Replay, Report};
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
