@@ -4,7 +4,9 @@ use crate::Answer;
 use crate::input::Work;
 use sealin_core::{Fault, Plan};
 use sealin_exercise::scenario::Scenario;
-use sealin_proof::explore::{self, Counterexample, DEFAULT_MAX_STATES, Question, Record, Replay, Report};
+use sealin_proof::explore::{
+    self, Counterexample, DEFAULT_MAX_STATES, Explorer, Question, Record, Replay, Report,
+};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
@@ -55,15 +57,13 @@ impl Prove {
         let session = self.work.session(&self.scenario)?;
         let plan = session.bench().plan().clone();
         let faults = self.fault_list(&plan)?;
+        let mut out = Out::new(&self)?;
         let mut good = true;
-        let mut table = csv::Writer::from_writer(std::io::stdout());
-        if self.csv {
-            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
-        }
         for task in self.tasks(session.scenario())? {
+            let mut explorer = Explorer::new(&task.question(&plan));
             for fault in &faults {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
-                let (report, replay) = explore::ask(&asked.question(&plan), &mut |_| true);
+                let (report, replay) = explorer.ask(fault.as_ref(), &mut |_| true);
                 let played: Played = match (&report.answer, &replay) {
                     (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
                     _ => None,
@@ -72,15 +72,7 @@ impl Prove {
                     write_path(dir, &asked.file(), path)?;
                 }
                 good &= matches!(report.answer, explore::Answer::Proven);
-                match (self.json, self.csv, self.faults) {
-                    (true, ..) => println!("{}", json(&asked, &report, played)),
-                    (_, true, _) => {
-                        table.write_record(row(&asked, &report, played)).map_err(|e| e.to_string())?;
-                        table.flush().map_err(|e| e.to_string())?;
-                    }
-                    (.., true) => println!("{}", line(&asked, &report, played)),
-                    _ => print!("{}", words(&asked, &report, played)),
-                }
+                out.write(&asked, &report, played)?;
             }
         }
         Ok(if good { Answer::Yes } else { Answer::No })
@@ -153,6 +145,56 @@ struct Task {
     max_states: u64,
 }
 
+impl Task {
+    fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
+        Question {
+            plan,
+            required: &self.required,
+            assumed: &self.assumed,
+            free: (!self.free.is_empty()).then_some(&self.free[..]),
+            fault: None,
+            max_states: self.max_states,
+        }
+    }
+}
+
+/// In which form the answers are written.
+enum Out {
+    Words,
+    /// The fault table, a line each.
+    Lines,
+    Table(csv::Writer<std::io::Stdout>),
+    Json,
+}
+
+impl Out {
+    fn new(options: &Prove) -> Result<Out, String> {
+        if options.csv {
+            let mut table = csv::Writer::from_writer(std::io::stdout());
+            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
+            return Ok(Out::Table(table));
+        }
+        Ok(match (options.json, options.faults) {
+            (true, _) => Out::Json,
+            (_, true) => Out::Lines,
+            _ => Out::Words,
+        })
+    }
+
+    fn write(&mut self, asked: &Asked, report: &Report, played: Played) -> Result<(), String> {
+        match self {
+            Out::Words => print!("{}", words(asked, report, played)),
+            Out::Lines => println!("{}", line(asked, report, played)),
+            Out::Json => println!("{}", json(asked, report, played)),
+            Out::Table(table) => {
+                table.write_record(row(asked, report, played)).map_err(|e| e.to_string())?;
+                table.flush().map_err(|e| e.to_string())?;
+            }
+        }
+        Ok(())
+    }
+}
+
 /// A task, with the fault that may strike.
 struct Asked<'a> {
     task: &'a Task,
@@ -160,17 +202,6 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
-        Question {
-            plan,
-            required: &self.task.required,
-            assumed: &self.task.assumed,
-            free: (!self.task.free.is_empty()).then_some(&self.task.free[..]),
-            fault: self.fault,
-            max_states: self.task.max_states,
-        }
-    }
-
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
         let Some(fault) = self.fault else { return self.task.id.clone() };
