@@ -3,7 +3,7 @@
 use crate::Answer;
 use crate::input::Work;
 use sealin_core::{Fault, Plan};
-use sealin_exercise::scenario::Scenario;
+use sealin_exercise::scenario::{Formula, Scenario};
 use sealin_proof::explore::{
     self, Counterexample, DEFAULT_MAX_STATES, Explorer, Question, Record, Replay, Report,
 };
@@ -61,7 +61,9 @@ impl Prove {
         let mut good = true;
         for task in self.tasks(session.scenario())? {
             let mut explorer = Explorer::new(&task.question(&plan));
-            for fault in &faults {
+            let own: Vec<Option<Fault>> = task.faults.iter().cloned().map(Some).collect();
+            let asked = self.faults || !self.fault.is_empty() || own.is_empty();
+            for fault in if asked { &faults } else { &own } {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
                 let (report, replay) = explorer.ask(fault.as_ref(), &mut |_| true);
                 let played: Played = match (&report.answer, &replay) {
@@ -100,32 +102,39 @@ impl Prove {
             };
             return Ok(vec![Task {
                 id: "formula".to_string(),
+                part: 0,
                 text: self.formula.join("; "),
                 required: read(&self.formula)?,
                 assumed: read(&self.assume)?,
                 free: self.free.clone(),
+                faults: Vec::new(),
                 max_states: self.max_states,
             }]);
         }
         let mut tasks = vec![Task {
             id: "harm".to_string(),
+            part: 0,
             text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
                 .to_string(),
             required: Vec::new(),
             assumed: Vec::new(),
             free: Vec::new(),
+            faults: Vec::new(),
             max_states: self.max_states,
         }];
-        let verdicts =
-            |all: &[sealin_exercise::scenario::Formula]| all.iter().map(|f| f.verdict.clone()).collect();
-        tasks.extend(scenario.requirements.iter().filter(|q| !q.formulas.is_empty()).map(|q| Task {
-            id: q.id.clone(),
-            text: q.text.clone(),
-            required: verdicts(&q.formulas),
-            assumed: verdicts(&q.proof.assume),
-            free: q.proof.free.clone(),
-            max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
-        }));
+        let verdicts = |all: &[Formula]| all.iter().map(|f| f.verdict.clone()).collect();
+        for q in &scenario.requirements {
+            tasks.extend(together(&q.formulas).into_iter().enumerate().map(|(part, formulas)| Task {
+                id: q.id.clone(),
+                part,
+                text: q.text.clone(),
+                required: verdicts(&formulas),
+                assumed: verdicts(&q.proof.assume),
+                free: q.proof.free.clone(),
+                faults: q.proof.faults.clone(),
+                max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
+            }));
+        }
         if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
             let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
             return Err(format!("`{id}` has no formula to be proven; there is: {}", ids.join(", ")));
@@ -138,14 +147,31 @@ impl Prove {
 /// One thing to be proven.
 struct Task {
     id: String,
+    /// Which part of the requirement, from 0.
+    part: usize,
     text: String,
     required: Vec<Verdict>,
     assumed: Vec<Verdict>,
     free: Vec<String>,
+    /// With which faults, where the command line says nothing.
+    faults: Vec<Fault>,
     max_states: u64,
 }
 
+/// Formulas that are explored together: those without a time bound, and each other by itself, as ages multiply states.
+fn together(formulas: &[Formula]) -> Vec<Vec<Formula>> {
+    let (timed, untimed): (Vec<Formula>, Vec<Formula>) =
+        formulas.iter().cloned().partition(|f| f.verdict.of.is_timed());
+    let first = (!untimed.is_empty()).then_some(untimed);
+    first.into_iter().chain(timed.into_iter().map(|f| vec![f])).collect()
+}
+
 impl Task {
+    /// `never QX0.0; never QX0.1`.
+    fn formulas(&self) -> String {
+        self.required.iter().map(Verdict::to_string).collect::<Vec<_>>().join("; ")
+    }
+
     fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
         Question {
             plan,
@@ -163,7 +189,7 @@ enum Out {
     Words,
     /// The fault table, a line each.
     Lines,
-    Table(csv::Writer<std::io::Stdout>),
+    Table(Box<csv::Writer<std::io::Stdout>>),
     Json,
 }
 
@@ -172,7 +198,7 @@ impl Out {
         if options.csv {
             let mut table = csv::Writer::from_writer(std::io::stdout());
             table.write_record(COLUMNS).map_err(|e| e.to_string())?;
-            return Ok(Out::Table(table));
+            return Ok(Out::Table(Box::new(table)));
         }
         Ok(match (options.json, options.faults) {
             (true, _) => Out::Json,
@@ -204,9 +230,16 @@ struct Asked<'a> {
 impl Asked<'_> {
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
-        let Some(fault) = self.fault else { return self.task.id.clone() };
-        let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
-        format!("{}-{}", self.task.id, fault.to_string().chars().map(plain).collect::<String>())
+        let mut name = self.task.id.clone();
+        if self.task.part > 0 {
+            let _ = write!(name, "-{}", self.task.part + 1);
+        }
+        if let Some(fault) = self.fault {
+            let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+            name.push('-');
+            name.extend(fault.to_string().chars().map(plain));
+        }
+        name
     }
 }
 
@@ -234,6 +267,9 @@ fn word(report: &Report, played: Played) -> &'static str {
 
 fn words(asked: &Asked, report: &Report, played: Played) -> String {
     let mut out = format!("{asked}: {}. {}\n", word(report, played), asked.task.text);
+    for formula in &asked.task.required {
+        let _ = writeln!(out, "  {formula}");
+    }
     match &report.answer {
         explore::Answer::NotProvable(why) => {
             let _ = writeln!(out, "  {why}");
@@ -284,16 +320,18 @@ fn line(asked: &Asked, report: &Report, played: Played) -> String {
 }
 
 /// Columns of [`row`].
-const COLUMNS: [&str; 7] = ["requirement", "fault", "verdict", "states", "acts", "ms", "counterexample"];
+const COLUMNS: [&str; 8] =
+    ["requirement", "formulas", "fault", "verdict", "states", "acts", "ms", "counterexample"];
 
 /// A row of the fault table.
-fn row(asked: &Asked, report: &Report, played: Played) -> [String; 7] {
+fn row(asked: &Asked, report: &Report, played: Played) -> [String; 8] {
     let (acts, ms, path) = played.map_or_else(Default::default, |(path, _)| {
         let lines: Vec<String> = path.to_string().lines().map(str::to_string).collect();
         (path.actions().to_string(), path.tick().to_string(), lines.join("; "))
     });
     [
         asked.task.id.clone(),
+        asked.task.formulas(),
         asked.fault.map_or(String::new(), Fault::to_string),
         word(report, played).to_string(),
         report.states.to_string(),
@@ -306,6 +344,7 @@ fn row(asked: &Asked, report: &Report, played: Played) -> [String; 7] {
 fn json(asked: &Asked, report: &Report, played: Played) -> serde_json::Value {
     serde_json::json!({
         "id": asked.task.id,
+        "formulas": asked.task.required.iter().map(Verdict::to_string).collect::<Vec<_>>(),
         "fault": asked.fault.map(Fault::to_string),
         "verdict": word(report, played),
         "states": report.states,

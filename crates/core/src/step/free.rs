@@ -353,7 +353,7 @@ fn end_of(design: &Design, state: &State, volts: &Volts) -> Option<End> {
     if let Some(part) = contactors::shorted(design, state, volts) {
         return Some(End::Harm(Harm::Short(part)));
     }
-    if let Some(part) = switches::shorted(design, volts) {
+    if let Some(part) = switches::shorted(design, &state.key, volts) {
         return Some(End::Harm(Harm::Short(part)));
     }
     for c in &design.controllers {

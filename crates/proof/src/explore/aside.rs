@@ -52,6 +52,9 @@ pub(super) struct AsideMove {
     pub back: Option<bool>,
 }
 
+/// Every way in which a quantum can go, by state and stream.
+type Known = FxHashMap<(u8, u32), Rc<[AsideEdge]>>;
+
 /// A mover that is looked at apart.
 pub(super) struct Apart {
     /// Number of the mover.
@@ -65,8 +68,8 @@ pub(super) struct Apart {
     /// Places of its channel's bit of the input image in a word, at every tick.
     pub image: u128,
     states: Interner<AsideState>,
-    /// By state, stream and whether the fault has struck.
-    known: [FxHashMap<(u8, u32), Rc<[AsideEdge]>>; 2],
+    /// Without the fault, and with it.
+    known: [Known; 2],
 }
 
 /// A device within a quantum: how it came here, and by how many acts.

@@ -24,14 +24,23 @@ pub fn explore(question: &Question, progress: &mut dyn FnMut(Progress) -> bool) 
 /// A question for which several faults, one at a time, are looked into.
 pub struct Explorer<'a> {
     question: Question<'a>,
-    /// Movers that are not looked at apart, and what was found out so.
+    /// Movers that are never looked at apart.
+    denied: Vec<usize>,
+    /// Movers that were not looked at apart, and what was found out so.
     explored: Vec<(Vec<usize>, Exploration)>,
 }
 
 impl<'a> Explorer<'a> {
     /// The question; its fault does not matter.
     pub fn new(question: &Question<'a>) -> Explorer<'a> {
-        Explorer { question: question.clone(), explored: Vec::new() }
+        Explorer { question: question.clone(), denied: Vec::new(), explored: Vec::new() }
+    }
+
+    /// The same with all that moves in the plant, and so at every tick: it takes long, and must come to the same. For tests.
+    pub fn all_in_the_plant(question: &Question<'a>) -> Explorer<'a> {
+        /// More than can move.
+        const MOST: usize = 64;
+        Explorer { denied: (0..MOST).collect(), ..Explorer::new(question) }
     }
 
     /// Explores with this fault, and plays what breaks again on the whole bench.
@@ -74,7 +83,7 @@ impl<'a> Explorer<'a> {
         progress: &mut dyn FnMut(Progress) -> bool,
         report: &mut Report,
     ) -> Result<(), String> {
-        let mut denied: Vec<usize> = Vec::new();
+        let mut denied = self.denied.clone();
         loop {
             let plan = self.question.plan;
             let exploration = self.exploration(&denied)?;

@@ -135,7 +135,7 @@ impl Plant {
         let mut room = self.design().initial_state();
         let acts = self.acts.value(edge.acts);
         let strike = self.fault.clone().filter(|_| edge.strikes).map(BenchAct::Inject);
-        self.begin(plant, 0, 1, acts, &mut room);
+        self.begin(plant, edge.strikes || super::struck(plant), 0, 1, acts, &mut room);
         let pick = |i: usize| (edge.picks >> i & 1) as usize;
         let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
         let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);

@@ -92,7 +92,7 @@ impl Plant {
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
         for (acts, changed) in self.act_choices(&levels) {
-            self.begin(plant, image, tick, &acts, room);
+            self.begin(plant, with_fault, image, tick, &acts, room);
             let controls = room.controls.iter().enumerate();
             let bouncing = controls.fold(0u32, |mask, (i, c)| mask | u32::from(c.bounce > 0) << i);
             let free = armatures
@@ -105,7 +105,7 @@ impl Plant {
             let mut picks = 0u32;
             loop {
                 if picks != 0 {
-                    self.begin(plant, image, tick, &acts, room);
+                    self.begin(plant, with_fault, image, tick, &acts, room);
                 }
                 for (i, (c, all)) in room.contactors.iter_mut().zip(&armatures).enumerate() {
                     c.delays = Some(all[(picks >> i & 1) as usize]);
@@ -127,10 +127,18 @@ impl Plant {
     }
 
     /// A state with these acts done at the start of a tick.
-    pub(super) fn begin(&self, plant: u32, image: u64, tick: u32, acts: &[(usize, usize)], room: &mut State) {
+    pub(super) fn begin(
+        &self,
+        plant: u32,
+        with_fault: bool,
+        image: u64,
+        tick: u32,
+        acts: &[(usize, usize)],
+        room: &mut State,
+    ) {
         self.load(plant, image, tick, room);
         for &(m, level) in acts {
-            free_act(self.design(), room, self.movers[m].act(level));
+            free_act(&self.bodies[usize::from(with_fault)].design, room, self.movers[m].act(level));
         }
     }
 
