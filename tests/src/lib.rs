@@ -4,6 +4,7 @@
 #[cfg(feature = "browser")]
 pub mod browser;
 pub mod cases;
+pub mod checker;
 pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;

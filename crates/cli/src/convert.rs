@@ -1,11 +1,13 @@
-//! `sealin convert IN OUT`: programs between structured text and XML, and the network of a scenario's bench as a netlist
-//! for an outside circuit simulator. The name of OUT says which.
+//! `sealin convert IN OUT`: programs between structured text and XML, the network of a scenario's bench as a netlist
+//! for an outside circuit simulator, a requirement of it as a model for an outside model checker. The name of OUT says which.
 
 mod exchange;
+mod model;
 
 use crate::Answer;
 use crate::input::{Work, text};
 use crate::run;
+use crate::task::Wanted;
 use sealin_core::network::netlist::Group;
 use sealin_core::part::Kind;
 use sealin_core::{Bench, Design, Trace};
@@ -15,10 +17,10 @@ use std::path::{Path, PathBuf};
 /// Options of `convert`.
 #[derive(clap::Args)]
 pub struct Convert {
-    /// A program as .st or .xml; for a netlist a scenario: path to its file or folder, or the id of a shipped one.
+    /// A program as .st or .xml; for a netlist or a model a scenario: path to its file or folder, or the id of a shipped one.
     #[arg(value_name = "IN")]
     input: String,
-    /// Where it goes: .xml or .st for a program, .cir for a netlist.
+    /// Where it goes: .xml or .st for a program, .cir for a netlist, .pml for a model.
     out: PathBuf,
     #[command(flatten)]
     heading: exchange::Heading,
@@ -28,6 +30,8 @@ pub struct Convert {
     /// For a netlist: script after which it is taken; without it the supply is still off.
     #[arg(long, value_name = "FILE")]
     steps: Option<PathBuf>,
+    #[command(flatten)]
+    wanted: Wanted,
     #[command(flatten)]
     work: Work,
 }
@@ -46,8 +50,12 @@ impl Convert {
         match self.out.extension().and_then(|e| e.to_str()) {
             Some("cir") => self.netlist(),
             Some("xml") => exchange::to_xml(Path::new(&self.input), &self.out, &self.heading),
+            Some("pml") => model::write(&self.input, &self.out, &self.wanted, &self.work),
             Some("st") => exchange::to_text(Path::new(&self.input), &self.out),
-            _ => Err(format!("{}: a name that ends in .xml, .st or .cir is expected", self.out.display())),
+            _ => Err(format!(
+                "{}: a name that ends in .xml, .st, .cir or .pml is expected",
+                self.out.display()
+            )),
         }
     }
 

@@ -10,6 +10,7 @@ mod grade;
 mod input;
 mod prove;
 mod run;
+mod task;
 mod why;
 
 use clap::{Parser, Subcommand};
@@ -36,12 +37,13 @@ enum Command {
     Prove(prove::Prove),
     /// Make an attempt from parts: program, wiring and steps.
     Attempt(attempt::Make),
-    /// Convert a program between structured text and XML, or write a scenario's bench as a netlist.
+    /// Convert a program between structured text and XML, or write a scenario's bench as a netlist or for a model checker.
     ///
     /// A program as .st or .xml goes to .xml (TC6 XML 0201, or IEC 61131-10 with --form iec10) or to .st. XML is read in
     /// TC6 XML 0201; everything in it that is not understood is listed on standard error with its line and column, and
     /// the exit status is then 1: read the list before the program is used. A scenario goes to .cir, a netlist for a
-    /// circuit simulator.
+    /// circuit simulator, or to .pml, a Promela model of one requirement with its tables beside it in a .h file; how to run
+    /// it stands at its top.
     Convert(convert::Convert),
     /// Mark attempts again.
     Grade(grade::Grade),

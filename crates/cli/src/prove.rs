@@ -2,12 +2,10 @@
 
 use crate::Answer;
 use crate::input::Work;
+use crate::task::{Task, Wanted};
 use sealin_core::{Fault, Plan};
-use sealin_exercise::scenario::{Formula, Scenario};
-use sealin_proof::explore::{
-    self, Counterexample, DEFAULT_MAX_STATES, Explorer, Question, Record, Replay, Report,
-};
-use sealin_proof::expr::{Verdict, parse_requirement};
+use sealin_proof::explore::{self, Counterexample, Explorer, Record, Replay, Report};
+use sealin_proof::expr::Verdict;
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
 
@@ -18,19 +16,8 @@ pub struct Prove {
     scenario: String,
     #[command(flatten)]
     work: Work,
-    /// Only this requirement of the scenario; may be given several times.
-    #[arg(long, value_name = "ID")]
-    requirement: Vec<String>,
-    /// A formula to be proven in place of the scenario's: `never (QA1.closed and QA2.closed)`.
-    #[arg(long, value_name = "FORMULA", conflicts_with = "requirement")]
-    formula: Vec<String>,
-    /// With --formula: what is taken for granted of what moves.
-    #[arg(long, value_name = "FORMULA", requires = "formula")]
-    assume: Vec<String>,
-    /// With --formula: what moves by itself, as SF1, FC1 (trip and reset), FC1.stop, FC4 (open and close), power. Without it
-    /// every button, every overload and the supply.
-    #[arg(long, value_name = "NAME", requires = "formula", value_delimiter = ',')]
-    free: Vec<String>,
+    #[command(flatten)]
+    wanted: Wanted,
     /// With a fault that may strike at any scan, and stays: `QA1 13-14 stuck closed`; may be given several times.
     #[arg(long, value_name = "FAULT")]
     fault: Vec<String>,
@@ -40,9 +27,6 @@ pub struct Prove {
     /// The fault table as comma-separated values.
     #[arg(long, conflicts_with = "json")]
     csv: bool,
-    /// Most states that are explored.
-    #[arg(long, value_name = "N", default_value_t = DEFAULT_MAX_STATES)]
-    max_states: u64,
     /// Each counterexample as a script, ID.steps, with what the environment does in ID.records.
     #[arg(long, value_name = "DIR")]
     counterexamples: Option<PathBuf>,
@@ -59,8 +43,8 @@ impl Prove {
         let faults = self.fault_list(&plan)?;
         let mut out = Out::new(&self)?;
         let mut good = true;
-        for task in self.tasks(session.scenario())? {
-            let mut explorer = Explorer::new(&task.question(&plan));
+        for task in self.wanted.tasks(session.scenario())? {
+            let mut explorer = Explorer::new(&task.question(&plan, None));
             let own: Vec<Option<Fault>> = task.faults.iter().cloned().map(Some).collect();
             let asked = self.faults || !self.fault.is_empty() || own.is_empty();
             for fault in if asked { &faults } else { &own } {
@@ -92,95 +76,6 @@ impl Prove {
         };
         let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;
         Ok(if all.is_empty() { vec![None] } else { all })
-    }
-
-    /// What is to be proven: the scenario's requirements that have formulas, and that nothing is damaged; or what is asked.
-    fn tasks(&self, scenario: &Scenario) -> Result<Vec<Task>, String> {
-        if !self.formula.is_empty() {
-            let read = |all: &[String]| -> Result<Vec<Verdict>, String> {
-                all.iter().map(|f| parse_requirement(f).map_err(|e| format!("`{f}`: {e}"))).collect()
-            };
-            return Ok(vec![Task {
-                id: "formula".to_string(),
-                part: 0,
-                text: self.formula.join("; "),
-                required: read(&self.formula)?,
-                assumed: read(&self.assume)?,
-                free: self.free.clone(),
-                faults: Vec::new(),
-                max_states: self.max_states,
-            }]);
-        }
-        let mut tasks = vec![Task {
-            id: "harm".to_string(),
-            part: 0,
-            text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
-                .to_string(),
-            required: Vec::new(),
-            assumed: Vec::new(),
-            free: Vec::new(),
-            faults: Vec::new(),
-            max_states: self.max_states,
-        }];
-        let verdicts = |all: &[Formula]| all.iter().map(|f| f.verdict.clone()).collect();
-        for q in &scenario.requirements {
-            tasks.extend(together(&q.formulas).into_iter().enumerate().map(|(part, formulas)| Task {
-                id: q.id.clone(),
-                part,
-                text: q.text.clone(),
-                required: verdicts(&formulas),
-                assumed: verdicts(&q.proof.assume),
-                free: q.proof.free.clone(),
-                faults: q.proof.faults.clone(),
-                max_states: if q.proof.max_states == 0 { self.max_states } else { q.proof.max_states },
-            }));
-        }
-        if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
-            let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
-            return Err(format!("`{id}` has no formula to be proven; there is: {}", ids.join(", ")));
-        }
-        tasks.retain(|task| self.requirement.is_empty() || self.requirement.contains(&task.id));
-        Ok(tasks)
-    }
-}
-
-/// One thing to be proven.
-struct Task {
-    id: String,
-    /// Which part of the requirement, from 0.
-    part: usize,
-    text: String,
-    required: Vec<Verdict>,
-    assumed: Vec<Verdict>,
-    free: Vec<String>,
-    /// With which faults, where the command line says nothing.
-    faults: Vec<Fault>,
-    max_states: u64,
-}
-
-/// Formulas that are explored together: those without a time bound, and each other by itself, as ages multiply states.
-fn together(formulas: &[Formula]) -> Vec<Vec<Formula>> {
-    let (timed, untimed): (Vec<Formula>, Vec<Formula>) =
-        formulas.iter().cloned().partition(|f| f.verdict.of.is_timed());
-    let first = (!untimed.is_empty()).then_some(untimed);
-    first.into_iter().chain(timed.into_iter().map(|f| vec![f])).collect()
-}
-
-impl Task {
-    /// `never QX0.0; never QX0.1`.
-    fn formulas(&self) -> String {
-        self.required.iter().map(Verdict::to_string).collect::<Vec<_>>().join("; ")
-    }
-
-    fn question<'q>(&'q self, plan: &'q Plan) -> Question<'q> {
-        Question {
-            plan,
-            required: &self.required,
-            assumed: &self.assumed,
-            free: (!self.free.is_empty()).then_some(&self.free[..]),
-            fault: None,
-            max_states: self.max_states,
-        }
     }
 }
 
@@ -230,10 +125,7 @@ struct Asked<'a> {
 impl Asked<'_> {
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
-        let mut name = self.task.id.clone();
-        if self.task.part > 0 {
-            let _ = write!(name, "-{}", self.task.part + 1);
-        }
+        let mut name = self.task.name();
         if let Some(fault) = self.fault {
             let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
             name.push('-');

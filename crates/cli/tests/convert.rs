@@ -95,3 +95,23 @@ fn what_does_not_fit_is_refused_and_nothing_is_written() {
     assert_eq!(sealin(&["convert", ID, path, "--group", "dc"]).0, 0);
     assert!(out.exists());
 }
+
+/// A requirement as a model with its tables beside it. What Spin makes of such models is tried in `tests/tests/judge.rs`.
+#[test]
+fn a_requirement_becomes_a_model() {
+    let folder = folder("convert-model");
+    let (out, tables) = (folder.join("out.pml"), folder.join("out.h"));
+    let path = out.to_str().unwrap();
+    let formula = "never (QX0.0 and QX0.1)";
+    let asked = ["convert", ID, path, "--formula", formula, "--free", "SF2,SF3"];
+    let (status, told) = sealin(&[&asked[..], &["--max-states", "3"]].concat());
+    assert_eq!((status, told.contains("undecided")), (2, true), "{told}");
+    assert_eq!(sealin(&["convert", ID, path, "--requirement", "R99"]).0, 2);
+    assert!(!out.exists() && !tables.exists());
+    assert_eq!(sealin(&asked).0, 0);
+    let model = std::fs::read_to_string(&out).unwrap();
+    assert!(model.contains("\\#include \"out.h\"") && model.contains(formula), "{model}");
+    // Rung 6 of the reference.
+    assert!(model.contains("PF1_out = v5_FC1_in;"), "{model}");
+    assert!(std::fs::read_to_string(&tables).unwrap().contains("WAY_TO"));
+}

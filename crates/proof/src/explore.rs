@@ -9,12 +9,14 @@ mod interner;
 mod judge;
 mod plant;
 mod program;
+mod relation;
 mod replay;
 mod search;
 mod table;
 
 pub use control::{can_move, default_free};
 pub use plant::Moves;
+pub use relation::{Next, Relation, Way};
 pub use replay::{Broken, Counterexample, Record, Replay, replay};
 pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report};
 pub use table::{Explorer, ask, explore};

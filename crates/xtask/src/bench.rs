@@ -126,6 +126,13 @@ fn show(line: &Value, as_json: bool) {
     if line["baseline_value"].is_number() {
         print!(" ({}: {:.3}, ratio {:.3})", word("baseline_name"), number("baseline_value"), number("ratio"));
     }
+    // What else a benchmark tells of the same run.
+    let known = ["name", "value", "unit", "baseline_name", "baseline_value", "ratio"];
+    for (key, value) in
+        line.as_object().into_iter().flatten().filter(|(key, _)| !known.contains(&key.as_str()))
+    {
+        print!(", {key} {value}");
+    }
     println!();
 }
 

@@ -8,6 +8,8 @@
 mod faults;
 #[path = "sealin-bench/network.rs"]
 mod network;
+#[path = "sealin-bench/proof.rs"]
+mod proof;
 #[path = "sealin-bench/scan.rs"]
 mod scan;
 
@@ -30,18 +32,22 @@ struct Finding {
     unit: &'static str,
     /// Name and value, in the same unit.
     baseline: Option<(&'static str, f64)>,
+    /// What else is told of the same run.
+    also: Vec<(&'static str, f64)>,
 }
 
 /// A benchmark's name and what measures it.
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 5] = [
+const BENCHMARKS: [Benchmark; 7] = [
     ("bench-realtime", bench_realtime),
     ("scan-1000-rungs", scan::one_lane),
     ("scan-1000-rungs-64-lanes", scan::sixty_four_lanes),
     ("network-60-nodes", network::sixty_nodes),
     ("fault-table", faults::fault_table),
+    ("proof-states", proof::states),
+    ("proof-paddle", proof::paddle),
 ];
 
 fn main() -> ExitCode {
@@ -68,6 +74,9 @@ impl Finding {
                 ",\"baseline_name\":\"{baseline}\",\"baseline_value\":{value},\"ratio\":{}",
                 self.value / value
             );
+        }
+        for (name, value) in &self.also {
+            line += &format!(",\"{name}\":{value}");
         }
         line + "}"
     }
@@ -97,6 +106,7 @@ fn bench_realtime() -> Finding {
         value: fastest(true),
         unit: "x real time",
         baseline: Some(("quiet-ticks-passed-over", fastest(false))),
+        also: Vec::new(),
     }
 }
 

@@ -86,6 +86,23 @@ pub struct Report {
     pub merged: Vec<String>,
 }
 
+impl Report {
+    /// An answer with nothing explored.
+    pub(super) fn new(answer: Answer) -> Report {
+        Report {
+            answer,
+            states: 0,
+            plants: 0,
+            steps: 0,
+            bits: 0,
+            bytes: size_of::<(Found, (Key, u32))>() as u32,
+            quanta: 0,
+            free: Vec::new(),
+            merged: Vec::new(),
+        }
+    }
+}
+
 /// A state, with the one by which it was first reached.
 #[derive(Clone, Copy)]
 struct Found {
@@ -102,13 +119,13 @@ type Key = (u32, u32, u32, AsideStates);
 
 /// One way in which a quantum can go.
 #[derive(Clone, Copy)]
-struct Step {
-    edge: Edge,
+pub(super) struct Step {
+    pub edge: Edge,
     /// Which edge each device apart takes, 8 bits each, and where all of them go.
     by: u64,
-    asides: AsideStates,
-    label: u32,
-    word: u32,
+    pub asides: AsideStates,
+    pub label: u32,
+    pub word: u32,
     actions: u32,
 }
 
@@ -139,9 +156,6 @@ pub(super) enum What {
     Formula(u8, u8),
     Harm(Harm, u8),
 }
-
-/// Bytes that a state takes.
-pub(super) const STATE_BYTES: u32 = size_of::<(Found, (Key, u32))>() as u32;
 
 /// A bench and a requirement, with all that has been found out about them. What is there without a fault is explored once, and is
 /// where every fault strikes.
@@ -481,6 +495,17 @@ impl Exploration {
             asides.push((state, edges[usize::from(aside_number(step.by, k))]));
         }
         self.plant.path(from.plant, self.program.image(from.program), &step.edge, &asides)
+    }
+
+    /// Every state that was met, as plant with devices apart and output image, whether it was looked at, and the steps from it then.
+    pub fn each_met(&mut self, take: &mut dyn FnMut(&Plant, (u32, AsideStates, u64), Option<&[Step]>)) {
+        let looked_at = self.layers.last().map_or(0, |layer| layer.end);
+        for index in 0..self.found.len() {
+            let found = self.found[index];
+            let at = (found.plant, found.asides, self.program.image(found.program));
+            let known = index < looked_at && self.list_steps(&found, false).is_ok();
+            take(&self.plant, at, known.then_some(&self.steps[..]));
+        }
     }
 
     /// The step with the fewest acts from one state to another.

@@ -5,7 +5,7 @@ use super::judge::Judge;
 use super::plant::{Demoted, Plant};
 use super::program::Program;
 use super::replay::{Replay, replay};
-use super::search::{Answer, Exploration, Progress, Question, Report, STATE_BYTES};
+use super::search::{Answer, Exploration, Progress, Question, Report};
 use crate::expr::grid_ms;
 use sealin_core::step::{design_outside, outside};
 use sealin_core::{Design, Fault, Plan};
@@ -59,30 +59,18 @@ impl<'a> Explorer<'a> {
 
     /// Explores with this fault.
     pub fn explore(&mut self, fault: Option<&Fault>, progress: &mut dyn FnMut(Progress) -> bool) -> Report {
-        let mut report = Report {
-            answer: Answer::NotComputed,
-            states: 0,
-            plants: 0,
-            steps: 0,
-            bits: 0,
-            bytes: STATE_BYTES,
-            quanta: 0,
-            free: Vec::new(),
-            merged: Vec::new(),
-        };
-        if let Err(why) = self.explore_into(fault, progress, &mut report) {
-            report.answer = Answer::NotProvable(why);
+        match self.explored(fault, progress) {
+            Ok((report, _)) => report,
+            Err(why) => Report::new(Answer::NotProvable(why)),
         }
-        report
     }
 
-    /// The error says what is outside of what can be explored.
-    fn explore_into(
+    /// The exploration beside its report. The error says what is outside of what can be explored.
+    pub(super) fn explored(
         &mut self,
         fault: Option<&Fault>,
         progress: &mut dyn FnMut(Progress) -> bool,
-        report: &mut Report,
-    ) -> Result<(), String> {
+    ) -> Result<(Report, &mut Exploration), String> {
         let mut denied = self.denied.clone();
         loop {
             let plan = self.question.plan;
@@ -90,9 +78,9 @@ impl<'a> Explorer<'a> {
             let with = fault.map(|fault| struck(plan, fault, exploration.plant.design()));
             match exploration.answer(with.transpose()?, progress) {
                 Ok(answer) => {
-                    report.answer = answer;
-                    exploration.tell(report);
-                    return Ok(());
+                    let mut report = Report::new(answer);
+                    exploration.tell(&mut report);
+                    return Ok((report, self.exploration(&denied)?));
                 }
                 // All over again with this one in the plant.
                 Err(Demoted(mover)) => denied.push(mover),

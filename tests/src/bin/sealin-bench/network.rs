@@ -39,7 +39,7 @@ pub fn sixty_nodes() -> Finding {
         f64::from(POINTS.0 - POINTS.1) / seconds
     });
     let _ = std::fs::remove_dir_all(folder());
-    Finding { value, unit: "solutions/s", baseline: Some(("ngspice-sweep", baseline)) }
+    Finding { value, unit: "solutions/s", baseline: Some(("ngspice-sweep", baseline)), also: Vec::new() }
 }
 
 /// Key number `number`: the supply on, the twenty contacts anyhow.

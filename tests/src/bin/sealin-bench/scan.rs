@@ -63,7 +63,7 @@ pub fn one_lane() -> Finding {
     let mut scan = |image| rungs.compiled.scan(&mut memory, image);
     let mut baseline = |image| straight::scan(&mut state, image);
     let [value, baseline] = rungs.fastest([&mut scan, &mut baseline]);
-    Finding { value, unit: "ns/contact", baseline: Some(("straight-rust", baseline)) }
+    Finding { value, unit: "ns/contact", baseline: Some(("straight-rust", baseline)), also: Vec::new() }
 }
 
 /// Nanoseconds a contact of one scan of 64 lanes at once; the baseline is the scan of one lane. Every lane must first agree
@@ -89,5 +89,5 @@ pub fn sixty_four_lanes() -> Finding {
     let mut scan = |_| black_box(rungs.compiled.scan_lanes(&mut lanes, turns.next().unwrap()))[0];
     let mut baseline = |image| rungs.compiled.scan(&mut memory, image);
     let [value, baseline] = rungs.fastest([&mut scan, &mut baseline]);
-    Finding { value, unit: "ns/contact", baseline: Some(("one-lane", baseline)) }
+    Finding { value, unit: "ns/contact", baseline: Some(("one-lane", baseline)), also: Vec::new() }
 }

@@ -1,0 +1,117 @@
+//! The plant alone, quantum by quantum and by number: what an outside model checker is given of the bench. Neither program nor
+//! monitors are asked. Devices that the search keeps beside the plant are part of it here.
+
+use super::aside::AsideStates;
+use super::plant::{Plant, To};
+use super::search::{Exploration, Question, Report, Progress, Step};
+use super::table::Explorer;
+use rustc_hash::FxHashMap;
+use sealin_core::step::End;
+
+/// Where a quantum ends.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Next {
+    /// In the plant's state of this number.
+    State(u32),
+    /// In harm, at this tick of the quantum, which is not judged any more.
+    Harm(String, u8),
+    /// Outside the model, and why.
+    Outside(String),
+}
+
+/// One way in which a quantum can go.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Way {
+    /// Where it ends.
+    pub next: Next,
+    /// The input image with which the program was run at its first tick; none if it was not run.
+    pub scanned: Option<u64>,
+    /// Whether the controller lost its supply after that, so that the program starts anew.
+    pub restarted: bool,
+    /// The signals of each tick, one bit each, by [`Relation::bit`].
+    pub ticks: Vec<u64>,
+}
+
+/// The plant of a question, as far as its exploration asked for it.
+pub struct Relation {
+    /// What the exploration found.
+    pub report: Report,
+    period: u32,
+    signals: Vec<String>,
+    met: Vec<(u32, u64)>,
+    ways: FxHashMap<(u32, u64), Vec<Way>>,
+}
+
+impl Relation {
+    /// Explores. `progress` is called as by [`super::explore`].
+    ///
+    /// # Errors
+    /// Why the question is outside what is explored.
+    pub fn explored(
+        question: &Question,
+        progress: &mut dyn FnMut(Progress) -> bool,
+    ) -> Result<Relation, String> {
+        let mut explorer = Explorer::new(question);
+        let (report, exploration) = explorer.explored(None, progress)?;
+        Ok(Relation::of(report, exploration))
+    }
+
+    fn of(report: Report, exploration: &mut Exploration) -> Relation {
+        let plant = &exploration.plant;
+        let name = |&n: &usize| plant.design().signals[n].name.clone();
+        let (period, signals) = (plant.period, plant.signals.iter().map(name).collect());
+        let mut relation = Relation { report, period, signals, met: Vec::new(), ways: FxHashMap::default() };
+        let mut numbers: FxHashMap<(u32, AsideStates), u32> = FxHashMap::default();
+        exploration.each_met(&mut |plant, (state, asides, image), steps| {
+            let mut number = |place: (u32, AsideStates)| {
+                let next = numbers.len() as u32;
+                *numbers.entry(place).or_insert(next)
+            };
+            let at = (number((state, asides)), image);
+            relation.met.push(at);
+            let Some(steps) = steps.filter(|_| !relation.ways.contains_key(&at)) else { return };
+            let mut ways: Vec<Way> = steps.iter().map(|step| way(plant, step, &mut number)).collect();
+            ways.sort_unstable();
+            ways.dedup();
+            relation.ways.insert(at, ways);
+        });
+        relation
+    }
+
+    /// Which bit of [`Way::ticks`] a signal is, if the formulas speak of it.
+    pub fn bit(&self, signal: &str) -> Option<usize> {
+        self.signals.iter().position(|name| name == signal)
+    }
+
+    /// Ticks of a quantum: the scan period, ms.
+    pub fn period(&self) -> u32 {
+        self.period
+    }
+
+    /// Every state of the plant with the output image that it was met with, in the order of meeting, some more than once. The
+    /// first is that when power comes on.
+    pub fn met(&self) -> impl Iterator<Item = (u32, u64)> {
+        self.met.iter().copied()
+    }
+
+    /// Every way in which a quantum can go from a state with an output image, each once; none where that was not asked for, as
+    /// the exploration ended before.
+    pub fn ways(&self, state: u32, image: u64) -> Option<Vec<Way>> {
+        self.ways.get(&(state, image)).cloned()
+    }
+}
+
+fn way(plant: &Plant, step: &Step, number: &mut impl FnMut((u32, AsideStates)) -> u32) -> Way {
+    let width = plant.signals.len();
+    let (next, ticks) = match step.edge.to {
+        To::Plant(to) => (Next::State(number((to, step.asides))), plant.period),
+        To::End(end, tick) => match plant.end(end) {
+            End::Harm(harm) => (Next::Harm(harm.to_string(), tick), u32::from(tick)),
+            End::Outside(why) => (Next::Outside(why.clone()), u32::from(tick)),
+        },
+    };
+    let (label, word) = (plant.label(step.label), plant.word(step.word));
+    let mask = (1u128 << width) - 1;
+    let ticks = (0..ticks).map(|tick| (word >> (tick as usize * width) & mask) as u64).collect();
+    Way { next, scanned: label.scanned, restarted: label.restarted, ticks }
+}
