@@ -5,7 +5,8 @@ use crate::input::Work;
 use crate::task::Wanted;
 use sealin_core::{Fault, Plan};
 use sealin_exercise::proving::Task;
-use sealin_proof::explore::{self, Counterexample, Record, Replay, Report};
+use sealin_proof::explore::{self, Counterexample, Explorer, Record, Replay, Report};
+use sealin_proof::expr::Verdict;
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
 
@@ -41,15 +42,15 @@ impl Prove {
         let session = self.work.session(&self.scenario)?;
         let plan = session.bench().plan().clone();
         let faults = self.fault_list(&plan)?;
+        let mut out = Out::new(&self)?;
         let mut good = true;
-        let mut table = csv::Writer::from_writer(std::io::stdout());
-        if self.csv {
-            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
-        }
         for task in self.wanted.tasks(session.scenario())? {
-            for fault in &faults {
+            let mut explorer = Explorer::new(&task.question(&plan, None));
+            let own: Vec<Option<Fault>> = task.faults.iter().cloned().map(Some).collect();
+            let asked = self.faults || !self.fault.is_empty() || own.is_empty();
+            for fault in if asked { &faults } else { &own } {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
-                let (report, replay) = explore::ask(&task.question(&plan, fault.as_ref()), &mut |_| true);
+                let (report, replay) = explorer.ask(fault.as_ref(), &mut |_| true);
                 let played: Played = match (&report.answer, &replay) {
                     (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
                     _ => None,
@@ -58,15 +59,7 @@ impl Prove {
                     write_path(dir, &asked.file(), path)?;
                 }
                 good &= matches!(report.answer, explore::Answer::Proven);
-                match (self.json, self.csv, self.faults) {
-                    (true, ..) => println!("{}", json(&asked, &report, played)),
-                    (_, true, _) => {
-                        table.write_record(row(&asked, &report, played)).map_err(|e| e.to_string())?;
-                        table.flush().map_err(|e| e.to_string())?;
-                    }
-                    (.., true) => println!("{}", line(&asked, &report, played)),
-                    _ => print!("{}", words(&asked, &report, played)),
-                }
+                out.write(&asked, &report, played)?;
             }
         }
         Ok(if good { Answer::Yes } else { Answer::No })
@@ -87,6 +80,43 @@ impl Prove {
     }
 }
 
+/// In which form the answers are written.
+enum Out {
+    Words,
+    /// The fault table, a line each.
+    Lines,
+    Table(Box<csv::Writer<std::io::Stdout>>),
+    Json,
+}
+
+impl Out {
+    fn new(options: &Prove) -> Result<Out, String> {
+        if options.csv {
+            let mut table = csv::Writer::from_writer(std::io::stdout());
+            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
+            return Ok(Out::Table(Box::new(table)));
+        }
+        Ok(match (options.json, options.faults) {
+            (true, _) => Out::Json,
+            (_, true) => Out::Lines,
+            _ => Out::Words,
+        })
+    }
+
+    fn write(&mut self, asked: &Asked, report: &Report, played: Played) -> Result<(), String> {
+        match self {
+            Out::Words => print!("{}", words(asked, report, played)),
+            Out::Lines => println!("{}", line(asked, report, played)),
+            Out::Json => println!("{}", json(asked, report, played)),
+            Out::Table(table) => {
+                table.write_record(row(asked, report, played)).map_err(|e| e.to_string())?;
+                table.flush().map_err(|e| e.to_string())?;
+            }
+        }
+        Ok(())
+    }
+}
+
 /// A task, with the fault that may strike.
 struct Asked<'a> {
     task: &'a Task,
@@ -96,9 +126,13 @@ struct Asked<'a> {
 impl Asked<'_> {
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
-        let Some(fault) = self.fault else { return self.task.id.clone() };
-        let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
-        format!("{}-{}", self.task.id, fault.to_string().chars().map(plain).collect::<String>())
+        let mut name = self.task.name();
+        if let Some(fault) = self.fault {
+            let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+            name.push('-');
+            name.extend(fault.to_string().chars().map(plain));
+        }
+        name
     }
 }
 
@@ -126,6 +160,9 @@ fn word(report: &Report, played: Played) -> &'static str {
 
 fn words(asked: &Asked, report: &Report, played: Played) -> String {
     let mut out = format!("{asked}: {}. {}\n", word(report, played), asked.task.text);
+    for formula in &asked.task.required {
+        let _ = writeln!(out, "  {formula}");
+    }
     match &report.answer {
         explore::Answer::NotProvable(why) => {
             let _ = writeln!(out, "  {why}");
@@ -176,16 +213,18 @@ fn line(asked: &Asked, report: &Report, played: Played) -> String {
 }
 
 /// Columns of [`row`].
-const COLUMNS: [&str; 7] = ["requirement", "fault", "verdict", "states", "acts", "ms", "counterexample"];
+const COLUMNS: [&str; 8] =
+    ["requirement", "formulas", "fault", "verdict", "states", "acts", "ms", "counterexample"];
 
 /// A row of the fault table.
-fn row(asked: &Asked, report: &Report, played: Played) -> [String; 7] {
+fn row(asked: &Asked, report: &Report, played: Played) -> [String; 8] {
     let (acts, ms, path) = played.map_or_else(Default::default, |(path, _)| {
         let lines: Vec<String> = path.to_string().lines().map(str::to_string).collect();
         (path.actions().to_string(), path.tick().to_string(), lines.join("; "))
     });
     [
         asked.task.id.clone(),
+        asked.task.formulas(),
         asked.fault.map_or(String::new(), Fault::to_string),
         word(report, played).to_string(),
         report.states.to_string(),
@@ -198,6 +237,7 @@ fn row(asked: &Asked, report: &Report, played: Played) -> [String; 7] {
 fn json(asked: &Asked, report: &Report, played: Played) -> serde_json::Value {
     serde_json::json!({
         "id": asked.task.id,
+        "formulas": asked.task.required.iter().map(Verdict::to_string).collect::<Vec<_>>(),
         "fault": asked.fault.map(Fault::to_string),
         "verdict": word(report, played),
         "states": report.states,

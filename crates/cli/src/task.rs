@@ -8,7 +8,7 @@ use sealin_proof::expr::{Verdict, parse_requirement};
 /// Options that say what is to be proven.
 #[derive(clap::Args)]
 pub struct Wanted {
-    /// Only this requirement of the scenario; may be given several times.
+    /// Only this requirement of the scenario, or this part of it, as R2-1; may be given several times.
     #[arg(long, value_name = "ID")]
     requirement: Vec<String>,
     /// A formula to be proven in place of the scenario's: `never (QA1.closed and QA2.closed)`.
@@ -35,19 +35,21 @@ impl Wanted {
             };
             return Ok(vec![Task {
                 id: "formula".to_string(),
+                part: 0,
                 text: self.formula.join("; "),
                 required: read(&self.formula)?,
                 assumed: read(&self.assume)?,
                 free: self.free.clone(),
+                faults: Vec::new(),
                 max_states: self.max_states,
             }]);
         }
         let mut tasks = proving::tasks(scenario, Some(self.max_states));
-        if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| task.id != **id)) {
-            let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
+        if let Some(id) = self.requirement.iter().find(|id| tasks.iter().all(|task| !task.is(id))) {
+            let ids: Vec<String> = tasks.iter().map(Task::name).collect();
             return Err(format!("`{id}` has no formula to be proven; there is: {}", ids.join(", ")));
         }
-        tasks.retain(|task| self.requirement.is_empty() || self.requirement.contains(&task.id));
+        tasks.retain(|task| self.requirement.is_empty() || self.requirement.iter().any(|id| task.is(id)));
         Ok(tasks)
     }
 }

@@ -49,8 +49,8 @@ pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
 pub use free::{
-    End, FreeCache, Harm, channels_only, control_number, delay_range, design_outside, filter_ms, free_act,
-    free_signal, free_step, outside,
+    Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, design_outside,
+    filter_ms, free_act, free_signal, free_step, outside,
 };
 pub use outputs::OutputCause;
 pub use quiet::{pass_over, quiet, quiet_ticks};

@@ -1,4 +1,4 @@
-//! What a scenario asks to be proven: each of its requirements that has formulas, and that nothing comes to harm.
+//! What a scenario asks to be proven: each of its requirements, and that nothing comes to harm.
 
 use crate::scenario::{Formula, Scenario};
 use sealin_core::{Fault, Plan};
@@ -11,8 +11,10 @@ pub const HARM: &str = "harm";
 /// One thing to be proven.
 #[derive(Clone, Debug)]
 pub struct Task {
-    /// Id of the requirement, or [`HARM`].
+    /// Id of the requirement, [`HARM`], or a word for what a person asks.
     pub id: String,
+    /// Which part of the requirement, from 1; 0 where it has one only.
+    pub part: usize,
     /// What it says.
     pub text: String,
     /// What must hold; empty: only that nothing is damaged.
@@ -21,11 +23,28 @@ pub struct Task {
     pub assumed: Vec<Verdict>,
     /// What moves by itself; empty: whatever can.
     pub free: Vec<String>,
+    /// With which faults, one at a time; empty: without a fault.
+    pub faults: Vec<Fault>,
     /// Most states.
     pub max_states: u64,
 }
 
 impl Task {
+    /// `never QX0.0; never QX0.1`.
+    pub fn formulas(&self) -> String {
+        self.required.iter().map(Verdict::to_string).collect::<Vec<_>>().join("; ")
+    }
+
+    /// Whether it is what an id or a name means.
+    pub fn is(&self, name: &str) -> bool {
+        self.id == name || self.name() == name
+    }
+
+    /// The name of the task, or of its part: `R2`, or `R2-1` and `R2-2`.
+    pub fn name(&self) -> String {
+        if self.part == 0 { self.id.clone() } else { format!("{}-{}", self.id, self.part) }
+    }
+
     /// The question on a bench with its program, with a fault that may strike or none.
     pub fn question<'q>(&'q self, plan: &'q Plan, fault: Option<&'q Fault>) -> Question<'q> {
         Question {
@@ -44,23 +63,39 @@ impl Task {
 pub fn tasks(scenario: &Scenario, max_states: Option<u64>) -> Vec<Task> {
     let most = max_states.unwrap_or(DEFAULT_MAX_STATES);
     let verdicts = |all: &[Formula]| all.iter().map(|formula| formula.verdict.clone()).collect();
-    let harm = Task {
+    let mut tasks = Vec::new();
+    for requirement in &scenario.requirements {
+        let parts = together(&requirement.formulas);
+        let several = parts.len() > 1;
+        tasks.extend(parts.into_iter().enumerate().map(|(part, formulas)| Task {
+            id: requirement.id.clone(),
+            part: if several { part + 1 } else { 0 },
+            text: requirement.text.clone(),
+            required: verdicts(&formulas),
+            assumed: verdicts(&requirement.proof.assume),
+            free: requirement.proof.free.clone(),
+            faults: requirement.proof.faults.clone(),
+            max_states: if requirement.proof.max_states == 0 { most } else { requirement.proof.max_states },
+        }));
+    }
+    tasks.push(Task {
         id: HARM.to_string(),
+        part: 0,
         text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
             .to_string(),
         required: Vec::new(),
         assumed: Vec::new(),
         free: Vec::new(),
+        faults: Vec::new(),
         max_states: most,
-    };
-    let asked = scenario.requirements.iter().filter(|requirement| !requirement.formulas.is_empty());
-    let asked = asked.map(|requirement| Task {
-        id: requirement.id.clone(),
-        text: requirement.text.clone(),
-        required: verdicts(&requirement.formulas),
-        assumed: verdicts(&requirement.proof.assume),
-        free: requirement.proof.free.clone(),
-        max_states: if requirement.proof.max_states == 0 { most } else { requirement.proof.max_states },
     });
-    asked.chain([harm]).collect()
+    tasks
+}
+
+/// Formulas that are explored together: those without a time bound, and each other by itself, as ages multiply states.
+fn together(formulas: &[Formula]) -> Vec<Vec<Formula>> {
+    let (timed, untimed): (Vec<Formula>, Vec<Formula>) =
+        formulas.iter().cloned().partition(|formula| formula.verdict.of.is_timed());
+    let first = (!untimed.is_empty()).then_some(untimed);
+    first.into_iter().chain(timed.into_iter().map(|formula| vec![formula])).collect()
 }

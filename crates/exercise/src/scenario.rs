@@ -10,7 +10,7 @@ mod wiring;
 
 use sealin_core::canon::Hash;
 use sealin_core::part::Part;
-use sealin_core::{Conductor, Insulation, Terminal};
+use sealin_core::{Conductor, Fault, Insulation, Terminal};
 use sealin_proof::{Script, Verdict};
 use std::collections::BTreeMap;
 
@@ -171,6 +171,8 @@ pub struct Proof {
     pub free: Vec<String>,
     /// What may be taken for granted of what moves.
     pub assume: Vec<Formula>,
+    /// With which faults it is proven, one at a time; none: without a fault.
+    pub faults: Vec<Fault>,
     /// Most states; 0: the usual number.
     pub max_states: u64,
 }

@@ -3,6 +3,7 @@
 //! The transition is the bench's own tick. What is free, what is assumed and what is left out is said with every
 //! answer.
 
+mod aside;
 mod control;
 mod interner;
 mod judge;
@@ -11,9 +12,11 @@ mod program;
 mod relation;
 mod replay;
 mod search;
+mod table;
 
 pub use control::{can_move, default_free};
 pub use plant::Moves;
 pub use relation::{Next, Relation, Way};
 pub use replay::{Broken, Counterexample, Record, Replay, replay, replay_seen};
-pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report, ask, explore};
+pub use search::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report};
+pub use table::{Explorer, ask, explore};

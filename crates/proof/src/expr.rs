@@ -99,6 +99,19 @@ impl Expr {
         }
     }
 
+    /// Whether a time bound stands in it.
+    pub fn is_timed(&self) -> bool {
+        match self {
+            Expr::Constant(_) | Expr::Signal(_) => false,
+            Expr::Held(..) | Expr::Once(_, Some(_)) => true,
+            Expr::And(all) | Expr::Or(all) => all.iter().any(Expr::is_timed),
+            Expr::Implies(a, b) | Expr::Since(a, b) => a.is_timed() || b.is_timed(),
+            Expr::Not(x) | Expr::Rose(x) | Expr::Fell(x) | Expr::Prev(x) | Expr::Once(x, None) => {
+                x.is_timed()
+            }
+        }
+    }
+
     /// Every name in it, in the order of the text.
     pub fn names(&self) -> Vec<&Name> {
         fn walk<'a>(e: &'a Expr, all: &mut Vec<&'a Name>) {

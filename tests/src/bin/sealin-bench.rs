@@ -4,6 +4,8 @@
 //! a baseline it is measured in the same run, so that the ratio holds on any machine, and both must first agree on the
 //! result. A line of [`BENCHMARKS`] adds one.
 
+#[path = "sealin-bench/faults.rs"]
+mod faults;
 #[path = "sealin-bench/network.rs"]
 mod network;
 #[path = "sealin-bench/proof.rs"]
@@ -38,11 +40,12 @@ struct Finding {
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 6] = [
+const BENCHMARKS: [Benchmark; 7] = [
     ("bench-realtime", bench_realtime),
     ("scan-1000-rungs", scan::one_lane),
     ("scan-1000-rungs-64-lanes", scan::sixty_four_lanes),
     ("network-60-nodes", network::sixty_nodes),
+    ("fault-table", faults::fault_table),
     ("proof-states", proof::states),
     ("proof-paddle", proof::paddle),
 ];

@@ -25,7 +25,7 @@ pub enum Finding {
 /// How far the exploration of one requirement is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ProofProgress {
-    /// Id of the requirement.
+    /// Name of the task.
     pub id: String,
     /// States found.
     pub states: u64,
@@ -36,12 +36,16 @@ pub struct ProofProgress {
 /// What was found out of one requirement.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ProofLine {
-    /// Id of the requirement, or [`sealin_exercise::proving::HARM`].
+    /// Name of the task.
     pub id: String,
     /// What was found out.
     pub finding: Finding,
     /// Why it is not provable, or what the whole bench does otherwise.
     pub why: Option<String>,
+    /// The fault with which it came to that, if it was no proof.
+    pub fault: Option<String>,
+    /// Faults that were to be looked into, one at a time; none: without a fault.
+    pub faults: Vec<String>,
     /// States explored.
     pub states: u64,
     /// Scans that the exploration went deep.
@@ -133,6 +137,8 @@ mod tests {
             id: id.to_string(),
             finding: Finding::Proven,
             why: None,
+            fault: None,
+            faults: Vec::new(),
             states: 1,
             scans: 1,
             free: Vec::new(),

@@ -5,10 +5,11 @@ use super::marking::worth_seeing;
 use super::model::{Attempt, Trace};
 use super::proofs::{Finding, ProofLine, ProofProgress, Way};
 use crate::diagram::tracks;
+use sealin_core::Fault;
 use sealin_exercise::fold::fold;
 use sealin_exercise::grade::scenario_of;
 use sealin_exercise::proving::{Task, tasks};
-use sealin_proof::explore::{Answer, Counterexample, Question, Record, Replay, Report, explore, replay_seen};
+use sealin_proof::explore::{Answer, Counterexample, Explorer, Question, Record, Replay, replay_seen};
 
 /// Explores the design at the end of an attempt file: `progress` is told how far it is, `line` what was found out.
 ///
@@ -32,11 +33,26 @@ pub fn prove_file(
     Ok(())
 }
 
+/// Explores a task with each of its faults, up to the first with which it is not proven, or without one if it has none.
 fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgress)) -> ProofLine {
-    let report = explore(question, &mut |now| {
-        progress(ProofProgress { id: task.id.clone(), states: now.states, scans: now.quanta });
-        true
-    });
+    let mut explorer = Explorer::new(question);
+    let (mut states, mut scans) = (0, 0);
+    let mut ended = None;
+    let none: [Option<&Fault>; 1] = [None];
+    let faults: Vec<Option<&Fault>> = task.faults.iter().map(Some).collect();
+    for &fault in if faults.is_empty() { &none[..] } else { &faults[..] } {
+        let report = explorer.explore(fault, &mut |now| {
+            progress(ProofProgress { id: task.name(), states: states + now.states, scans: now.quanta });
+            true
+        });
+        (states, scans) = (states + report.states, scans.max(report.quanta));
+        let proven = report.answer == Answer::Proven;
+        ended = Some((fault, report));
+        if !proven {
+            break;
+        }
+    }
+    let (fault, report) = ended.expect("there is a first");
     let (way, otherwise) = match &report.answer {
         Answer::Broken(path) => {
             let (way, replay) = played(question, path);
@@ -48,10 +64,6 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
         }
         _ => (None, None),
     };
-    line(task, &report, way, otherwise)
-}
-
-fn line(task: &Task, report: &Report, way: Option<Way>, otherwise: Option<String>) -> ProofLine {
     let (finding, why) = match &report.answer {
         Answer::Proven => (Finding::Proven, None),
         Answer::NeverExercised => (Finding::NeverExercised, None),
@@ -62,11 +74,13 @@ fn line(task: &Task, report: &Report, way: Option<Way>, otherwise: Option<String
         Answer::NotProvable(why) => (Finding::NotProvable, Some(why.clone())),
     };
     ProofLine {
-        id: task.id.clone(),
+        id: task.name(),
         finding,
         why,
-        states: report.states,
-        scans: report.quanta,
+        fault: fault.filter(|_| finding != Finding::Proven).map(Fault::to_string),
+        faults: task.faults.iter().map(Fault::to_string).collect(),
+        states,
+        scans,
         free: report.free.clone(),
         way,
     }

@@ -2,6 +2,7 @@
 
 use crate::Answer;
 use crate::task::Wanted;
+use sealin_exercise::proving::Task;
 use sealin_exercise::session::Session;
 use sealin_judge::{Case, export, export_ticks};
 use std::path::Path;
@@ -10,7 +11,7 @@ use std::path::Path;
 pub fn write(session: &Session, out: &Path, wanted: &Wanted, ticks: bool) -> Result<Answer, String> {
     let tasks = wanted.tasks(session.scenario())?;
     let [task] = &tasks[..] else {
-        let ids: Vec<&str> = tasks.iter().map(|task| task.id.as_str()).collect();
+        let ids: Vec<String> = tasks.iter().map(Task::name).collect();
         return Err(format!("a model is of one of them: --requirement with one of {}", ids.join(", ")));
     };
     let tables = out.with_extension("h");
@@ -23,7 +24,7 @@ pub fn write(session: &Session, out: &Path, wanted: &Wanted, ticks: bool) -> Res
     let written = if ticks {
         export_ticks(&question, name)?
     } else {
-        export(&[Case::explored(format!("{}, {}", session.scenario().id, task.id), question)?], name)?
+        export(&[Case::explored(format!("{}, {}", session.scenario().id, task.name()), question)?], name)?
     };
     for (path, text) in [(out, &written.model), (&tables, &written.tables)] {
         std::fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))?;

@@ -219,7 +219,7 @@ pub(super) fn still(state: &State) -> bool {
 }
 
 /// A filtered bit changes after its channel has differed for the filter's time without a break.
-fn filter(s: &mut ControllerState, filter_ms: u8) {
+pub(super) fn filter(s: &mut ControllerState, filter_ms: u8) {
     s.counting = false;
     for (k, count) in s.differing.iter_mut().enumerate() {
         let bit = 1u64 << k;

@@ -7,8 +7,8 @@
 use super::cache::readings_calm;
 use super::volts::Volts;
 use super::{
-    Cache, Events, acts, brakes, contactors, contacts, controllers, controls, dc_supplies, read_volts,
-    settle, switches,
+    Cache, Events, acts, brakes, contactors, contacts, controllers, controls, dc_supplies, lamps, outputs,
+    read_volts, settle, switches,
 };
 use crate::act::BenchAct;
 use crate::complex::Complex;
@@ -17,9 +17,10 @@ use crate::devices::armature::Place;
 use crate::devices::motor_curve::Feed;
 use crate::network::{Key, Solution};
 use crate::part::DelayRange;
-use crate::state::{Awake, State};
+use crate::state::{Awake, ControlState, State};
 use rustc_hash::FxHashMap;
 use std::fmt;
+use std::rc::Rc;
 
 /// What a tick must not bring; a path of the exploration ends there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -59,7 +60,7 @@ pub enum End {
 pub struct FreeCache {
     cache: Cache,
     ends: FxHashMap<Key, Option<End>>,
-    channels: FxHashMap<(Key, usize, u8), Option<u64>>,
+    asides: FxHashMap<Key, AsideReads>,
 }
 
 /// Computes the tick `state.tick`. Controls, armatures' delays (`ContactorState::delays`) and latches are as the caller has
@@ -130,42 +131,156 @@ pub fn design_outside(design: &Design) -> Option<String> {
     (bits > room).then(|| format!("its devices need {bits} bits; there is room for {room}"))
 }
 
-/// Which input channels, one bit each in the order of controllers and addresses, would be read otherwise if control device
-/// `control` stood in `position` as the contacts are at the last tick; none if that would change anything else but lamps.
-pub fn channels_only(
-    design: &Design,
-    state: &State,
-    free: &mut FreeCache,
-    control: usize,
-    position: u8,
-) -> Option<u64> {
-    if let Some(known) = free.channels.get(&(state.key, control, position)) {
-        return *known;
+/// A control device that may be looked at aside: all it reaches is one input channel of the controller, or nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Aside {
+    /// Number among the control devices.
+    pub control: usize,
+    /// Number of its positions, 1 to 3.
+    pub positions: u8,
+    /// Number of its channel.
+    pub channel: Option<u8>,
+}
+
+/// What the channel of an [`Aside`] reads: bit `2 · (position - 1) + before`, where `before` is what it read in the tick before.
+pub type Reads = u8;
+
+/// What the channels of asides read in each position at a key; or the first aside that reaches something else.
+pub type AsideReads = Result<Rc<[Reads]>, usize>;
+
+impl Aside {
+    /// The bit of its channel; 0 if it has none.
+    pub fn bit(&self) -> u64 {
+        self.channel.map_or(0, |channel| 1 << channel)
     }
-    let mut key = state.key;
-    for (bit, contact) in design.contacts.iter().enumerate() {
-        if let (ContactSource::Control(i, closed_in), None) = (contact.source, contact.forced)
-            && i == control
-        {
-            key.set(bit, controls::closed(closed_in, position));
+
+    /// A control device of so many positions, and the one channel that it reaches at the key of `state`; none if it reaches
+    /// more.
+    pub fn of(
+        design: &Design,
+        state: &State,
+        free: &mut FreeCache,
+        control: usize,
+        positions: u8,
+    ) -> Option<Aside> {
+        let reached = |free: &mut FreeCache, position: u8| {
+            let keys = [1, position].map(|position| turned(design, state.key, &[(control, position)]));
+            let [here, there] = keys.map(|key| classes(design, state, key, &mut free.cache));
+            let channels = here.channels.iter().zip(&there.channels).enumerate();
+            let channels = channels.fold(0u64, |mask, (k, (a, b))| mask | u64::from(a != b) << k);
+            (here.rest == there.rest && here.rest.is_some()).then_some(channels)
+        };
+        let channels = (2..=positions).map(|p| reached(free, p)).collect::<Option<Vec<u64>>>()?;
+        let channels = channels.into_iter().fold(0, |all, mask| all | mask);
+        let channel = (channels != 0).then_some(channels.trailing_zeros() as u8);
+        (channels.count_ones() <= 1).then_some(Aside { control, positions, channel })
+    }
+
+    /// One tick of the control device and the filter of its channel, apart from all else. `powered`: the controller is not off at
+    /// the end of the tick.
+    pub fn step(&self, design: &Design, state: &mut State, reads: Reads, powered: bool) {
+        state.key = contacts::key(design, state);
+        let shown = controls::shown(design, state, self.control);
+        if let (Some(channel), Some(s)) = (self.channel, state.controllers.first_mut()) {
+            let before = u8::from(s.raw & self.bit() != 0);
+            s.raw &= !self.bit();
+            s.raw |= u64::from(reads >> (2 * (shown - 1) + before) & 1) << channel;
+            if powered {
+                controllers::filter(s, design.controllers[0].data.controller.filter_ms);
+            } else {
+                s.filtered &= !self.bit();
+                s.differing[usize::from(channel)] = 0;
+            }
+        }
+        controls::tick(state);
+    }
+
+    /// Puts the device into its first position and its channel to 0, as if there were none.
+    pub fn take_out(&self, state: &mut State) {
+        state.controls[self.control] = ControlState::at(1);
+        if let (Some(channel), Some(s)) = (self.channel, state.controllers.first_mut()) {
+            s.raw &= !self.bit();
+            s.filtered &= !self.bit();
+            s.differing[usize::from(channel)] = 0;
         }
     }
-    let now = classes(design, state, state.key, &mut free.cache);
-    let then = classes(design, state, key, &mut free.cache);
-    let channels = (now.rest == then.rest && then.rest.is_some()).then(|| {
-        let pairs = now.channels.iter().zip(&then.channels).enumerate();
-        pairs.fold(0, |mask, (k, (a, b))| mask | u64::from(a != b) << k)
-    });
-    free.channels.insert((state.key, control, position), channels);
-    channels
+}
+
+/// What each aside's channel reads at the key of `state`, in whatever positions all of them are.
+pub fn aside_reads(design: &Design, state: &State, free: &mut FreeCache, asides: &[Aside]) -> AsideReads {
+    if asides.is_empty() {
+        return Ok(Rc::default());
+    }
+    if let Some(known) = free.asides.get(&state.key) {
+        return known.clone();
+    }
+    let reads = reads_anew(design, state, free, asides);
+    free.asides.insert(state.key, reads.clone());
+    reads
+}
+
+fn reads_anew(design: &Design, state: &State, free: &mut FreeCache, asides: &[Aside]) -> AsideReads {
+    let mut at = |positions: &[u8]| {
+        let all: Vec<(usize, u8)> = asides.iter().map(|a| a.control).zip(positions.iter().copied()).collect();
+        classes(design, state, turned(design, state.key, &all), &mut free.cache)
+    };
+    let mut positions = vec![1; asides.len()];
+    let first = at(&positions);
+    let mut reads: Vec<Reads> = vec![0; asides.len()];
+    let others = asides.iter().fold(u64::MAX, |mask, a| mask & !a.bit());
+    // Each by itself comes before those in which several have moved.
+    let mut combinations: Vec<Vec<u8>> = vec![positions.clone()];
+    for (k, aside) in asides.iter().enumerate() {
+        for n in 0..combinations.len() {
+            for position in 2..=aside.positions {
+                positions.clone_from(&combinations[n]);
+                positions[k] = position;
+                combinations.push(positions.clone());
+            }
+        }
+    }
+    combinations.sort_by_key(|all| all.iter().filter(|&&p| p != 1).count());
+    for positions in combinations {
+        let now = at(&positions);
+        let moved = positions.iter().filter(|&&p| p != 1).count();
+        let last = positions.iter().rposition(|&p| p != 1);
+        let apart = |(k, (a, b)): (usize, (&[bool; 2], &[bool; 2]))| others >> k & 1 == 0 || a == b;
+        let mut alone = now.rest.is_some() && now.rest == first.rest;
+        alone &= now.channels.iter().zip(&first.channels).enumerate().all(apart);
+        for (k, (aside, &position)) in asides.iter().zip(&positions).enumerate() {
+            let Some(channel) = aside.channel else { continue };
+            let read = now.channels[usize::from(channel)];
+            let place = 2 * (position - 1);
+            let read = u8::from(read[0]) << place | u8::from(read[1]) << (place + 1);
+            if moved == 0 || moved == 1 && last == Some(k) {
+                reads[k] |= read;
+            }
+            alone &= reads[k] & 3 << place == read;
+        }
+        if !alone {
+            return Err(last.unwrap_or(0));
+        }
+    }
+    Ok(reads.into())
+}
+
+/// A key with control devices in these positions.
+fn turned(design: &Design, mut key: Key, positions: &[(usize, u8)]) -> Key {
+    for (bit, contact) in design.contacts.iter().enumerate() {
+        let (ContactSource::Control(i, closed_in), None) = (contact.source, contact.forced) else { continue };
+        if let Some((_, position)) = positions.iter().find(|(control, _)| *control == i) {
+            key.set(bit, controls::closed(closed_in, *position));
+        }
+    }
+    key
 }
 
 /// How everything reads at a key, whatever it read before.
 struct Classes {
     /// Input channels: when the bit was 0, and when it was 1.
     channels: Vec<[bool; 2]>,
-    /// All else but lamps; none if something here makes or ends a current limit, or does damage.
-    rest: Option<Vec<u32>>,
+    /// All else; none if something here makes or ends a current limit.
+    rest: Option<(Vec<u32>, Option<End>)>,
 }
 
 fn classes(design: &Design, state: &State, key: Key, cache: &mut Cache) -> Classes {
@@ -175,17 +290,20 @@ fn classes(design: &Design, state: &State, key: Key, cache: &mut Cache) -> Class
     steady.key = key;
     let limits = dc_supplies::limit_modes(design, &mut steady, &known.solution)
         | controllers::limit_modes(design, &mut steady, &known.solution);
-    let harmless = !limits && end_of(design, &steady, &volts).is_none();
-    let mut channels = Vec::new();
+    let end = end_of(design, &steady, &volts);
     let mut rest: Vec<u32> = Vec::new();
-    for c in &design.controllers {
-        channels.extend(
-            c.data
-                .inputs
-                .iter()
-                .map(|input| [false, true].map(|before| input.levels.bit(volts.dc(input.nodes), before))),
-        );
-        rest.push((volts.dc(c.data.supply) >= controllers::SUPPLY_VOLTS).into());
+    let mut bits = [false, true].map(|before| {
+        steady.controllers.iter_mut().for_each(|s| s.raw = if before { u64::MAX } else { 0 });
+        controllers::read_volts(design, &mut steady, &volts, &mut Events::default());
+        steady.controllers.iter().map(|s| s.raw).collect::<Vec<u64>>()
+    });
+    let mut channels = Vec::new();
+    for (n, (c, s)) in design.controllers.iter().zip(&steady.controllers).enumerate() {
+        for _ in &c.data.inputs {
+            channels.push([0, 1].map(|before| bits[before][n] & 1 != 0));
+            bits.iter_mut().for_each(|bits| bits[n] >>= 1);
+        }
+        rest.extend([s.supplied.into(), s.destroyed as u32, (s.destroyed >> 32) as u32]);
     }
     for c in &design.contactors {
         let e = &c.data.electrics;
@@ -201,7 +319,11 @@ fn classes(design: &Design, state: &State, key: Key, cache: &mut Cache) -> Class
         brakes::read_volts(design, &mut steady, &volts);
         rest.extend(steady.brakes.iter().map(|s| u32::from(s.energised)));
     }
-    Classes { channels, rest: harmless.then_some(rest) }
+    lamps::read_volts(design, &mut steady, &volts);
+    outputs::read_volts(design, &mut steady, &volts, &mut Events::default());
+    rest.extend(steady.lamps.iter().map(|&lit| u32::from(lit)));
+    rest.extend(steady.controllers.iter().flat_map(|s| s.contacts.iter().map(|o| u32::from(o.damaged))));
+    Classes { channels, rest: (!limits).then_some((rest, end)) }
 }
 
 /// Value of a signal as it is now, without the state's list of signals.
@@ -231,7 +353,7 @@ fn end_of(design: &Design, state: &State, volts: &Volts) -> Option<End> {
     if let Some(part) = contactors::shorted(design, state, volts) {
         return Some(End::Harm(Harm::Short(part)));
     }
-    if let Some(part) = switches::shorted(design, volts) {
+    if let Some(part) = switches::shorted(design, &state.key, volts) {
         return Some(End::Harm(Harm::Short(part)));
     }
     for c in &design.controllers {

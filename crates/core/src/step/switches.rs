@@ -4,10 +4,10 @@ use super::cache::Known;
 use super::volts::{Column, NEVER, Swayed, Volts, least};
 use super::{Events, Note};
 use crate::complex::Complex;
-use crate::design::{Design, SwitchData, Tagged};
+use crate::design::{ContactSource, Design, SwitchData, Tagged};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::protection::opens_together;
-use crate::network::CONTACT_OHM;
+use crate::network::{CONTACT_OHM, Key};
 use crate::state::State;
 
 /// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only.
@@ -46,13 +46,19 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
     least(design.switches.iter().filter(|w| w.data.curve.is_some()).map(of))
 }
 
-/// A protective device that counts a surge though no motor draws a current.
-pub(super) fn shorted(design: &Design, volts: &Volts) -> Option<String> {
-    let through = |w: &&Tagged<SwitchData>| {
-        let limit = surge_volts(&w.data);
-        w.data.poles.iter().any(|&pair| volts.square(pair) >= limit * limit)
+/// A protective device that counts a surge though no motor draws a current. Across an open pole there may be any voltage.
+pub(super) fn shorted(design: &Design, key: &Key, volts: &Volts) -> Option<String> {
+    let closed = |place: (usize, usize)| {
+        let at =
+            |source: ContactSource| matches!(source, ContactSource::Switch(i, pole) if (i, pole) == place);
+        design.contacts.iter().enumerate().any(|(bit, contact)| at(contact.source) && key.get(bit))
     };
-    design.switches.iter().find(through).map(|w| w.tag.clone())
+    let through = |(i, w): &(usize, &Tagged<SwitchData>)| {
+        let limit = surge_volts(&w.data);
+        let mut poles = w.data.poles.iter().enumerate();
+        poles.any(|(pole, &pair)| volts.square(pair) >= limit * limit && closed((*i, pole)))
+    };
+    design.switches.iter().enumerate().find(through).map(|(_, w)| w.tag.clone())
 }
 
 /// The poles of protective devices.

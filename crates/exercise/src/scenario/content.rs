@@ -64,6 +64,12 @@ pub(super) fn hash(s: &Scenario) -> Hash {
                 w.str(&f.verdict.to_string());
             });
             w.u64(q.proof.max_states);
+            if !q.proof.faults.is_empty() {
+                w.str("faults");
+                list(w, &q.proof.faults, |w, fault| {
+                    w.str(&fault.to_string());
+                });
+            }
         }
     });
     w.u64(u64::from(s.pass_marks));

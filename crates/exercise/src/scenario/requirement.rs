@@ -19,6 +19,9 @@ const MOST_TRIAL_MS: u64 = 2 * 3600 * 1000;
 /// Most things that move by themselves in a proof.
 const MOST_FREE: usize = 30;
 
+/// Most faults of a proof.
+const MOST_FAULTS: usize = 50;
+
 /// Most states of a proof.
 const MOST_STATES: u64 = 1_000_000_000;
 
@@ -78,8 +81,24 @@ fn proof<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -
     let free = names.into_iter().map(|(name, _)| name).collect();
     let assume = if t.has("assume") { formulas(r, &mut t, "assume", bench) } else { Vec::new() };
     let max_states = if t.has("max_states") { r.number(&mut t, "max_states", 1..=MOST_STATES) } else { 0 };
+    let faults = if t.has("faults") { faults(r, &mut t, bench) } else { Vec::new() };
     r.finish(t);
-    Proof { free, assume, max_states }
+    Proof { free, assume, faults, max_states }
+}
+
+/// Faults under which a requirement is proven, a line of text each.
+fn faults<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Fault> {
+    let mut all = Vec::new();
+    for (line, at) in r.texts(t, "faults", MOST_FAULTS, 100) {
+        let fits = |fault: &Fault| {
+            bench.map_or(Ok(()), |bench| fault.fits(&bench.plan().parts, &bench.plan().conductors))
+        };
+        match Fault::parse(&line).and_then(|fault| fits(&fault).map(|()| fault)) {
+            Ok(fault) => all.push(fault),
+            Err(message) => r.wrong(&at, message),
+        }
+    }
+    all
 }
 
 fn formulas<'t>(

@@ -3,22 +3,21 @@
 //! A quantum begins with the tick of a grid instant: filters, the images, the scan, whose result the next quantum's output
 //! image takes. What can follow from a state and an image is computed once and kept.
 
-mod merging;
 mod path;
 mod tick;
 
+use super::aside::{Apart, AsideEdge, AsideStates, Climate, MOST_ASIDES, Run};
 use super::control::{Mover, mover};
 use super::interner::Interner;
-use merging::mergeable;
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 use sealin_core::design::SignalSource;
 use sealin_core::discrete::{Packed, StartUp};
-use sealin_core::network::Key;
 use sealin_core::part::DelayRange;
-use sealin_core::step::{End, FreeCache, delay_range};
-use sealin_core::{Design, Fault, State};
+use sealin_core::state::ControllerPhase;
+use sealin_core::step::{Aside, End, FreeCache, delay_range, free_act, free_step};
+use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
-use tick::{After, Instant, TickEdge};
+use tick::{After, TickEdge};
 
 pub use path::Moves;
 
@@ -43,20 +42,26 @@ pub(super) enum To {
     End(u32, u8),
 }
 
-/// One way in which a quantum can go.
+/// One way in which a quantum can go for the plant.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Edge {
     pub to: To,
-    /// Number of a [`Label`].
+    /// The fault is there through the quantum.
+    pub struck: bool,
+    /// Number of a [`Label`], without what is sampled of devices apart.
     pub label: u32,
-    /// Number of a word: the named signals tick by tick, those of tick i from bit `i · signals` on.
+    /// Number of a word: the named signals tick by tick, those of tick i from bit `i · signals` on. Those of devices apart are 0;
+    /// bits of the input image from their channels are 1 wherever there is an image.
     pub word: u32,
+    /// Number of what it tells devices apart.
+    pub stream: u32,
     /// Fewest acts by which it goes so.
     pub actions: u8,
 }
 
-/// The merging of a control turned out wrong; all begins anew without it.
-pub(super) struct Demoted;
+/// This mover cannot be looked at apart; all begins anew with it in the plant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Demoted(pub usize);
 
 /// Where a quantum stands between two ticks.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
@@ -66,59 +71,56 @@ struct Node {
     changed: u32,
     label: Label,
     word: u128,
+    stream: u32,
 }
 
-/// A design, and what is known of its network.
+/// A design, and what is known of it.
 struct Body {
     design: Rc<Design>,
     free: FreeCache,
-}
-
-/// A discrete state, and whether the fault has struck.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
-struct Standing {
-    packed: Packed,
-    struck: bool,
+    standings: Interner<Packed>,
+    ticks: FxHashMap<(u32, u64, bool), Rc<[TickEdge]>>,
+    relation: FxHashMap<(u32, u64), Rc<[Edge]>>,
 }
 
 /// A design without its program, ready to be explored.
+///
+/// The number of a state is twice its number among those with the fault, or without it, and one more with it.
 pub(super) struct Plant {
-    /// As it is without the fault.
-    pub design: Rc<Design>,
     /// The design without the fault, and with it if there is one; a fault changes no part's place in the state and no signal's
-    /// number.
+    /// number. What is known without a fault is the same whatever fault may strike.
     bodies: Vec<Body>,
     fault: Option<Fault>,
     pub movers: Vec<Mover>,
-    /// Movers that change at the first tick after the sample only.
-    pub merged: Vec<bool>,
-    /// The input channel of each merged mover, one bit.
-    channels: Vec<u64>,
-    /// Contacts for which the merging has been looked at.
-    looked_at: FxHashSet<(bool, Key)>,
+    /// Movers that are looked at apart.
+    pub apart: Vec<Apart>,
     pub period: u32,
     /// Signals that the formulas name.
     pub signals: Vec<usize>,
     /// Those of them that are bits of an image: place among the signals, of the input image, which bit.
     images: Vec<(usize, bool, u8)>,
+    /// Those that are neither bits of an image nor of a device apart: place and number.
+    plain: Vec<(usize, usize)>,
     ranges: Vec<DelayRange>,
     room: State,
-    standings: Interner<Standing>,
     labels: Interner<Label>,
     words: Interner<u128>,
     ends: Interner<End>,
     acts: Interner<Vec<(usize, usize)>>,
-    ticks: FxHashMap<(u32, u64, Instant), Rc<[TickEdge]>>,
-    relation: FxHashMap<(u32, u64), Rc<[Edge]>>,
+    climates: Interner<Climate>,
+    /// What the plant tells devices apart, tick by tick: the stream before, and the climate of its last tick. The first is empty.
+    streams: Interner<(u32, u32)>,
 }
 
 impl Plant {
+    /// Movers of `denied` are not looked at apart.
+    ///
     /// # Errors
     /// What cannot move, or is too much.
     pub fn new(
         design: Rc<Design>,
-        struck: Option<(Fault, Rc<Design>)>,
         free: &[String],
+        denied: &[usize],
         signals: Vec<usize>,
         period: u32,
     ) -> Result<Plant, String> {
@@ -131,10 +133,9 @@ impl Plant {
             ));
         }
         let contactors = design.initial_state().contactors.len();
-        Ok(Plant {
-            merged: movers.iter().map(|m| mergeable(&design, m, &signals, period)).collect(),
-            channels: vec![0; movers.len()],
-            looked_at: FxHashSet::default(),
+        let mut plant = Plant {
+            apart: Vec::new(),
+            plain: Vec::new(),
             ranges: (0..contactors).map(|i| delay_range(&design, i)).collect(),
             room: design.initial_state(),
             images: signals
@@ -142,47 +143,122 @@ impl Plant {
                 .enumerate()
                 .filter_map(|(place, &n)| image_bit(&design, place, n))
                 .collect(),
-            bodies: [&design]
-                .into_iter()
-                .chain(struck.iter().map(|(_, design)| design))
-                .map(Body::of)
-                .collect(),
-            fault: struck.map(|(fault, _)| fault),
-            design,
+            bodies: vec![Body::of(design)],
+            fault: None,
             movers,
             period,
             signals,
-            standings: Interner::new(),
             labels: Interner::new(),
             words: Interner::new(),
             ends: Interner::new(),
             acts: Interner::new(),
-            ticks: FxHashMap::default(),
-            relation: FxHashMap::default(),
-        })
+            climates: Interner::new(),
+            streams: Interner::new(),
+        };
+        plant.streams.number((u32::MAX, 0));
+        plant.put_apart(denied);
+        plant.list_plain();
+        Ok(plant)
     }
 
-    /// The number of a state, out of which is taken what has no effect any more.
+    /// Finds the movers that are control devices with a channel of their own: what they reach with power on.
+    fn put_apart(&mut self, denied: &[usize]) {
+        /// Longest start-up that is waited for, ticks.
+        const MOST_START_UP: usize = 10_000;
+        let design = Rc::clone(self.design());
+        let Some(mut state) = running(&design, &mut self.bodies[0].free, MOST_START_UP) else { return };
+        state.tick = 0;
+        for (m, mover) in self.movers.iter().enumerate().filter(|(m, _)| !denied.contains(m)) {
+            let Some(control) = mover.device.filter(|_| self.apart.len() < MOST_ASIDES) else { continue };
+            let free = &mut self.bodies[0].free;
+            let Some(aside) = Aside::of(&design, &state, free, control, mover.levels() as u8) else {
+                continue;
+            };
+            let shared = aside.bit() & self.apart.iter().fold(0, |mask, a| mask | a.aside.bit()) != 0;
+            if !shared {
+                self.apart.push(Apart::new(
+                    &design,
+                    (m, mover),
+                    aside,
+                    &self.signals,
+                    &self.images,
+                    self.period,
+                ));
+            }
+        }
+    }
+
+    /// Lists the signals that are read after each tick of the plant.
+    fn list_plain(&mut self) {
+        let own = self.apart.iter().fold(0, |mask, apart| mask | apart.own(self.signals.len(), self.period));
+        let image = |place: usize| self.images.iter().any(|&(at, ..)| at == place);
+        let plain = |&(place, _): &(usize, usize)| !image(place) && own >> place & 1 == 0;
+        self.plain = self.signals.iter().copied().enumerate().filter(plain).collect();
+    }
+
+    /// The design without the fault.
+    pub fn design(&self) -> &Rc<Design> {
+        &self.bodies[0].design
+    }
+
+    /// The design as it is, with what is known of it.
+    fn body(&mut self, struck: bool) -> &mut Body {
+        &mut self.bodies[usize::from(struck)]
+    }
+
+    /// From now on this fault may strike; what was known of another is forgotten.
+    pub fn may_strike(&mut self, (fault, design): (Fault, Rc<Design>)) {
+        self.bodies.truncate(1);
+        self.bodies.push(Body::of(design));
+        self.fault = Some(fault);
+        self.apart.iter_mut().for_each(Apart::forget_struck);
+    }
+
+    /// The number of a state, out of which is taken what has no effect any more, and what is apart.
     pub fn number(&mut self, state: &mut State, struck: bool) -> u32 {
-        let packed = self.bodies[usize::from(struck)].design.pack(state);
-        self.standings.number(Standing { packed, struck })
+        self.apart.iter().for_each(|apart| apart.aside.take_out(state));
+        let body = self.body(struck);
+        let packed = body.design.pack(state);
+        2 * body.standings.number(packed) + u32::from(struck)
     }
 
-    pub fn packed(&self, number: u32) -> &Packed {
-        &self.standings.value(number).packed
+    fn packed(&self, number: u32) -> &Packed {
+        self.bodies[usize::from(struck(number))].standings.value(number / 2)
     }
 
-    /// Whether the fault has struck in a state.
-    fn struck(&self, number: u32) -> bool {
-        self.standings.value(number).struck
+    /// The discrete half of a state with what is apart.
+    pub fn whole(&mut self, number: u32, asides: AsideStates) -> Packed {
+        self.in_room(|plant, room| {
+            plant.load(number, 0, 0, room);
+            for (k, apart) in plant.apart.iter().enumerate() {
+                apart.put(aside_number(asides, k), room);
+            }
+            plant.design().pack(room)
+        })
     }
 
     pub fn label(&self, number: u32) -> Label {
         *self.labels.value(number)
     }
 
+    /// The number of a label in which these bits were sampled besides.
+    pub fn label_with(&mut self, number: u32, sampled: u64) -> u32 {
+        let label = self.label(number);
+        match label.scanned {
+            Some(inputs) if sampled != 0 => {
+                self.labels.number(Label { scanned: Some(inputs | sampled), ..label })
+            }
+            _ => number,
+        }
+    }
+
     pub fn word(&self, number: u32) -> u128 {
         *self.words.value(number)
+    }
+
+    /// The number of a word.
+    pub fn word_number(&mut self, word: u128) -> u32 {
+        self.words.number(word)
     }
 
     pub fn end(&self, number: u32) -> &End {
@@ -191,55 +267,48 @@ impl Plant {
 
     /// States met, and edges kept.
     pub fn size(&self) -> (usize, usize) {
-        (self.standings.len(), self.relation.values().map(|edges| edges.len()).sum())
+        let edges = |body: &Body| body.relation.values().map(|edges| edges.len()).sum::<usize>();
+        (self.bodies.iter().map(|b| b.standings.len()).sum(), self.bodies.iter().map(edges).sum())
     }
 
-    /// Forgets everything, without this merging.
-    pub fn start_again(&mut self) {
-        self.channels.fill(0);
-        self.looked_at = FxHashSet::default();
-        self.standings = Interner::new();
-        self.ticks = FxHashMap::default();
-        self.relation = FxHashMap::default();
-    }
-
-    /// The edges of a state with an output image, if they have been asked for.
-    pub fn known(&self, plant: u32, image: u64) -> Option<&[Edge]> {
-        self.relation.get(&(plant, image)).map(|edges| &edges[..])
-    }
-
-    /// Every way in which a quantum can go from a state with an output image.
-    pub fn edges(&mut self, plant: u32, image: u64) -> Result<Rc<[Edge]>, Demoted> {
-        if let Some(edges) = self.relation.get(&(plant, image)) {
+    /// Every way in which a quantum can go from a state with an output image. `struck`: with the fault, which strikes at the
+    /// start if it is not there yet.
+    pub fn edges(&mut self, plant: u32, image: u64, struck: bool) -> Result<Rc<[Edge]>, Demoted> {
+        if let Some(edges) = self.body(struck).relation.get(&(plant, image)) {
             return Ok(Rc::clone(edges));
         }
         let edges = match self.set_back(plant) {
-            Some((like, start_up)) => self.shifted(like, image, &start_up)?,
-            None => self.edges_anew(plant, image)?,
+            Some((like, start_up)) => self.shifted(like, image, struck, &start_up)?,
+            None => self.edges_anew(plant, image, struck)?,
         };
-        self.relation.insert((plant, image), Rc::clone(&edges));
+        self.body(struck).relation.insert((plant, image), Rc::clone(&edges));
         Ok(edges)
     }
 
     /// The state that is like this one but for start-up times that have run for less, if there is one.
     fn set_back(&mut self, plant: u32) -> Option<(u32, StartUp)> {
-        let struck = self.struck(plant);
         self.in_room(|plants, room| {
             plants.load(plant, 0, 0, room);
-            let start_up = plants.design.set_start_up_back(room, plants.period)?;
-            Some((plants.number(room, struck), start_up))
+            let start_up = plants.design().set_start_up_back(room, plants.period)?;
+            Some((plants.number(room, struck(plant)), start_up))
         })
     }
 
     /// The edges of a state with start-up times put on.
-    fn shifted(&mut self, like: u32, image: u64, start_up: &StartUp) -> Result<Rc<[Edge]>, Demoted> {
-        let mut shifted = self.edges(like, image)?.to_vec();
+    fn shifted(
+        &mut self,
+        like: u32,
+        image: u64,
+        with_fault: bool,
+        start_up: &StartUp,
+    ) -> Result<Rc<[Edge]>, Demoted> {
+        let mut shifted = self.edges(like, image, with_fault)?.to_vec();
         self.in_room(|plants, room| {
             for edge in &mut shifted {
                 let To::Plant(to) = &mut edge.to else { continue };
                 plants.load(*to, 0, 0, room);
-                plants.design.put_start_up_on(room, start_up, plants.period);
-                *to = plants.number(room, plants.struck(*to));
+                plants.design().put_start_up_on(room, start_up, plants.period);
+                *to = plants.number(room, struck(*to));
             }
         });
         Ok(shifted.into())
@@ -253,8 +322,8 @@ impl Plant {
         done
     }
 
-    fn edges_anew(&mut self, plant: u32, image: u64) -> Result<Rc<[Edge]>, Demoted> {
-        let mut found: FxHashMap<(To, u32, u32), usize> = FxHashMap::default();
+    fn edges_anew(&mut self, plant: u32, image: u64, struck: bool) -> Result<Rc<[Edge]>, Demoted> {
+        let mut found: FxHashMap<(To, u32, u32, u32), usize> = FxHashMap::default();
         let mut edges: Vec<Edge> = Vec::new();
         let mut nodes = vec![(Node::first(plant), 0u8)];
         let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
@@ -262,7 +331,8 @@ impl Plant {
             let mut next: Vec<(Node, u8)> = Vec::new();
             seen.clear();
             for (node, actions) in &nodes {
-                for edge in self.tick_edges(node, image, tick)?.iter().filter(|edge| edge.fits(node)) {
+                for edge in self.tick_edges(node, image, tick, struck)?.iter().filter(|edge| edge.fits(node))
+                {
                     let actions = actions.saturating_add(edge.actions());
                     match self.follow(node, image, tick, edge) {
                         Ok(node) => match seen.get(&node) {
@@ -273,10 +343,8 @@ impl Plant {
                             }
                         },
                         Err(end) => {
-                            let to = To::End(end, tick as u8);
-                            let (label, word) =
-                                (self.labels.number(node.label), self.words.number(node.word));
-                            keep(&mut edges, &mut found, Edge { to, label, word, actions });
+                            let edge = self.edge(node, To::End(end, tick as u8), struck, actions);
+                            keep(&mut edges, &mut found, edge);
                         }
                     }
                 }
@@ -284,16 +352,23 @@ impl Plant {
             nodes = next;
         }
         for (node, actions) in nodes {
-            let (label, word) = (self.labels.number(node.label), self.words.number(node.word));
-            keep(&mut edges, &mut found, Edge { to: To::Plant(node.plant), label, word, actions });
+            let edge = self.edge(&node, To::Plant(node.plant), struck, actions);
+            keep(&mut edges, &mut found, edge);
         }
         Ok(edges.into())
     }
 
+    fn edge(&mut self, node: &Node, to: To, struck: bool, actions: u8) -> Edge {
+        let (label, word) = (self.labels.number(node.label), self.words.number(node.word));
+        Edge { to, struck, label, word, stream: node.stream, actions }
+    }
+
     /// Where a node goes by an edge of its tick; the number of the end if there it ends.
-    fn follow(&self, node: &Node, image: u64, tick: u32, edge: &TickEdge) -> Result<Node, u32> {
-        let (plant, signals, scanned, restarted) = match edge.after {
-            After::State { plant, signals, scanned, restarted } => (plant, signals, scanned, restarted),
+    fn follow(&mut self, node: &Node, image: u64, tick: u32, edge: &TickEdge) -> Result<Node, u32> {
+        let (plant, signals, climate, scanned, restarted) = match edge.after {
+            After::State { plant, signals, climate, scanned, restarted } => {
+                (plant, signals, climate, scanned, restarted)
+            }
             After::End(end) => return Err(end),
         };
         let mut label = node.label;
@@ -302,18 +377,74 @@ impl Plant {
         }
         label.restarted |= restarted;
         let mut word = u128::from(signals);
+        let apart = self.apart.iter().fold(0, |mask, apart| mask | apart.aside.bit());
         let (inputs, outputs) = label.images(image);
+        let inputs = if label.lives() { inputs | apart } else { inputs };
         for &(place, is_input, bit) in &self.images {
             let value = if is_input { inputs } else { outputs } >> bit & 1;
             word |= u128::from(value) << place;
         }
         word = node.word | word << (tick as usize * self.signals.len());
-        Ok(Node { plant, changed: node.changed | edge.changed, label, word })
+        // Without devices apart nobody listens.
+        let stream = if self.apart.is_empty() { 0 } else { self.streams.number((node.stream, climate)) };
+        Ok(Node { plant, changed: node.changed | edge.changed, label, word, stream })
+    }
+
+    /// Every way in which a device apart can go through a quantum that tells it `stream`.
+    pub fn aside_edges(&mut self, k: usize, state: u8, stream: u32, struck: bool) -> Rc<[AsideEdge]> {
+        let climates = self.climates_of(stream, k);
+        self.with_apart(k, struck, |apart, run| apart.edges(state, stream, &climates, run))
+    }
+
+    /// What one device apart is told, tick by tick.
+    fn climates_of(&self, mut stream: u32, k: usize) -> Vec<(u8, bool)> {
+        let mut all = Vec::new();
+        while stream != 0 {
+            let &(before, climate) = self.streams.value(stream);
+            let (reads, powered) = self.climates.value(climate);
+            all.push((reads[k], *powered));
+            stream = before;
+        }
+        all.reverse();
+        all
+    }
+
+    fn with_apart<T>(&mut self, k: usize, struck: bool, work: impl FnOnce(&mut Apart, &mut Run) -> T) -> T {
+        let mut room = std::mem::take(&mut self.room);
+        let body = &self.bodies[usize::from(struck)];
+        let signals = self.signals.len();
+        let mut run = Run { design: &body.design, struck, movers: &self.movers, room: &mut room, signals };
+        let done = work(&mut self.apart[k], &mut run);
+        self.room = room;
+        done
     }
 }
 
-fn keep(edges: &mut Vec<Edge>, found: &mut FxHashMap<(To, u32, u32), usize>, edge: Edge) {
-    let key = (edge.to, edge.label, edge.word);
+/// Whether the fault has struck in a state of this number.
+pub(super) fn struck(number: u32) -> bool {
+    number % 2 == 1
+}
+
+/// The number of one of the states of devices apart.
+pub(super) fn aside_number(asides: AsideStates, k: usize) -> u8 {
+    (asides >> (8 * k)) as u8
+}
+
+/// The bench with power on and nothing moved, when its controller runs; none if it does not come to that.
+fn running(design: &Design, free: &mut FreeCache, most_ticks: usize) -> Option<State> {
+    let mut state = design.initial_state();
+    free_act(design, &mut state, &BenchAct::Power(true));
+    for _ in 0..most_ticks {
+        free_step(design, &mut state, free).ok()?;
+        if state.controllers.first()?.phase == ControllerPhase::Running {
+            return Some(state);
+        }
+    }
+    None
+}
+
+fn keep(edges: &mut Vec<Edge>, found: &mut FxHashMap<(To, u32, u32, u32), usize>, edge: Edge) {
+    let key = (edge.to, edge.label, edge.word, edge.stream);
     match found.get(&key) {
         Some(&k) => edges[k].actions = edges[k].actions.min(edge.actions),
         None => {
@@ -324,8 +455,14 @@ fn keep(edges: &mut Vec<Edge>, found: &mut FxHashMap<(To, u32, u32), usize>, edg
 }
 
 impl Body {
-    fn of(design: &Rc<Design>) -> Body {
-        Body { design: Rc::clone(design), free: FreeCache::default() }
+    fn of(design: Rc<Design>) -> Body {
+        Body {
+            design,
+            free: FreeCache::default(),
+            standings: Interner::new(),
+            ticks: FxHashMap::default(),
+            relation: FxHashMap::default(),
+        }
     }
 }
 
@@ -339,7 +476,7 @@ fn image_bit(design: &Design, place: usize, signal: usize) -> Option<(usize, boo
 
 impl Node {
     fn first(plant: u32) -> Node {
-        Node { plant, changed: 0, label: Label::default(), word: 0 }
+        Node { plant, changed: 0, label: Label::default(), word: 0, stream: 0 }
     }
 }
 
@@ -350,5 +487,10 @@ impl Label {
             Some(inputs) if !self.restarted => (inputs, image),
             _ => (0, 0),
         }
+    }
+
+    /// Whether there are images.
+    fn lives(&self) -> bool {
+        self.scanned.is_some() && !self.restarted
     }
 }

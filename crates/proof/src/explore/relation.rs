@@ -1,8 +1,11 @@
 //! The plant alone, quantum by quantum and by number: what an outside model checker is given of the bench. Neither program nor
-//! monitors are asked.
+//! monitors are asked. Devices that the search keeps beside the plant are part of it here.
 
-use super::plant::{Edge, To};
-use super::search::{Exploration, Progress, Question, Report};
+use super::aside::AsideStates;
+use super::plant::{Plant, To};
+use super::search::{Exploration, Progress, Question, Report, Step};
+use super::table::Explorer;
+use rustc_hash::FxHashMap;
 use sealin_core::step::End;
 
 /// Where a quantum ends.
@@ -33,7 +36,10 @@ pub struct Way {
 pub struct Relation {
     /// What the exploration found.
     pub report: Report,
-    exploration: Exploration,
+    period: u32,
+    signals: Vec<String>,
+    met: Vec<(u32, u64)>,
+    ways: FxHashMap<(u32, u64), Vec<Way>>,
 }
 
 impl Relation {
@@ -45,49 +51,67 @@ impl Relation {
         question: &Question,
         progress: &mut dyn FnMut(Progress) -> bool,
     ) -> Result<Relation, String> {
-        let mut exploration = Exploration::new(question)?;
-        let mut report = Report::new(exploration.answer(question, progress));
-        exploration.tell(&mut report);
-        Ok(Relation { report, exploration })
+        let mut explorer = Explorer::new(question);
+        let (report, exploration) = explorer.explored(None, progress)?;
+        Ok(Relation::of(report, exploration))
+    }
+
+    fn of(report: Report, exploration: &mut Exploration) -> Relation {
+        let plant = &exploration.plant;
+        let name = |&n: &usize| plant.design().signals[n].name.clone();
+        let (period, signals) = (plant.period, plant.signals.iter().map(name).collect());
+        let mut relation = Relation { report, period, signals, met: Vec::new(), ways: FxHashMap::default() };
+        let mut numbers: FxHashMap<(u32, AsideStates), u32> = FxHashMap::default();
+        exploration.each_met(&mut |plant, (state, asides, image), steps| {
+            let mut number = |place: (u32, AsideStates)| {
+                let next = numbers.len() as u32;
+                *numbers.entry(place).or_insert(next)
+            };
+            let at = (number((state, asides)), image);
+            relation.met.push(at);
+            let Some(steps) = steps.filter(|_| !relation.ways.contains_key(&at)) else { return };
+            let mut ways: Vec<Way> = steps.iter().map(|step| way(plant, step, &mut number)).collect();
+            ways.sort_unstable();
+            ways.dedup();
+            relation.ways.insert(at, ways);
+        });
+        relation
     }
 
     /// Which bit of [`Way::ticks`] a signal is, if the formulas speak of it.
     pub fn bit(&self, signal: &str) -> Option<usize> {
-        let plant = &self.exploration.plant;
-        let number = plant.design.signal(signal)?;
-        plant.signals.iter().position(|&n| n == number)
+        self.signals.iter().position(|name| name == signal)
     }
 
     /// Ticks of a quantum: the scan period, ms.
     pub fn period(&self) -> u32 {
-        self.exploration.plant.period
+        self.period
     }
 
     /// Every state of the plant with the output image that it was met with, in the order of meeting, some more than once. The
     /// first is that when power comes on.
     pub fn met(&self) -> impl Iterator<Item = (u32, u64)> {
-        let Exploration { program, found, .. } = &self.exploration;
-        found.iter().map(|found| (found.plant, program.image(found.program)))
+        self.met.iter().copied()
     }
 
     /// Every way in which a quantum can go from a state with an output image, each once; none where that was not asked for, as
     /// the exploration ended before.
     pub fn ways(&self, state: u32, image: u64) -> Option<Vec<Way>> {
-        let plant = &self.exploration.plant;
-        let width = plant.signals.len();
-        let way = |edge: &Edge| {
-            let (next, ticks) = match edge.to {
-                To::Plant(to) => (Next::State(to), plant.period),
-                To::End(end, tick) => match plant.end(end) {
-                    End::Harm(harm) => (Next::Harm(harm.to_string(), tick), u32::from(tick)),
-                    End::Outside(why) => (Next::Outside(why.clone()), u32::from(tick)),
-                },
-            };
-            let (label, word) = (plant.label(edge.label), plant.word(edge.word));
-            let mask = (1u128 << width) - 1;
-            let ticks = (0..ticks).map(|tick| (word >> (tick as usize * width) & mask) as u64).collect();
-            Way { next, scanned: label.scanned, restarted: label.restarted, ticks }
-        };
-        Some(plant.known(state, image)?.iter().map(way).collect())
+        self.ways.get(&(state, image)).cloned()
     }
+}
+
+fn way(plant: &Plant, step: &Step, number: &mut impl FnMut((u32, AsideStates)) -> u32) -> Way {
+    let width = plant.signals.len();
+    let (next, ticks) = match step.edge.to {
+        To::Plant(to) => (Next::State(number((to, step.asides))), plant.period),
+        To::End(end, tick) => match plant.end(end) {
+            End::Harm(harm) => (Next::Harm(harm.to_string(), tick), u32::from(tick)),
+            End::Outside(why) => (Next::Outside(why.clone()), u32::from(tick)),
+        },
+    };
+    let (label, word) = (plant.label(step.label), plant.word(step.word));
+    let mask = (1u128 << width) - 1;
+    let ticks = (0..ticks).map(|tick| (word >> (tick as usize * width) & mask) as u64).collect();
+    Way { next, scanned: label.scanned, restarted: label.restarted, ticks }
 }

@@ -95,7 +95,7 @@ impl Counterexample {
     ) -> Counterexample {
         let mut acts = vec![(0, BenchAct::Power(true))];
         let mut records = Vec::new();
-        let (contactors, controls) = (contactors(&plant.design), controls(&plant.design));
+        let (contactors, controls) = (contactors(plant.design()), controls(plant.design()));
         let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
         for (tick, moves) in (0u64..).zip(ticks) {
             acts.extend(moves.acts.into_iter().map(|act| (tick, act)));

@@ -28,7 +28,8 @@ pub fn Proofs(props: &ProofsProps) -> Html {
     let all = use_memo(scenario.clone(), |scenario| tasks(scenario, None));
     let list = use_node_ref();
     use_one_stop(&list, ".diagram-more > summary");
-    let lines: Vec<Option<&Rc<ProofLine>>> = all.iter().map(|task| found.line(&task.id, &project)).collect();
+    let lines: Vec<Option<&Rc<ProofLine>>> =
+        all.iter().map(|task| found.line(&task.name(), &project)).collect();
     let proven = lines.iter().flatten().filter(|line| line.finding == Finding::Proven).count();
     let run = {
         let running = found.running;
@@ -50,8 +51,8 @@ pub fn Proofs(props: &ProofsProps) -> Html {
             </div>
             <ol ref={list} class="checks-list">
                 { for all.iter().zip(lines).map(|(task, line)| html! {
-                    <Row key={task.id.clone()} id={task.id.clone()} text={text(task)} line={line.cloned()}
-                        without={without(&found, &task.id)}
+                    <Row key={task.name()} id={task.name()} text={text(task)} line={line.cloned()}
+                        without={without(&found, &task.name())}
                         on_show={props.on_show.clone()} />
                 }) }
             </ol>
@@ -119,6 +120,15 @@ fn why(line: &ProofLine) -> Option<String> {
     }
 }
 
+/// `no fault`, or which.
+fn faults(line: &ProofLine) -> String {
+    if line.faults.is_empty() {
+        t!("proof-no-fault").to_string()
+    } else {
+        t!("proof-one-fault", faults = line.faults.join(", "))
+    }
+}
+
 #[derive(Properties, PartialEq)]
 struct RowProps {
     id: String,
@@ -144,13 +154,16 @@ fn Row(props: &RowProps) -> Html {
                 if let Some(why) = why(line) {
                     <p class="proof-why small">{ why }</p>
                 }
+                if let Some(fault) = &line.fault {
+                    <p class="proof-why small">{ t!("proof-with-fault", fault = fault) }</p>
+                }
                 if let Some(way) = &line.way {
                     <More class="proof-more" summary={html! { t!("proof-way") }}>
                         <WayOf line={line.clone()} way={way.clone()} on_show={props.on_show.clone()} />
                     </More>
                 }
                 <More class="proof-more" summary={html! { t!("proof-says") }}>
-                    <p class="small">{ t!("proof-says-text", free = line.free.join(", "), states = line.states, scans = line.scans) }</p>
+                    <p class="small">{ t!("proof-says-text", free = line.free.join(", "), faults = faults(line), states = line.states, scans = line.scans) }</p>
                 </More>
             }
         </li>

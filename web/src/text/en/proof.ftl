@@ -24,7 +24,10 @@ proof-breaks = It breaks { $time } after power-on.
 proof-devices = What the devices did meanwhile
 proof-says = What that says
 proof-says-text = In this model: every order and every millisecond of { $free }, one change of each per scan; every armature delay in its
-    range; heat, motor and machine free; thresholds as given; no fault; no rewiring or program change while running; up to the first
+    range; heat, motor and machine free; thresholds as given; { $faults }; no rewiring or program change while running; up to the first
     damage. { $states } states, { $scans } scans deep.
+proof-no-fault = no fault
+proof-one-fault = one fault, of { $faults }, from any scan on
+proof-with-fault = With the fault { $fault }.
 proof-show = Show it on the diagram
 proof-moment = { $id } breaks here

@@ -1,7 +1,8 @@
 //! The ticks behind an edge, for a counterexample.
 
+use super::super::control::Mover;
 use super::tick::{After, TickEdge, choices};
-use super::{Demoted, Edge, Node, Plant, To};
+use super::{AsideEdge, Demoted, Edge, Node, Plant, To};
 use rustc_hash::FxHashMap;
 use sealin_core::BenchAct;
 use sealin_core::part::ArmatureDelays;
@@ -19,8 +20,50 @@ pub struct Moves {
 }
 
 impl Plant {
-    /// The ticks of a quantum that goes as an edge says, with the fewest acts, the first of them in the order of the movers.
-    pub fn path(&mut self, plant: u32, image: u64, edge: &Edge) -> Result<Vec<Moves>, Demoted> {
+    /// The ticks of a quantum that goes as an edge says, and each device apart, from a state of its own, by one of its own edges.
+    pub fn path(
+        &mut self,
+        plant: u32,
+        image: u64,
+        edge: &Edge,
+        asides: &[(u8, AsideEdge)],
+    ) -> Result<Vec<Moves>, Demoted> {
+        /// Ticks for which contacts may bounce.
+        const BOUNCE: usize = 3;
+        let mut moves = self.plant_path(plant, image, edge)?;
+        for (k, (state, aside)) in asides.iter().enumerate() {
+            let climates = self.climates_of(edge.stream, k);
+            let ticks =
+                self.with_apart(k, edge.struck, |apart, run| apart.path(*state, &climates, aside, run));
+            let apart = &self.apart[k];
+            for (tick, step) in ticks.iter().enumerate() {
+                if let Some(level) = step.level {
+                    // The fault, then the movers in their order.
+                    let act = self.movers[apart.mover].act(level).clone();
+                    let strikes = tick == 0 && edge.struck && !super::struck(plant);
+                    let before = |other: &&BenchAct| self.order(other) < apart.mover;
+                    let at = usize::from(strikes);
+                    let at = at + moves[tick].acts[at..].iter().take_while(before).count();
+                    moves[tick].acts.insert(at, act);
+                    if apart.merged {
+                        let bounces = moves.iter_mut().skip(tick).take(BOUNCE);
+                        bounces.for_each(|m| m.bounces.push((apart.aside.control, false)));
+                    }
+                }
+                moves[tick].bounces.extend(step.back.map(|back| (apart.aside.control, back)));
+            }
+        }
+        Ok(moves)
+    }
+
+    /// The place among the movers of the one that an act moves.
+    fn order(&self, act: &BenchAct) -> usize {
+        let moves = |m: &Mover| (0..m.levels()).any(|level| m.act(level) == act);
+        self.movers.iter().position(moves).unwrap_or(0)
+    }
+
+    /// The plant's ticks of a quantum, with the fewest acts, the first of them in the order of the movers.
+    fn plant_path(&mut self, plant: u32, image: u64, edge: &Edge) -> Result<Vec<Moves>, Demoted> {
         /// A node, the one of the tick before, by which edge, and the acts so far.
         type Step = (Node, usize, Option<TickEdge>, u8);
         let mut layers: Vec<Vec<Step>> = vec![vec![(Node::first(plant), 0, None, 0)]];
@@ -32,7 +75,7 @@ impl Plant {
             let mut next: Vec<Step> = Vec::new();
             let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
             for (from, (node, _, _, actions)) in layers[tick as usize].clone().iter().enumerate() {
-                for by in self.tick_edges(node, image, tick)?.iter().filter(|by| by.fits(node)) {
+                for by in self.tick_edges(node, image, tick, edge.struck)?.iter().filter(|by| by.fits(node)) {
                     let actions = actions.saturating_add(by.actions());
                     let Ok(node) = self.follow(node, image, tick, by) else { continue };
                     match seen.get(&node) {
@@ -56,14 +99,14 @@ impl Plant {
             }
         };
         for (at, (node, _, _, actions)) in layers[last as usize].clone().iter().enumerate() {
-            if (node.label, node.word) != (label, word) {
+            if (node.label, node.word, node.stream) != (label, word, edge.stream) {
                 continue;
             }
             match edge.to {
                 To::Plant(to) if node.plant == to => offer(at, None, *actions),
                 To::Plant(_) => {}
                 To::End(end, _) => {
-                    let edges = self.tick_edges(node, image, last)?;
+                    let edges = self.tick_edges(node, image, last, edge.struck)?;
                     let leads = |by: &&TickEdge| by.fits(node) && by.after == After::End(end);
                     edges
                         .iter()
@@ -89,10 +132,10 @@ impl Plant {
 
     /// What happens in a tick that goes by an edge.
     fn moves(&self, plant: u32, edge: &TickEdge) -> Moves {
-        let mut room = self.design.initial_state();
+        let mut room = self.design().initial_state();
         let acts = self.acts.value(edge.acts);
         let strike = self.fault.clone().filter(|_| edge.strikes).map(BenchAct::Inject);
-        self.begin(plant, 0, 1, acts, &mut room);
+        self.begin(plant, edge.strikes || super::struck(plant), 0, 1, acts, &mut room);
         let pick = |i: usize| (edge.picks >> i & 1) as usize;
         let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
         let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);

@@ -1,26 +1,16 @@
 //! One tick of the plant: every choice of acts, armatures and bounces, each computed once.
 
-use super::{Demoted, Node, Plant};
+use super::{Demoted, Node, Plant, struck};
 use rustc_hash::FxHashSet;
 use sealin_core::State;
 use sealin_core::devices::armature::{Armature, Place};
 use sealin_core::part::{ArmatureDelays, DelayRange};
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{free_act, free_signal, free_step};
+use sealin_core::step::{Aside, aside_reads, free_act, free_signal, free_step};
 use std::rc::Rc;
 
 /// A quantum begins at a tick of this multiple of the period, so that timers can look back.
 const BASE: u64 = 1_000_000;
-
-/// Which ticks of a quantum are alike.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Instant {
-    /// The grid instant, at which the program is run.
-    Grid,
-    /// The one after it, at which merged movers change.
-    After,
-    Other,
-}
 
 /// One way in which a tick can go.
 #[derive(Clone, Copy)]
@@ -42,6 +32,8 @@ pub(super) enum After {
         plant: u32,
         /// Signals that are no image bits, from bit 0 on in their order.
         signals: u64,
+        /// What it tells devices apart: number in [`Plant::climates`].
+        climate: u32,
         /// The input image, if the program was run.
         scanned: Option<u64>,
         restarted: bool,
@@ -62,39 +54,31 @@ impl TickEdge {
 }
 
 impl Plant {
-    /// Every way in which a tick can go from a node.
+    /// Every way in which a tick can go from a node of a quantum through which the fault is there, or not.
     pub(super) fn tick_edges(
         &mut self,
         node: &Node,
         image: u64,
         tick: u32,
+        with_fault: bool,
     ) -> Result<Rc<[TickEdge]>, Demoted> {
-        let instant = match tick {
-            0 => Instant::Grid,
-            1 => Instant::After,
-            _ => Instant::Other,
-        };
         let image = if tick == 0 { image } else { node.label.images(image).1 };
-        let key = (node.plant, image, instant);
-        if let Some(edges) = self.ticks.get(&key) {
+        let key = (node.plant, image, tick == 0);
+        if let Some(edges) = self.body(with_fault).ticks.get(&key) {
             return Ok(Rc::clone(edges));
         }
-        let struck = self.struck(node.plant);
-        let mut edges =
-            self.in_room(|plants, room| plants.step_all(node.plant, struck, image, tick, room))?;
-        if tick == 0 && !struck && self.fault.is_some() {
-            edges.extend(self.in_room(|plants, room| plants.step_all(node.plant, true, image, tick, room))?);
-        }
+        let edges =
+            self.in_room(|plants, room| plants.step_all(node.plant, with_fault, image, tick, room))?;
         let edges: Rc<[TickEdge]> = edges.into();
-        self.ticks.insert(key, Rc::clone(&edges));
+        self.body(with_fault).ticks.insert(key, Rc::clone(&edges));
         Ok(edges)
     }
 
-    /// Takes every choice of one tick, through which the fault is there as `struck` says.
+    /// Takes every choice of one tick, in which the fault is there, or not.
     fn step_all(
         &mut self,
         plant: u32,
-        struck: bool,
+        with_fault: bool,
         image: u64,
         tick: u32,
         room: &mut State,
@@ -102,13 +86,13 @@ impl Plant {
         let mut edges = Vec::new();
         let mut seen: FxHashSet<(u32, After)> = FxHashSet::default();
         self.load(plant, image, tick, room);
-        let strikes = struck && !self.struck(plant);
-        let design = Rc::clone(&self.bodies[usize::from(struck)].design);
+        let strikes = with_fault && !struck(plant);
+        let design = Rc::clone(&self.body(with_fault).design);
         let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&design, room)).collect();
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
-        for (acts, changed) in self.act_choices(&levels, tick) {
-            self.begin(plant, image, tick, &acts, room);
+        for (acts, changed) in self.act_choices(&levels) {
+            self.begin(plant, with_fault, image, tick, &acts, room);
             let controls = room.controls.iter().enumerate();
             let bouncing = controls.fold(0u32, |mask, (i, c)| mask | u32::from(c.bounce > 0) << i);
             let free = armatures
@@ -121,7 +105,7 @@ impl Plant {
             let mut picks = 0u32;
             loop {
                 if picks != 0 {
-                    self.begin(plant, image, tick, &acts, room);
+                    self.begin(plant, with_fault, image, tick, &acts, room);
                 }
                 for (i, (c, all)) in room.contactors.iter_mut().zip(&armatures).enumerate() {
                     c.delays = Some(all[(picks >> i & 1) as usize]);
@@ -129,7 +113,7 @@ impl Plant {
                 for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
                     c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
                 }
-                let after = self.tick(tick, struck, room)?;
+                let after = self.tick(tick, with_fault, room)?;
                 if seen.insert((changed, after)) {
                     edges.push(TickEdge { changed, acts: number, strikes, picks, after });
                 }
@@ -143,43 +127,52 @@ impl Plant {
     }
 
     /// A state with these acts done at the start of a tick.
-    pub(super) fn begin(&self, plant: u32, image: u64, tick: u32, acts: &[(usize, usize)], room: &mut State) {
+    pub(super) fn begin(
+        &self,
+        plant: u32,
+        with_fault: bool,
+        image: u64,
+        tick: u32,
+        acts: &[(usize, usize)],
+        room: &mut State,
+    ) {
         self.load(plant, image, tick, room);
         for &(m, level) in acts {
-            free_act(&self.design, room, self.movers[m].act(level));
-            if let Some(device) = self.movers[m].device.filter(|_| self.merged[m]) {
-                // What a merged control does in its bounce is seen by no filter.
-                room.controls[device].bounce = 0;
-            }
+            free_act(&self.bodies[usize::from(with_fault)].design, room, self.movers[m].act(level));
         }
     }
 
     /// One tick with everything chosen.
-    fn tick(&mut self, tick: u32, struck: bool, room: &mut State) -> Result<After, Demoted> {
+    fn tick(&mut self, tick: u32, with_fault: bool, room: &mut State) -> Result<After, Demoted> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
-        let body = &mut self.bodies[usize::from(struck)];
-        if let Err(end) = free_step(&body.design, room, &mut body.free) {
+        let asides: Vec<Aside> = self.apart.iter().map(|apart| apart.aside).collect();
+        let body = self.body(with_fault);
+        let ended = free_step(&body.design, room, &mut body.free);
+        let reads = aside_reads(&body.design, room, &mut body.free, &asides)
+            .map_err(|k| Demoted(self.apart[k].mover))?;
+        if let Err(end) = ended {
             return Ok(After::End(self.ends.number(end)));
         }
-        let (mut scanned, mut restarted) = (None, false);
+        let (mut scanned, mut restarted, mut powered) = (None, false, false);
         if let Some(c) = room.controllers.first() {
-            scanned = (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs);
-            restarted = was_on && c.phase == ControllerPhase::Off;
+            let apart = asides.iter().fold(0, |mask, aside| mask | aside.bit());
+            scanned = (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs & !apart);
+            powered = c.phase != ControllerPhase::Off;
+            restarted = was_on && !powered;
         }
-        self.look_at_merging(room, struck)?;
         let mut signals = 0;
-        for (k, &signal) in self.signals.iter().enumerate() {
-            let image = self.images.iter().any(|&(place, ..)| place == k);
-            let design = &self.bodies[usize::from(struck)].design;
-            signals |= u64::from(!image && free_signal(design, room, signal)) << k;
+        for &(k, signal) in &self.plain {
+            signals |=
+                u64::from(free_signal(&self.bodies[usize::from(with_fault)].design, room, signal)) << k;
         }
-        Ok(After::State { plant: self.number(room, struck), signals, scanned, restarted })
+        let climate = self.climates.number((reads, powered));
+        Ok(After::State { plant: self.number(room, with_fault), signals, climate, scanned, restarted })
     }
 
     /// Puts a state into `room`, before tick `tick` of a quantum.
     pub(super) fn load(&self, plant: u32, image: u64, tick: u32, room: &mut State) {
         room.tick = BASE * u64::from(self.period) + u64::from(tick);
-        self.design.unpack(self.packed(plant), room);
+        self.design().unpack(self.packed(plant), room);
         room.controls.iter_mut().for_each(|c| c.back = None);
         for c in &mut room.contactors {
             c.chatter = Default::default();
@@ -192,11 +185,10 @@ impl Plant {
     }
 
     /// Which movers go where at this tick: nothing first, then in the order of the movers.
-    fn act_choices(&self, levels: &[usize], tick: u32) -> Vec<(Vec<(usize, usize)>, u32)> {
+    fn act_choices(&self, levels: &[usize]) -> Vec<(Vec<(usize, usize)>, u32)> {
         let mut all = vec![(Vec::new(), 0)];
         for (m, mover) in self.movers.iter().enumerate() {
-            let merged_now = tick == 1 || self.period == 1;
-            if self.merged[m] && !merged_now {
+            if self.apart.iter().any(|apart| apart.mover == m) {
                 continue;
             }
             for k in 0..all.len() {
