@@ -18,6 +18,9 @@ pub const DEFAULT_MAX_STATES: u64 = 20_000_000;
 /// States between two calls of the progress function.
 const PROGRESS_STATES: usize = 4096;
 
+/// What is shown of a state that was met.
+pub(super) type Met<'a> = &'a mut dyn FnMut(&Plant, (u32, AsideStates, u64), Option<&[Step]>);
+
 /// What is to be found out.
 #[derive(Clone, Debug)]
 pub struct Question<'a> {
@@ -498,7 +501,7 @@ impl Exploration {
     }
 
     /// Every state that was met, as plant with devices apart and output image, whether it was looked at, and the steps from it then.
-    pub fn each_met(&mut self, take: &mut dyn FnMut(&Plant, (u32, AsideStates, u64), Option<&[Step]>)) {
+    pub fn each_met(&mut self, take: Met) {
         let looked_at = self.layers.last().map_or(0, |layer| layer.end);
         for index in 0..self.found.len() {
             let found = self.found[index];
