@@ -68,11 +68,12 @@ fn several_problems_are_told_at_once_in_order() {
 
 #[test]
 fn formulas_are_read_and_count() {
-    let head = "marks = 12\nmust = true\n";
-    let text = good().replacen(head, &format!("{head}formulas = [\"never (QX0.0 and QX0.1)\"]\n"), 1);
+    let first =
+        "\"never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 100ms))\"";
+    let text = good().replacen(first, "\"never (QX0.0 and QX0.1)\"", 1);
     let scenario = Scenario::parse(&text).unwrap();
     let formulas = &scenario.requirements.iter().find(|r| r.id == "R8").unwrap().formulas;
-    assert_eq!(formulas.len(), 1);
+    assert_eq!(formulas.len(), 2);
     assert_eq!(formulas[0].verdict.to_string(), formulas[0].source);
     assert_ne!(scenario.content_hash(), Scenario::parse(good()).unwrap().content_hash());
     let spaced = text.replace("never (QX0.0 and QX0.1)", "never ( (QX0.0)  and QX0.1 )");

@@ -6,7 +6,9 @@ use super::plant::{Plant, To};
 use super::search::{Exploration, Progress, Question, Report, Step};
 use super::table::Explorer;
 use rustc_hash::FxHashMap;
+use sealin_core::Design;
 use sealin_core::step::End;
+use std::rc::Rc;
 
 /// Where a quantum ends.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -37,7 +39,8 @@ pub struct Relation {
     /// What the exploration found.
     pub report: Report,
     period: u32,
-    signals: Vec<String>,
+    design: Rc<Design>,
+    signals: Vec<usize>,
     met: Vec<(u32, u64)>,
     ways: FxHashMap<(u32, u64), Vec<Way>>,
 }
@@ -58,9 +61,14 @@ impl Relation {
 
     fn of(report: Report, exploration: &mut Exploration) -> Relation {
         let plant = &exploration.plant;
-        let name = |&n: &usize| plant.design().signals[n].name.clone();
-        let (period, signals) = (plant.period, plant.signals.iter().map(name).collect());
-        let mut relation = Relation { report, period, signals, met: Vec::new(), ways: FxHashMap::default() };
+        let mut relation = Relation {
+            report,
+            period: plant.period,
+            design: Rc::clone(plant.design()),
+            signals: plant.signals.clone(),
+            met: Vec::new(),
+            ways: FxHashMap::default(),
+        };
         let mut numbers: FxHashMap<(u32, AsideStates), u32> = FxHashMap::default();
         exploration.each_met(&mut |plant, (state, asides, image), steps| {
             let mut number = |place: (u32, AsideStates)| {
@@ -80,7 +88,8 @@ impl Relation {
 
     /// Which bit of [`Way::ticks`] a signal is, if the formulas speak of it.
     pub fn bit(&self, signal: &str) -> Option<usize> {
-        self.signals.iter().position(|name| name == signal)
+        let number = self.design.signal(signal)?;
+        self.signals.iter().position(|&n| n == number)
     }
 
     /// Ticks of a quantum: the scan period, ms.

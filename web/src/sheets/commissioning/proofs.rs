@@ -4,6 +4,7 @@ use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::proofs as worker;
 use crate::sheets::signoff::words::{named, steps_before};
+use crate::store::model::IoRow;
 use crate::store::proofs::{Finding, ProofLine, Proofs as Found, Way};
 use crate::t;
 use crate::text::quantity::{keep_units, milliseconds};
@@ -51,7 +52,8 @@ pub fn Proofs(props: &ProofsProps) -> Html {
             </div>
             <ol ref={list} class="checks-list">
                 { for all.iter().zip(lines).map(|(task, line)| html! {
-                    <Row key={task.name()} id={task.name()} text={text(task)} line={line.cloned()}
+                    <Row key={task.name()} id={task.name()} text={text(task)} formula={formula(task, &scenario.names)}
+                        line={line.cloned()}
                         without={without(&found, &task.name())}
                         on_show={props.on_show.clone()} />
                 }) }
@@ -94,6 +96,11 @@ fn without(found: &Found, id: &str) -> Without {
     }
 }
 
+/// What exactly is to hold, with the names of the I/O list.
+fn formula(task: &Task, names: &[IoRow]) -> String {
+    named(&task.formulas(), names)
+}
+
 /// A sign, a class and a word.
 fn shown(finding: Option<Finding>, without: Without) -> (&'static str, &'static str, &'static str) {
     match finding {
@@ -133,6 +140,7 @@ fn faults(line: &ProofLine) -> String {
 struct RowProps {
     id: String,
     text: String,
+    formula: String,
     line: Option<Rc<ProofLine>>,
     without: Without,
     on_show: Callback<Rc<Recording>>,
@@ -148,6 +156,9 @@ fn Row(props: &RowProps) -> Html {
                 <span class="check-id mono">{ name(&props.id) }</span>
                 <span class="check-text">{ keep_units(&props.text) }
                     <span class={classes!("check-word", class)}>{ word }</span>
+                    if !props.formula.is_empty() {
+                        <code class="proof-formula">{ props.formula.clone() }</code>
+                    }
                 </span>
             </div>
             if let Some(line) = &props.line {
