@@ -134,7 +134,7 @@ pub fn Plot(props: &PlotProps) -> Html {
             on_view.emit(act);
         })
     };
-    let height = props.names.len() as f64 * ROW + MEASURE;
+    let height = height(props.names.len());
     // A tick on the diagram is over; what it left behind is what the bench was before the next one.
     let at = props.view.cursors[props.view.in_hand].or(props.view.end).map(|tick| tick + 1);
     let row_name = |name: &String| match props.source {
@@ -164,6 +164,11 @@ pub fn Plot(props: &PlotProps) -> Html {
     }
 }
 
+/// Height of the canvas, CSS pixels; without a signal it has the room of one, so that it can be pointed at.
+fn height(rows: usize) -> f64 {
+    rows.max(1) as f64 * ROW + MEASURE
+}
+
 /// Comparing distances that may be missing.
 trait TotalCmp {
     fn total_cmp_to(self, other: Self) -> std::cmp::Ordering;
@@ -176,7 +181,7 @@ impl TotalCmp for Option<f64> {
 }
 
 fn draw(canvas: &HtmlCanvasElement, now: &Drawn, tracks: &[Track], view: &View, source: &Source) {
-    let (width, height) = (now.size.0, tracks.len() as f64 * ROW + MEASURE);
+    let (width, height) = (now.size.0, height(tracks.len()));
     let picture = Picture {
         span: now.span,
         tracks,
