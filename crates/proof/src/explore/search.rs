@@ -30,7 +30,7 @@ pub struct Question<'a> {
     pub required: &'a [Verdict],
     /// What may be taken for granted of what moves.
     pub assumed: &'a [Verdict],
-    /// What moves by itself; none: what [`default_free`] says.
+    /// What moves by itself; none: what [`super::default_free`] says.
     pub free: Option<&'a [String]>,
     /// What goes wrong, at any grid instant, that of power on included, and for good; or never.
     pub fault: Option<&'a Fault>,
