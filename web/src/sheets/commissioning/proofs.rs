@@ -3,7 +3,7 @@
 use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::proofs as worker;
-use crate::sheets::signoff::words::{named, steps_before};
+use crate::sheets::signoff::words::{named, steps_before, with_names};
 use crate::store::model::IoRow;
 use crate::store::proofs::{Finding, ProofLine, Proofs as Found, Way};
 use crate::t;
@@ -98,7 +98,7 @@ fn without(found: &Found, id: &str) -> Without {
 
 /// What exactly is to hold, with the names of the I/O list.
 fn formula(task: &Task, names: &[IoRow]) -> String {
-    named(&task.formulas(), names)
+    with_names(&task.formulas(), names)
 }
 
 /// A sign, a class and a word.

@@ -43,19 +43,26 @@ pub fn named(formula: &str, names: &[IoRow]) -> String {
         let said = t!("signoff-in-last", what = what.trim(), time = spaced(time.trim()));
         text = format!("{before}{said}{after}");
     }
-    let words = text.split(' ').map(|word| {
-        let bare = word.trim_matches(['(', ')', ',', ';']);
-        let name =
-            names.iter().find(|row| !row.name.is_empty() && row.address.trim_start_matches('%') == bare);
-        match name {
-            Some(row) => word.replace(bare, &row.name),
-            None if bare.starts_with(|first: char| first.is_ascii_digit()) => {
-                word.replace(bare, &spaced(bare))
-            }
-            None => word.to_string(),
+    with_names(&text, names)
+}
+
+/// The same without putting anything into other words: what exactly a formula says.
+pub fn with_names(formula: &str, names: &[IoRow]) -> String {
+    let of_word = |letter: char| letter.is_alphanumeric() || matches!(letter, '.' | '_');
+    let mut out = String::with_capacity(formula.len());
+    let mut rest = formula;
+    while let Some(first) = rest.chars().next() {
+        let end = rest.find(|letter| of_word(letter) != of_word(first)).unwrap_or(rest.len());
+        let (part, after) = rest.split_at(end);
+        let named = |row: &&IoRow| !row.name.is_empty() && row.address.trim_start_matches('%') == part;
+        match names.iter().find(named) {
+            Some(row) => out += &row.name,
+            None if first.is_ascii_digit() => out += &spaced(part),
+            None => out += part,
         }
-    });
-    words.collect::<Vec<_>>().join(" ")
+        rest = after;
+    }
+    out
 }
 
 /// `200ms` with a no-break space before the unit; what is no such time stays as it is.
@@ -106,5 +113,10 @@ mod tests {
         assert_eq!(text, "not (QA1_out and QA2.closed within the last 100\u{a0}ms) for 1\u{a0}s");
         assert_eq!(named("QX0.1 and QX0.07", &names()), "QX0.1 and QX0.07");
         assert_eq!(named("once(once(", &names()), "once(once(");
+        let exact = "never (rose(QX0.0) and prev(once(not QX0.0, 100ms) and QX0.1))";
+        assert_eq!(
+            with_names(exact, &names()),
+            "never (rose(QA1_out) and prev(once(not QA1_out, 100\u{a0}ms) and QX0.1))"
+        );
     }
 }
