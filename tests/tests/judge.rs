@@ -2,7 +2,6 @@
 //!
 //! Every wrong design is made by rule from the reference; twenty usually, more by `SEALIN_DESIGNS=200`.
 
-use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
 use sealin_core::{Design, Plan};
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
@@ -15,8 +14,13 @@ use sealin_tests::generate::Random;
 use sealin_tests::wrong::slips;
 use std::path::{Path, PathBuf};
 
+#[path = "../../crates/proof/tests/support/seal_in.rs"]
+mod seal_in;
 #[path = "../../crates/proof/tests/support/mod.rs"]
 mod support;
+
+/// States up to which a case is explored.
+const MOST_STATES: u64 = 300_000;
 
 const PADDLE: &str = "paddle-closed-loop";
 
@@ -37,13 +41,7 @@ fn scenario() -> Scenario {
 }
 
 fn reference(scenario: &Scenario) -> Project {
-    let reference = shipped::reference(PADDLE).unwrap();
-    let mut project = Project::given(scenario);
-    project.source = reference.program.to_string();
-    for c in parse_wires(reference.wires).unwrap() {
-        project.conductors.insert(c.id.clone(), c);
-    }
-    project
+    shipped::reference(PADDLE).unwrap().work(scenario).unwrap()
 }
 
 /// What the exploration says, in the words of the outside judge.
@@ -130,14 +128,8 @@ impl Posed {
     }
 
     fn case(&self) -> Result<Case<'_>, String> {
-        let question = Question {
-            plan: &self.plan,
-            required: &self.required,
-            assumed: &self.assumed,
-            free: Some(&self.free),
-            fault: None,
-            max_states: 300_000,
-        };
+        let asked = Question::new(&self.plan, &self.required, &self.free);
+        let question = Question { assumed: &self.assumed, max_states: MOST_STATES, ..asked };
         Case::explored(self.name.as_str(), question)
     }
 }
@@ -215,55 +207,15 @@ fn the_outside_judge_says_the_same_of_a_bench_tick_by_tick() {
             Kept,
         ),
     ];
-    let plan = seal_in();
+    let plan = seal_in::seal_in(seal_in::QUICK);
     for (number, (free, formula, by_hand)) in cases.into_iter().enumerate() {
         let (free, required) = (names(free), verdicts(&[formula]));
-        let question = Question {
-            plan: &plan,
-            required: &required,
-            assumed: &[],
-            free: Some(&free),
-            fault: None,
-            max_states: 300_000,
-        };
+        let question = Question { max_states: MOST_STATES, ..Question::new(&plan, &required, &free) };
         let written = export_ticks(&question, TABLES).unwrap();
         let outside = Checker::new(&folder(&format!("ticks-{number}")), &written, false).judge(0);
         let here = told(&explore(&question, &mut |_| true));
         assert_eq!((here, outside.judgement), (by_hand, by_hand), "{formula}");
     }
-}
-
-/// Transformer, overload FC1, stop SF1, start SF2 beside the holding contact of QA1.
-fn seal_in() -> Plan {
-    let overload = Overload {
-        class: TripClass::C10,
-        dial_ma: 8_200,
-        dial_min_ma: 7_000,
-        dial_max_ma: 10_000,
-        phase_loss_sensitive: true,
-        reset: Reset::Manual,
-        uncompensated_at_c: None,
-    };
-    let delays = ArmatureDelays { break_open_ms: 2, main_close_ms: 4, main_open_ms: 2, break_close_ms: 1 };
-    let mut parts = support::control_supply().to_vec();
-    parts.extend([
-        support::part("SF1", Kind::Control(Control::button(Form::Break, Colour::Black))),
-        support::part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
-        support::part("FC1", Kind::Overload(overload)),
-        support::part("QA1", Kind::Contactor(Contactor { delays, ..Contactor::default() })),
-    ]);
-    let conductors = support::conductors(&[
-        ("XD0:L1", "TA1:1U"),
-        ("XD0:L2", "TA1:1V"),
-        ("TA1:2U", "FC1:95"),
-        ("FC1:96", "SF1:11"),
-        ("SF1:12", "SF2:13"),
-        ("SF2:13", "QA1:13"),
-        ("SF2:14", "QA1:14"),
-        ("SF2:14", "QA1:A1"),
-        ("QA1:A2", "TA1:2V"),
-    ]);
-    Plan { parts, conductors, ..Plan::default() }
 }
 
 /// A program of which one sign was changed, and a bound that ends a scan later, are noticed.

@@ -46,9 +46,7 @@ impl Prove {
         let mut good = true;
         for task in self.wanted.tasks(session.scenario())? {
             let mut explorer = Explorer::new(&task.question(&plan, None));
-            let own: Vec<Option<Fault>> = task.faults.iter().cloned().map(Some).collect();
-            let asked = self.faults || !self.fault.is_empty() || own.is_empty();
-            for fault in if asked { &faults } else { &own } {
+            for fault in faults.clone().unwrap_or_else(|| task.cases()) {
                 let asked = Asked { task: &task, fault: fault.as_ref() };
                 let (report, replay) = explorer.ask(fault.as_ref(), &mut |_| true);
                 let played: Played = match (&report.answer, &replay) {
@@ -65,10 +63,11 @@ impl Prove {
         Ok(if good { Answer::Yes } else { Answer::No })
     }
 
-    /// With which faults to explore, one at a time; none: without.
-    fn fault_list(&self, plan: &Plan) -> Result<Vec<Option<Fault>>, String> {
+    /// With which faults to explore, one at a time; none if nothing is said about them.
+    fn fault_list(&self, plan: &Plan) -> Result<Option<Vec<Option<Fault>>>, String> {
         if self.faults {
-            return Ok(Fault::catalogue(&plan.parts, &plan.conductors).into_iter().map(Some).collect());
+            let all = Fault::catalogue(&plan.parts, &plan.conductors);
+            return Ok(Some(all.into_iter().map(Some).collect()));
         }
         let read = |line: &String| {
             let fault = Fault::parse(line)?;
@@ -76,7 +75,7 @@ impl Prove {
             Ok(Some(fault))
         };
         let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;
-        Ok(if all.is_empty() { vec![None] } else { all })
+        Ok((!all.is_empty()).then_some(all))
     }
 }
 

@@ -218,10 +218,12 @@ impl Project {
 
     /// Whether it is the same to checks and proofs, which run the program of the sheet: what was transferred makes no difference.
     pub fn same_work(&self, other: &Project) -> bool {
-        self.source == other.source
-            && self.conductors == other.conductors
-            && self.dials == other.dials
-            && self.taken == other.taken
+        self.source == other.source && self.same_panel(other)
+    }
+
+    /// Whether it is the same but for the program.
+    pub fn same_panel(&self, other: &Project) -> bool {
+        self.conductors == other.conductors && self.dials == other.dials && self.taken == other.taken
     }
 
     /// The plan with the program that is in the controller. A program that does not parse cannot have been

@@ -45,6 +45,11 @@ impl Task {
         if self.part == 0 { self.id.clone() } else { format!("{}-{}", self.id, self.part) }
     }
 
+    /// What is explored one after the other: each of its faults, which may never strike; without one where it has none.
+    pub fn cases(&self) -> Vec<Option<Fault>> {
+        if self.faults.is_empty() { vec![None] } else { self.faults.iter().cloned().map(Some).collect() }
+    }
+
     /// The question on a bench with its program, with a fault that may strike or none.
     pub fn question<'q>(&'q self, plan: &'q Plan, fault: Option<&'q Fault>) -> Question<'q> {
         Question {

@@ -1,5 +1,8 @@
 //! The scenarios that ship, compiled in.
 
+use crate::project::Project;
+use crate::scenario::{Problem, Scenario, parse_wires};
+
 /// A program and wires that earn full marks.
 #[derive(Clone, Copy, Debug)]
 pub struct Reference {
@@ -7,6 +10,19 @@ pub struct Reference {
     pub program: &'static str,
     /// Conductors that the learner makes, in the form of [`crate::scenario::parse_wires`].
     pub wires: &'static str,
+}
+
+impl Reference {
+    /// The work as this reference has it: its wires made, its program on the sheet.
+    ///
+    /// # Errors
+    /// What is wrong with the wires.
+    pub fn work(&self, scenario: &Scenario) -> Result<Project, Vec<Problem>> {
+        let mut work = Project::given(scenario);
+        work.source = self.program.to_string();
+        work.conductors.extend(parse_wires(self.wires)?.into_iter().map(|wire| (wire.id.clone(), wire)));
+        Ok(work)
+    }
 }
 
 struct Shipped {

@@ -2,7 +2,7 @@
 
 use sealin_exercise::marking::{Marks, mark, run_trial};
 use sealin_exercise::project::Project;
-use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
 
 const ID: &str = "paddle-closed-loop";
@@ -12,12 +12,7 @@ fn scenario() -> Scenario {
 }
 
 fn wired(scenario: &Scenario, program: &str) -> Project {
-    let mut project = Project::given(scenario);
-    project.source = program.to_string();
-    for c in parse_wires(shipped::reference(ID).unwrap().wires).unwrap() {
-        project.conductors.insert(c.id.clone(), c);
-    }
-    project
+    Project { source: program.to_string(), ..shipped::reference(ID).unwrap().work(scenario).unwrap() }
 }
 
 fn marks(program: &str) -> Marks {

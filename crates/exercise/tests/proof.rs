@@ -4,9 +4,9 @@ use sealin_core::part::{Colour, Control, Form, Kind};
 use sealin_core::step::Harm;
 use sealin_core::{Fault, Plan, Terminal};
 use sealin_exercise::project::Project;
-use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
-use sealin_proof::explore::{Answer, Broken, DEFAULT_MAX_STATES, Explorer, Question, Replay, Report, ask};
+use sealin_proof::explore::{Answer, Broken, Explorer, Question, Replay, Report, ask};
 use sealin_proof::expr::{Verdict, parse_requirement};
 
 const PADDLE: &str = "paddle-closed-loop";
@@ -26,14 +26,7 @@ fn asked_of(
     let free: Vec<String> = free.iter().map(|name| name.to_string()).collect();
     let required: Vec<Verdict> = formula.iter().map(|f| parse_requirement(f).unwrap()).collect();
     let fault = fault.map(|line| Fault::parse(line).unwrap());
-    let question = Question {
-        plan,
-        required: &required,
-        assumed: &[],
-        free: Some(&free),
-        fault: fault.as_ref(),
-        max_states: DEFAULT_MAX_STATES,
-    };
+    let question = Question { fault: fault.as_ref(), ..Question::new(plan, &required, &free) };
     ask(&question, &mut |_| true)
 }
 
@@ -72,13 +65,7 @@ fn scenario() -> Scenario {
 }
 
 fn reference(scenario: &Scenario) -> Project {
-    let reference = shipped::reference(PADDLE).unwrap();
-    let mut project = Project::given(scenario);
-    project.source = reference.program.to_string();
-    for c in parse_wires(reference.wires).unwrap() {
-        project.conductors.insert(c.id.clone(), c);
-    }
-    project
+    shipped::reference(PADDLE).unwrap().work(scenario).unwrap()
 }
 
 /// What the exercise is about: power on, a press, let go, a trip and its reset, and QA1 is in again. Five acts by hand, and no
@@ -127,14 +114,7 @@ fn a_button_apart_does_what_it_does_in_the_plant() {
     let scenario = scenario();
     let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
     let (required, free) = ([parse_requirement(RESTART).unwrap()], ["SF2".to_string()]);
-    let question = Question {
-        plan: &plan,
-        required: &required,
-        assumed: &[],
-        free: Some(&free),
-        fault: None,
-        max_states: DEFAULT_MAX_STATES,
-    };
+    let question = Question::new(&plan, &required, &free);
     let (mut apart, mut within) = (Explorer::new(&question), Explorer::all_in_the_plant(&question));
     let faults = ["conductor S05 open", "SF2 13-14 stuck closed", "QA1 13-14 dirty 20000", "SF2 stuck in"];
     let faults = faults.map(|line| Some(Fault::parse(line).unwrap()));
@@ -168,14 +148,7 @@ fn the_reference_keeps_every_requirement() {
         assert!(!r.formulas.is_empty(), "{}", r.id);
         for formula in r.formulas.iter().take(if long { usize::MAX } else { 1 }) {
             let required = [formula.verdict.clone()];
-            let question = Question {
-                plan: &plan,
-                required: &required,
-                assumed: &[],
-                free: Some(&r.proof.free),
-                fault: None,
-                max_states: DEFAULT_MAX_STATES,
-            };
+            let question = Question::new(&plan, &required, &r.proof.free);
             let mut explorer = Explorer::new(&question);
             let faults = r.proof.faults.iter().map(Some);
             for fault in std::iter::once(None).chain(faults) {

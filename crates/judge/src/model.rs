@@ -172,6 +172,12 @@ fn model(cases: &[Case], parts: &[Part], tables: &str) -> String {
     out
 }
 
+/// What a question requires and takes for granted, as it stands at the top of a model.
+pub fn formulas<'q>(question: &'q Question) -> impl Iterator<Item = String> + 'q {
+    let required = question.required.iter().map(ToString::to_string);
+    required.chain(question.assumed.iter().map(|assumed| format!("assumed: {assumed}")))
+}
+
 fn head(out: &mut String, cases: &[Case], tables: &str) {
     let _ = writeln!(out, "/* Training model: simplified, not a design, not evidence of competence.");
     out.push_str(
@@ -184,9 +190,8 @@ fn head(out: &mut String, cases: &[Case], tables: &str) {
     let _ = writeln!(out, "   Tables: {tables}. Of the states stored one is that before power comes on.\n");
     for (k, case) in cases.iter().enumerate() {
         let _ = writeln!(out, "   {k}: {}", case.name.replace("*/", "* /"));
-        let all = case.question.required.iter().map(|v| ("", v));
-        for (what, verdict) in all.chain(case.question.assumed.iter().map(|v| ("assumed: ", v))) {
-            let _ = writeln!(out, "      {what}{verdict}");
+        for formula in formulas(&case.question) {
+            let _ = writeln!(out, "      {formula}");
         }
         if case.question.required.is_empty() {
             let _ = writeln!(out, "      no harm is done");

@@ -6,7 +6,7 @@
 mod network;
 
 use crate::formula::{ASSUMED, KEPT, Monitors, TICK, place};
-use crate::model::Export;
+use crate::model::{Export, formulas};
 use crate::text::Text;
 use network::Bench;
 use sealin_core::design::SignalSource;
@@ -43,10 +43,7 @@ pub fn export_ticks(question: &Question, tables: &str) -> Result<Export, String>
 
     let mut text = Text::at(0);
     text.line("/* Training model: simplified, not a design. A hard-wired bench, tick by tick.");
-    let all = question.required.iter().map(|v| ("", v));
-    for (what, verdict) in all.chain(question.assumed.iter().map(|v| ("assumed: ", v))) {
-        text.line(format!("   {what}{verdict}"));
-    }
+    formulas(question).for_each(|formula| text.line(format!("   {formula}")));
     text.line("   spin -a MODEL.pml; gcc -O2 -DSAFETY -DNOREDUCE -o pan pan.c; ./pan -m10000000 */");
     text.line(format!("c_decl {{\n\\#include \"{tables}\"\n}}"));
     for name in ["contacts", "coils"] {

@@ -1,56 +1,20 @@
 //! Exhaustive exploration on small rigs: against a naive explorer that only calls the bench, and against what was worked out
 //! by hand.
 
+#[path = "support/seal_in.rs"]
+mod seal_in;
 mod support;
 
+use seal_in::{QUICK, seal_in};
 use sealin_core::devices::armature::Place;
-use sealin_core::part::{ArmatureDelays, Colour, Contactor, Control, Form, Kind, Overload, Reset, TripClass};
+use sealin_core::part::ArmatureDelays;
 use sealin_core::{Bench, BenchAct, Fault, Plan};
-use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Replay, Report, ask, explore};
+use sealin_proof::explore::{Answer, Question, Replay, Report, ask, explore};
 use sealin_proof::expr::{Formula, Memory, Verdict, parse_requirement};
 use std::collections::BTreeMap;
-use support::{conductors, control_supply, part};
 
 /// Ticks of a quantum without a controller.
 const PERIOD: u64 = 10;
-
-/// Transformer 400/230 V, stop SF1 (break), start SF2 (make) beside the holding contact 13-14 of QA1, overload FC1 in front.
-fn seal_in(delays: ArmatureDelays) -> Plan {
-    let mut parts = control_supply().to_vec();
-    parts.extend([
-        part("SF1", Kind::Control(Control::button(Form::Break, Colour::Black))),
-        part("SF2", Kind::Control(Control::button(Form::Make, Colour::White))),
-        part(
-            "FC1",
-            Kind::Overload(Overload {
-                class: TripClass::C10,
-                dial_ma: 8_200,
-                dial_min_ma: 7_000,
-                dial_max_ma: 10_000,
-                phase_loss_sensitive: true,
-                reset: Reset::Manual,
-                uncompensated_at_c: None,
-            }),
-        ),
-        part("QA1", Kind::Contactor(Contactor { delays, ..Contactor::default() })),
-    ]);
-    let wires = [
-        ("XD0:L1", "TA1:1U"),
-        ("XD0:L2", "TA1:1V"),
-        ("TA1:2U", "FC1:95"),
-        ("FC1:96", "SF1:11"),
-        ("SF1:12", "SF2:13"),
-        ("SF2:13", "QA1:13"),
-        ("SF2:14", "QA1:14"),
-        ("SF2:14", "QA1:A1"),
-        ("QA1:A2", "TA1:2V"),
-    ];
-    Plan { parts, conductors: conductors(&wires), ..Plan::default() }
-}
-
-/// A quick contactor, so that a naive explorer comes to an end.
-const QUICK: ArmatureDelays =
-    ArmatureDelays { break_open_ms: 2, main_close_ms: 4, main_open_ms: 2, break_close_ms: 1 };
 
 fn verdicts(all: &[&str]) -> Vec<Verdict> {
     all.iter().map(|text| parse_requirement(text).unwrap()).collect()
@@ -73,14 +37,7 @@ fn asked_with(
     required: &[&str],
 ) -> (Report, Option<Replay>) {
     let (free, required) = (names(free), verdicts(required));
-    let question = Question {
-        plan,
-        required: &required,
-        assumed: &[],
-        free: Some(&free),
-        fault,
-        max_states: DEFAULT_MAX_STATES,
-    };
+    let question = Question { fault, ..Question::new(plan, &required, &free) };
     ask(&question, &mut |_| true)
 }
 

@@ -4,7 +4,7 @@ use super::checks::{Failure, MarkLine, Marks, TrialResult};
 use super::model::{Attempt, Bench, Project, Scenario, Trace};
 use sealin_core::Events;
 use sealin_core::canon::hex;
-use sealin_exercise::fold::fold;
+use sealin_exercise::fold::{Fold, fold};
 use sealin_exercise::grade::scenario_of;
 use sealin_exercise::laps::Laps;
 use sealin_exercise::marking;
@@ -12,14 +12,23 @@ use sealin_proof::Observer;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-/// Marks the design at the end of an attempt file.
+/// The scenario of an attempt file, and where its last line ends.
 ///
 /// # Errors
 /// If the file is no attempt, its scenario is not known here, or its log cannot be followed.
-pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Result<Marks, String> {
+pub fn end_of(json: &str) -> Result<(Rc<Scenario>, Fold), String> {
     let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
     let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
     let end = fold(&scenario, &attempt).map_err(|error| error.to_string())?;
+    Ok((scenario, end))
+}
+
+/// Marks the design at the end of an attempt file.
+///
+/// # Errors
+/// As for [`end_of`].
+pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Result<Marks, String> {
+    let (scenario, end) = end_of(json)?;
     let mut narrow = |done: usize, of: usize| progress(done as u32, of as u32);
     Ok(marks(marking::mark(&scenario, &end.project, &mut narrow)))
 }
@@ -27,11 +36,9 @@ pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Resu
 /// Trace hash and exact hash of an attempt file, in hexadecimal.
 ///
 /// # Errors
-/// As for [`mark_file`].
+/// As for [`end_of`].
 pub fn hashes(json: &str) -> Result<(String, String), String> {
-    let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
-    let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
-    let end = fold(&scenario, &attempt).map_err(|error| error.to_string())?;
+    let (_, end) = end_of(json)?;
     Ok((hex(&end.trace.trace_hash()), hex(&end.trace.exact_hash())))
 }
 
@@ -67,7 +74,8 @@ fn line(line: marking::MarkLine) -> MarkLine {
     }
 }
 
-fn trial(trial: marking::TrialResult) -> TrialResult {
+/// A trial in the form that page and worker exchange.
+pub fn trial(trial: marking::TrialResult) -> TrialResult {
     let failure = trial.failure.map(|failure| Failure {
         line: failure.line,
         step: failure.step,

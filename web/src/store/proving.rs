@@ -1,28 +1,24 @@
 //! Proving, as the worker does it: a file explored requirement by requirement, each shortest way to break one played on the whole
 //! bench.
 
-use super::marking::worth_seeing;
-use super::model::{Attempt, Trace};
+use super::marking::{end_of, worth_seeing};
+use super::model::Trace;
 use super::proofs::{Finding, ProofLine, ProofProgress, Way};
 use crate::diagram::tracks;
 use sealin_core::Fault;
-use sealin_exercise::fold::fold;
-use sealin_exercise::grade::scenario_of;
 use sealin_exercise::proving::{Task, tasks};
 use sealin_proof::explore::{Answer, Counterexample, Explorer, Question, Record, Replay, replay_seen};
 
 /// Explores the design at the end of an attempt file: `progress` is told how far it is, `line` what was found out.
 ///
 /// # Errors
-/// If the file is no attempt, its scenario is not known here, its log cannot be followed, or its program has errors.
+/// As for [`end_of`], or if the program has errors.
 pub fn prove_file(
     json: &str,
     progress: &mut dyn FnMut(ProofProgress),
     line: &mut dyn FnMut(ProofLine),
 ) -> Result<(), String> {
-    let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
-    let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
-    let end = fold(&scenario, &attempt).map_err(|error| error.to_string())?;
+    let (scenario, end) = end_of(json)?;
     let plan = end
         .project
         .plan_of_sheet(&scenario)
@@ -38,10 +34,8 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
     let mut explorer = Explorer::new(question);
     let (mut states, mut scans) = (0, 0);
     let mut ended = None;
-    let none: [Option<&Fault>; 1] = [None];
-    let faults: Vec<Option<&Fault>> = task.faults.iter().map(Some).collect();
-    for &fault in if faults.is_empty() { &none[..] } else { &faults[..] } {
-        let report = explorer.explore(fault, &mut |now| {
+    for fault in task.cases() {
+        let report = explorer.explore(fault.as_ref(), &mut |now| {
             progress(ProofProgress { id: task.name(), states: states + now.states, scans: now.quanta });
             true
         });
@@ -77,7 +71,7 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
         id: task.name(),
         finding,
         why,
-        fault: fault.filter(|_| finding != Finding::Proven).map(Fault::to_string),
+        fault: fault.filter(|_| finding != Finding::Proven).map(|fault| fault.to_string()),
         faults: task.faults.iter().map(Fault::to_string).collect(),
         states,
         scans,

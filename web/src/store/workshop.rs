@@ -158,13 +158,8 @@ impl Workshop {
 
     /// The work has been changed since it was marked.
     pub fn checks_stale(&self) -> bool {
-        let same = |project: &Project| {
-            let now = self.project();
-            project.source == self.source()
-                && project.conductors == now.conductors
-                && project.dials == now.dials
-                && project.taken == now.taken
-        };
+        // What is being typed counts, too.
+        let same = |project: &Project| project.source == self.source() && project.same_panel(self.project());
         self.checks.marked.as_ref().is_some_and(|marked| !same(&marked.project))
     }
 

@@ -92,8 +92,10 @@ pub(super) struct Plant {
     bodies: Vec<Body>,
     fault: Option<Fault>,
     pub movers: Vec<Mover>,
-    /// Movers that are looked at apart.
+    /// Movers that are looked at apart, what of the bench each is, and the bits of their channels.
     pub apart: Vec<Apart>,
+    asides: Rc<[Aside]>,
+    apart_bits: u64,
     pub period: u32,
     /// Signals that the formulas name.
     pub signals: Vec<usize>,
@@ -135,6 +137,8 @@ impl Plant {
         let contactors = design.initial_state().contactors.len();
         let mut plant = Plant {
             apart: Vec::new(),
+            asides: Rc::default(),
+            apart_bits: 0,
             plain: Vec::new(),
             ranges: (0..contactors).map(|i| delay_range(&design, i)).collect(),
             room: design.initial_state(),
@@ -174,8 +178,8 @@ impl Plant {
             let Some(aside) = Aside::of(&design, &state, free, control, mover.levels() as u8) else {
                 continue;
             };
-            let shared = aside.bit() & self.apart.iter().fold(0, |mask, a| mask | a.aside.bit()) != 0;
-            if !shared {
+            if aside.bit() & self.apart_bits == 0 {
+                self.apart_bits |= aside.bit();
                 self.apart.push(Apart::new(
                     &design,
                     (m, mover),
@@ -186,6 +190,7 @@ impl Plant {
                 ));
             }
         }
+        self.asides = self.apart.iter().map(|apart| apart.aside).collect();
     }
 
     /// Lists the signals that are read after each tick of the plant.
@@ -202,7 +207,12 @@ impl Plant {
     }
 
     /// The design as it is, with what is known of it.
-    fn body(&mut self, struck: bool) -> &mut Body {
+    fn body(&self, struck: bool) -> &Body {
+        &self.bodies[usize::from(struck)]
+    }
+
+    /// The same, to learn more of it.
+    fn body_mut(&mut self, struck: bool) -> &mut Body {
         &mut self.bodies[usize::from(struck)]
     }
 
@@ -217,13 +227,13 @@ impl Plant {
     /// The number of a state, out of which is taken what has no effect any more, and what is apart.
     pub fn number(&mut self, state: &mut State, struck: bool) -> u32 {
         self.apart.iter().for_each(|apart| apart.aside.take_out(state));
-        let body = self.body(struck);
+        let body = self.body_mut(struck);
         let packed = body.design.pack(state);
         2 * body.standings.number(packed) + u32::from(struck)
     }
 
     fn packed(&self, number: u32) -> &Packed {
-        self.bodies[usize::from(struck(number))].standings.value(number / 2)
+        self.body(struck(number)).standings.value(number / 2)
     }
 
     /// The discrete half of a state with what is apart.
@@ -274,14 +284,14 @@ impl Plant {
     /// Every way in which a quantum can go from a state with an output image. `struck`: with the fault, which strikes at the
     /// start if it is not there yet.
     pub fn edges(&mut self, plant: u32, image: u64, struck: bool) -> Result<Rc<[Edge]>, Demoted> {
-        if let Some(edges) = self.body(struck).relation.get(&(plant, image)) {
+        if let Some(edges) = self.body_mut(struck).relation.get(&(plant, image)) {
             return Ok(Rc::clone(edges));
         }
         let edges = match self.set_back(plant) {
             Some((like, start_up)) => self.shifted(like, image, struck, &start_up)?,
             None => self.edges_anew(plant, image, struck)?,
         };
-        self.body(struck).relation.insert((plant, image), Rc::clone(&edges));
+        self.body_mut(struck).relation.insert((plant, image), Rc::clone(&edges));
         Ok(edges)
     }
 
@@ -377,9 +387,8 @@ impl Plant {
         }
         label.restarted |= restarted;
         let mut word = u128::from(signals);
-        let apart = self.apart.iter().fold(0, |mask, apart| mask | apart.aside.bit());
         let (inputs, outputs) = label.images(image);
-        let inputs = if label.lives() { inputs | apart } else { inputs };
+        let inputs = if label.lives() { inputs | self.apart_bits } else { inputs };
         for &(place, is_input, bit) in &self.images {
             let value = if is_input { inputs } else { outputs } >> bit & 1;
             word |= u128::from(value) << place;
@@ -483,10 +492,7 @@ impl Node {
 impl Label {
     /// Input and output image after the tick of the grid instant, where the output image begins as `image`.
     fn images(&self, image: u64) -> (u64, u64) {
-        match self.scanned {
-            Some(inputs) if !self.restarted => (inputs, image),
-            _ => (0, 0),
-        }
+        if self.lives() { (self.scanned.unwrap_or(0), image) } else { (0, 0) }
     }
 
     /// Whether there are images.

@@ -38,6 +38,20 @@ pub struct Question<'a> {
     pub max_states: u64,
 }
 
+impl<'a> Question<'a> {
+    /// Without a fault, nothing taken for granted, up to [`DEFAULT_MAX_STATES`]: what must hold while these move by themselves.
+    pub fn new(plan: &'a Plan, required: &'a [Verdict], free: &'a [String]) -> Question<'a> {
+        Question {
+            plan,
+            required,
+            assumed: &[],
+            free: Some(free),
+            fault: None,
+            max_states: DEFAULT_MAX_STATES,
+        }
+    }
+}
+
 /// How far an exploration has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Progress {

@@ -2,16 +2,13 @@
 
 use super::Finding;
 use sealin_core::Plan;
-use sealin_exercise::project::Project;
-use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
 use sealin_judge::{Case, export};
-use sealin_proof::explore::{Answer, DEFAULT_MAX_STATES, Question, Report, explore};
+use sealin_proof::explore::{Answer, Question, Report, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
+use sealin_tests::generate::paddle as paddle_job;
 use std::time::Instant;
-
-const PADDLE: &str = "paddle-closed-loop";
 
 /// Times of which the shortest counts: other work only adds time.
 const ROUNDS: usize = 3;
@@ -71,14 +68,7 @@ fn compare(name: &str, required: &[&str], free: &[&str]) -> Compared {
     let plan = reference();
     let required: Vec<Verdict> = required.iter().map(|text| parse_requirement(text).unwrap()).collect();
     let free: Vec<String> = free.iter().map(|name| name.to_string()).collect();
-    let question = Question {
-        plan: &plan,
-        required: &required,
-        assumed: &[],
-        free: Some(&free),
-        fault: None,
-        max_states: DEFAULT_MAX_STATES,
-    };
+    let question = Question::new(&plan, &required, &free);
     let case = Case::explored(name, question.clone()).unwrap();
     let report = case.report().clone();
     let folder = std::env::temp_dir().join(format!("sealin-bench-{}-{name}", std::process::id()));
@@ -98,13 +88,8 @@ fn compare(name: &str, required: &[&str], free: &[&str]) -> Compared {
     Compared { report, here, spin }
 }
 
-fn reference() -> Plan {
-    let scenario = Scenario::parse(shipped::get(PADDLE).unwrap()).unwrap();
-    let reference = shipped::reference(PADDLE).unwrap();
-    let mut project = Project::given(&scenario);
-    project.source = reference.program.to_string();
-    for c in parse_wires(reference.wires).unwrap() {
-        project.conductors.insert(c.id.clone(), c);
-    }
-    project.plan_of_sheet(&scenario).unwrap()
+/// The paddle panel as its reference has it.
+pub fn reference() -> Plan {
+    let scenario = paddle_job();
+    shipped::reference(&scenario.id).unwrap().work(&scenario).unwrap().plan_of_sheet(&scenario).unwrap()
 }

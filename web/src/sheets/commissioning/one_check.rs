@@ -1,6 +1,7 @@
 //! Running the trials of one requirement, one after the other, between frames.
 
-use crate::store::checks::{CheckEvent, Failure, MarkLine, TrialResult, Tried};
+use crate::store::checks::{CheckEvent, MarkLine, Tried};
+use crate::store::marking::trial;
 use crate::store::{Command, Shop};
 use gloo::timers::future::TimeoutFuture;
 use sealin_exercise::marking::run_trial;
@@ -23,17 +24,7 @@ pub fn run(shop: Shop, id: String) {
                 tell(CheckEvent::TryDropped);
                 return;
             }
-            trials.extend(run_trial(&scenario, &project, &id, n, &mut ()).map(|trial| TrialResult {
-                name: trial.name,
-                kept: trial.kept,
-                failure: trial.failure.map(|failure| Failure {
-                    line: failure.line,
-                    step: failure.step,
-                    expected: failure.expected,
-                    seen: failure.seen,
-                    tick: failure.tick,
-                }),
-            }));
+            trials.extend(run_trial(&scenario, &project, &id, n, &mut ()).map(trial));
         }
         let kept = trials.len() == of && trials.iter().all(|trial| trial.kept);
         let line = MarkLine {

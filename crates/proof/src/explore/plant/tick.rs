@@ -6,7 +6,7 @@ use sealin_core::State;
 use sealin_core::devices::armature::{Armature, Place};
 use sealin_core::part::{ArmatureDelays, DelayRange};
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{Aside, aside_reads, free_act, free_signal, free_step};
+use sealin_core::step::{aside_reads, free_act, free_signal, free_step};
 use std::rc::Rc;
 
 /// A quantum begins at a tick of this multiple of the period, so that timers can look back.
@@ -64,13 +64,13 @@ impl Plant {
     ) -> Result<Rc<[TickEdge]>, Demoted> {
         let image = if tick == 0 { image } else { node.label.images(image).1 };
         let key = (node.plant, image, tick == 0);
-        if let Some(edges) = self.body(with_fault).ticks.get(&key) {
+        if let Some(edges) = self.body_mut(with_fault).ticks.get(&key) {
             return Ok(Rc::clone(edges));
         }
         let edges =
             self.in_room(|plants, room| plants.step_all(node.plant, with_fault, image, tick, room))?;
         let edges: Rc<[TickEdge]> = edges.into();
-        self.body(with_fault).ticks.insert(key, Rc::clone(&edges));
+        self.body_mut(with_fault).ticks.insert(key, Rc::clone(&edges));
         Ok(edges)
     }
 
@@ -138,15 +138,15 @@ impl Plant {
     ) {
         self.load(plant, image, tick, room);
         for &(m, level) in acts {
-            free_act(&self.bodies[usize::from(with_fault)].design, room, self.movers[m].act(level));
+            free_act(&self.body(with_fault).design, room, self.movers[m].act(level));
         }
     }
 
     /// One tick with everything chosen.
     fn tick(&mut self, tick: u32, with_fault: bool, room: &mut State) -> Result<After, Demoted> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
-        let asides: Vec<Aside> = self.apart.iter().map(|apart| apart.aside).collect();
-        let body = self.body(with_fault);
+        let asides = Rc::clone(&self.asides);
+        let body = self.body_mut(with_fault);
         let ended = free_step(&body.design, room, &mut body.free);
         let reads = aside_reads(&body.design, room, &mut body.free, &asides)
             .map_err(|k| Demoted(self.apart[k].mover))?;
@@ -155,15 +155,14 @@ impl Plant {
         }
         let (mut scanned, mut restarted, mut powered) = (None, false, false);
         if let Some(c) = room.controllers.first() {
-            let apart = asides.iter().fold(0, |mask, aside| mask | aside.bit());
-            scanned = (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs & !apart);
+            scanned =
+                (tick == 0 && c.phase == ControllerPhase::Running).then_some(c.inputs & !self.apart_bits);
             powered = c.phase != ControllerPhase::Off;
             restarted = was_on && !powered;
         }
         let mut signals = 0;
         for &(k, signal) in &self.plain {
-            signals |=
-                u64::from(free_signal(&self.bodies[usize::from(with_fault)].design, room, signal)) << k;
+            signals |= u64::from(free_signal(&self.body(with_fault).design, room, signal)) << k;
         }
         let climate = self.climates.number((reads, powered));
         Ok(After::State { plant: self.number(room, with_fault), signals, climate, scanned, restarted })
