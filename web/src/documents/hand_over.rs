@@ -3,6 +3,7 @@
 use super::brief::{cautions, setting};
 use super::content::{Body, Section, block, cell, heading, paragraph, table};
 use super::list::Work;
+use super::marks;
 use super::records::signature;
 use crate::sheets::faults::words as fault;
 use crate::sheets::program::Printed;
@@ -118,18 +119,10 @@ fn open(work: &Work) -> Vec<String> {
     if count > 0 {
         lines.push(t!("doc-open-tests", count = count, of = tests().count()));
     }
-    match &workshop.checks().marked {
-        None => lines.push(t!("doc-open-checks").to_string()),
-        Some(marked) => {
-            if workshop.checks_stale() {
-                lines.push(t!("signoff-stale").to_string());
-            }
-            let broken: Vec<&str> =
-                marked.marks.lines.iter().filter(|line| !line.kept()).map(|line| line.id.as_str()).collect();
-            if !broken.is_empty() {
-                lines.push(t!("doc-open-broken", ids = broken.join(", ")));
-            }
-        }
+    lines.extend(marks::open_checks(workshop));
+    let broken = marks::not_kept(workshop);
+    if !broken.is_empty() {
+        lines.push(t!("doc-open-broken", ids = broken.join(", ")));
     }
     let wanted = drawing.wanted.iter().filter(|wanted| !wanted.done);
     lines.extend(wanted.map(|wanted| t!("doc-open-wire", from = wanted.from, purpose = wanted.purpose)));
@@ -146,8 +139,10 @@ fn open(work: &Work) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::documents::paper::Paper;
+    use crate::store::checks::{CheckEvent, MarkLine, TrialResult, Tried};
     use crate::store::fixture::workshop;
     use crate::store::{Command, Workshop};
+    use std::rc::Rc;
 
     fn changed(w: &Workshop) -> Vec<String> {
         changes(&Work::of(w, Paper::A4))
@@ -188,5 +183,30 @@ mod tests {
         let wires = w.scenario().todo.len();
         assert_eq!(lines.iter().filter(|line| line.starts_with("To be wired")).count(), wires);
         assert!(lines.iter().any(|line| line == t!("doc-open-checks")), "{lines:?}");
+    }
+
+    /// What was run by itself is told from what was not; what it showed not to be kept is open.
+    #[test]
+    fn single_checks_are_told_from_those_that_have_not_been_run() {
+        let mut w = workshop();
+        let one = |id: &str, earned| {
+            let trial = TrialResult { name: "one".into(), kept: earned > 0, failure: None };
+            let line = MarkLine {
+                id: id.into(),
+                text: String::new(),
+                earned,
+                of: 5,
+                must: false,
+                trials: vec![trial],
+            };
+            Command::Checks(CheckEvent::Tried(Rc::new(Tried { line, project: Rc::new(w.project().clone()) })))
+        };
+        for command in [one("R3", 5), one("R4", 0)] {
+            w.carry_out(command).unwrap();
+        }
+        let lines = open(&Work::of(&w, Paper::A4));
+        assert!(lines.contains(&t!("doc-single-only", ids = "R3, R4")), "{lines:?}");
+        assert!(lines.contains(&t!("doc-open-broken", ids = "R4")), "{lines:?}");
+        assert!(!lines.iter().any(|line| line == t!("doc-open-checks")), "{lines:?}");
     }
 }

@@ -37,28 +37,42 @@ pub fn results(work: &Work) -> Body {
 
 /// Whether the checks have been run, on the work as it is now, and which by themselves.
 fn standing(workshop: &Workshop) -> Section {
+    paragraph(open_checks(workshop).unwrap_or_else(|| t!("doc-as-it-is").to_string()))
+}
+
+/// What is still to be run; nothing, where all checks have been run on the work as it is now.
+pub fn open_checks(workshop: &Workshop) -> Option<String> {
     let all = match (&workshop.checks().marked, workshop.checks_stale()) {
-        (None, _) => t!("signoff-never"),
+        (None, _) => t!("doc-open-checks"),
         (Some(_), true) => t!("signoff-stale"),
-        (Some(_), false) => return paragraph(t!("doc-as-it-is")),
+        (Some(_), false) => return None,
     };
     let ids = workshop.scenario().requirements.iter().map(|requirement| requirement.id.as_str());
     let single: Vec<&str> =
         ids.filter(|id| workshop.checks().result(id, workshop.project()).is_some()).collect();
     let single = single.join(", ");
-    match &workshop.checks().marked {
-        _ if single.is_empty() => paragraph(all),
-        None => paragraph(t!("doc-single-only", ids = single)),
-        Some(_) => paragraph(t!("doc-single", ids = single, all = all)),
-    }
+    Some(match &workshop.checks().marked {
+        _ if single.is_empty() => all.to_string(),
+        None => t!("doc-single-only", ids = single),
+        Some(_) => t!("doc-single", ids = single, all = all),
+    })
 }
 
-/// How the trials of a requirement ended: on the work as it is, else when all checks were last run.
+/// Requirements that some trial has shown not to be kept, by id.
+pub fn not_kept(workshop: &Workshop) -> Vec<&str> {
+    let requirements = workshop.scenario().requirements.iter();
+    requirements
+        .filter(|requirement| line_of(workshop, requirement).is_some_and(|line| !line.kept()))
+        .map(|requirement| requirement.id.as_str())
+        .collect()
+}
+
+/// How the trials of a requirement ended: on the work as it is, else when all checks were last run. None where it was not tried.
 fn line_of<'a>(workshop: &'a Workshop, requirement: &Requirement) -> Option<&'a MarkLine> {
     let checks = workshop.checks();
     checks.result(&requirement.id, workshop.project()).or_else(|| {
         let marked = checks.marked.as_ref()?;
-        marked.marks.lines.iter().find(|line| line.id == requirement.id)
+        marked.marks.lines.iter().find(|line| line.id == requirement.id && !line.trials.is_empty())
     })
 }
 
@@ -75,7 +89,7 @@ pub fn evidence(work: &Work) -> Body {
         sections.extend(marks.errors.iter().map(|error| paragraph(error.clone())));
     }
     let rows = scenario.requirements.iter().map(|requirement| {
-        let line = line_of(workshop, requirement).filter(|line| !line.trials.is_empty());
+        let line = line_of(workshop, requirement);
         let kept = line.map(|line| line.trials.iter().filter(|trial| trial.kept).count());
         let (sign, word) = match line {
             None => ("○", t!("signoff-not-tried")),

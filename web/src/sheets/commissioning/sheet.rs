@@ -24,6 +24,7 @@ use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
 use std::cell::RefCell;
 use std::rc::Rc;
+use web_sys::HtmlElement;
 use yew::prelude::*;
 
 thread_local! {
@@ -37,6 +38,14 @@ fn first_probes(workshop: &Workshop) -> Probes {
         let conductor = workshop.conductors().first().map(|c| c.id.clone()).unwrap_or_default();
         Probes::first(&workshop.scenario().parts, &conductor)
     })
+}
+
+/// Brings what is seen of the machine into view, and the keyboard to it.
+fn go_to(diagram: &NodeRef) {
+    if let Some(place) = diagram.cast::<HtmlElement>() {
+        place.focus().ok();
+        place.scroll_into_view();
+    }
 }
 
 /// Supply, station, machine, instruments, diagram, loop, checks.
@@ -64,21 +73,22 @@ pub fn Commissioning() -> Html {
         let probes = probes.clone();
         on_probes.reform(move |what: Measurement| probes.put(&what))
     };
+    let diagram = use_node_ref();
     let on_show = {
-        let shown = shown.clone();
+        let (shown, diagram) = (shown.clone(), diagram.clone());
         Callback::from(move |recording: Rc<Recording>| {
             shown.set(Some(recording));
+            // Before the drawer closes, or the keyboard would be lost with the button that was pressed in it.
+            go_to(&diagram);
             shop.dispatch(Command::Screen(ScreenAct::Companion(false)));
-            if let Some(place) =
-                crate::services::page::document().and_then(|d| d.get_element_by_id("running-diagram"))
-            {
-                place.scroll_into_view();
-            }
         })
     };
     let on_back = {
-        let shown = shown.clone();
-        Callback::from(move |()| shown.set(None))
+        let (shown, diagram) = (shown.clone(), diagram.clone());
+        Callback::from(move |()| {
+            go_to(&diagram);
+            shown.set(None);
+        })
     };
     let companion = html! {
         <div class="split-scrolled"><Before {on_put} /><Checks on_show={on_show.clone()} /><Proofs {on_show} /></div>
@@ -102,7 +112,9 @@ pub fn Commissioning() -> Html {
                 </div>
                 <div class="running-seen">
                     <Happened />
-                    <div id="running-diagram"><Seen recording={(*shown).clone()} {on_back} /></div>
+                    <section ref={diagram} class="running-diagram" tabindex="-1" aria-label={t!("seen-choice")}>
+                        <Seen recording={(*shown).clone()} {on_back} />
+                    </section>
                     <LoopStrip />
                 </div>
             </div>
