@@ -4,7 +4,7 @@
 use super::diagram::shown_number;
 use super::figure::SMALL_WIDE;
 use super::sight::Sight;
-use super::windows::{Edge, GoesOn, Window, cropped, goes_on, windows};
+use super::windows::{Edge, GoesOn, Window, cropped, goes_on, path_heads, windows};
 use super::{Drawn, Shared};
 use crate::sheets::wiring::Rect;
 use crate::sheets::wiring::sight::backdrop::number;
@@ -12,6 +12,10 @@ use crate::t;
 use std::rc::Rc;
 use yew::prelude::*;
 
+/// Room above a window for the numbers of the current paths, units.
+const HEAD: f64 = 13.0;
+/// The letters of the smallest drawing are not made larger than this many times the least.
+const MOST: f64 = 1.5;
 /// The smallest figures of the diagram, units: wire numbers (`circuit.css`).
 const SMALLEST: f64 = 7.2;
 /// Besides its number, what goes on has an arrow and the number of a sheet, characters.
@@ -26,24 +30,59 @@ pub fn as_drawn(drawn: &Shared, room: (f64, f64), least_mm: f64) -> Vec<(Option<
         let whole = Rect::new(drawn.area.x - 4.0, drawn.area.y - 4.0, w, h);
         return vec![(
             None,
-            html! { <AsDrawn drawn={drawn.clone()} window={whole} sheet={whole} on={Vec::new()} /> },
+            html! { <AsDrawn drawn={drawn.clone()} window={whole} sheet={whole} on={Vec::new()} heads={Vec::new()} /> },
         )];
     }
     let sheet = (room.0 / scale, room.1 / scale);
     let numbers = drawn.lines.iter().filter_map(|l| l.conductor.as_ref());
     let longest = numbers.map(|c| shown_number(c).chars().count()).max().unwrap_or(0);
-    let all = windows(drawn, sheet, (longest + SHEET) as f64 * SMALL_WIDE + 2.0);
+    let beside = (longest + SHEET) as f64 * SMALL_WIDE + 2.0;
+    let all = windows(drawn, sheet, beside);
+    let parts: Vec<Part> = (0..all.len()).map(|n| Part::of(drawn, &all, n, beside)).collect();
+    // Where the sheets have room left, all of them are drawn larger, by the same measure.
+    let fit = |part: &Part| (sheet.0 / part.taken.w).min(sheet.1 / part.taken.h);
+    let larger = parts.iter().map(fit).fold(MOST, f64::min).max(1.0);
+    let sheet = (sheet.0 / larger, sheet.1 / larger);
     let mut out = vec![(Some(t!("circuit-plan").to_string()), plan(drawn, &all, room, least_mm))];
-    for (n, window) in all.iter().enumerate() {
-        let diagram = cropped(drawn, window.area);
-        let Drawn { parts, conductors, .. } = &*drawn.0;
-        let part = Shared(Rc::new(Drawn { diagram, parts: parts.clone(), conductors: conductors.clone() }));
-        let m = window.area.middle();
+    out.extend(parts.into_iter().zip(&all).map(|(part, window)| {
+        let m = part.taken.middle();
         let sheet = Rect::new(m.x - sheet.0 / 2.0, m.y - sheet.1 / 2.0, sheet.0, sheet.1);
-        let on = goes_on(drawn, &all, n);
-        out.push((Some(shows(window)), html! { <AsDrawn drawn={part} window={window.area} {sheet} {on} /> }));
-    }
+        let Part { drawn, on, heads, .. } = part;
+        (Some(shows(window)), html! { <AsDrawn {drawn} window={window.area} {sheet} {on} {heads} /> })
+    }));
     out
+}
+
+/// What a sheet shows.
+struct Part {
+    /// What is in the window.
+    drawn: Shared,
+    /// Lines that leave it.
+    on: Vec<GoesOn>,
+    /// Numbers of the current paths above it, each with the end of its foot.
+    heads: Vec<(f64, f64, String)>,
+    /// The window with all that stands around it.
+    taken: Rect,
+}
+
+impl Part {
+    /// Of a window, where the name of a line that goes on is so long.
+    fn of(drawn: &Shared, all: &[Window], n: usize, beside: f64) -> Part {
+        let area = all[n].area;
+        let on = goes_on(drawn, all, n);
+        let room = |edge: Edge| if on.iter().any(|one| one.edge == edge) { beside } else { 0.0 };
+        let (left, top) = (room(Edge::Left), room(Edge::Top));
+        // At the left of what goes on upwards, as tags stand at the left of a path.
+        let heads: Vec<(f64, f64, String)> =
+            path_heads(drawn, &all[n]).into_iter().map(|(x, text)| (x - 5.0, area.y - 3.0, text)).collect();
+        let top = if heads.is_empty() { top } else { top.max(HEAD) };
+        let (w, h) = (area.w + left + room(Edge::Right), area.h + top + room(Edge::Bottom));
+        let taken = Rect::new(area.x - left, area.y - top, w, h);
+        let Drawn { parts, conductors, .. } = &*drawn.0;
+        let diagram = cropped(drawn, area);
+        let drawn = Shared(Rc::new(Drawn { diagram, parts: parts.clone(), conductors: conductors.clone() }));
+        Part { drawn, on, heads, taken }
+    }
 }
 
 /// What is in a window, in words.
@@ -99,10 +138,12 @@ struct AsDrawnProps {
     drawn: Shared,
     /// What of it is shown.
     window: Rect,
-    /// The sheet's room, with the window in its middle.
+    /// The sheet's room, with the window and what stands around it in its middle.
     sheet: Rect,
     /// Lines that leave the window.
     on: Vec<GoesOn>,
+    /// Numbers of the current paths above the window, each with the end of its foot.
+    heads: Vec<(f64, f64, String)>,
 }
 
 /// A window of the diagram.
@@ -116,6 +157,9 @@ fn AsDrawn(props: &AsDrawnProps) -> Html {
                 <Sight drawn={props.drawn.clone()} selection={None} at={usize::MAX} />
             </svg>
             { for props.on.iter().map(reference) }
+            { for props.heads.iter().map(|(x, y, text)| html! {
+                <text class="circuit-path" text-anchor="end" x={number(*x)} y={number(*y)}>{ text.clone() }</text>
+            }) }
         </svg>
     }
 }

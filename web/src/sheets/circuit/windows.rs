@@ -70,6 +70,16 @@ pub fn windows(diagram: &Diagram, (across, down): (f64, f64), beside: f64) -> Ve
     all
 }
 
+/// The numbers of the current paths that stand above a window and not in it, each with its middle.
+pub fn path_heads(diagram: &Diagram, window: &Window) -> Vec<(f64, String)> {
+    if window.row.0 == 1 || window.paths.is_none() {
+        return Vec::new();
+    }
+    let numbers = diagram.words.iter().filter(|w| w.says == Says::Path);
+    let over = numbers.map(|w| (w.area.middle().x, w.text.clone()));
+    over.filter(|(x, _)| (window.area.x..window.area.right()).contains(x)).collect()
+}
+
 /// The stretches down the diagram from one line of headings to the next.
 fn bands(diagram: &Diagram) -> Vec<Range<f64>> {
     let headings = diagram.words.iter().filter(|w| w.says == Says::Heading);
@@ -107,26 +117,26 @@ fn cuts(
     in_way: impl Iterator<Item = (Range<f64>, f64)>,
 ) -> Vec<Range<f64>> {
     let in_way: Vec<(Range<f64>, f64)> = in_way.collect();
-    let whole = stretch.end - stretch.start;
-    // Two pieces have one cut each, those in the middle of more have two.
-    let most = match whole {
-        _ if whole <= most => most,
-        _ if whole <= 2.0 * (most - beside) => most - beside,
-        _ => most - 2.0 * beside,
-    };
+    // What so many pieces hold that begin at a cut.
+    let hold = |pieces: usize| pieces as f64 * (most - 2.0 * beside) + beside;
     let mut all = Vec::new();
     let mut start = stretch.start;
-    while stretch.end - start > most {
-        let left = ((stretch.end - start) / most).ceil();
-        let even = (stretch.end - start) / left;
+    loop {
+        let left = stretch.end - start;
+        let first = if all.is_empty() { most } else { most - beside };
+        if left <= first {
+            break;
+        }
+        let Some(others) = (1..100).find(|&others| left <= first - beside + hold(others)) else { break };
+        let even = left / (others + 1) as f64;
         // What is left must go into as many pieces as it needs now.
-        let first = (start + even * 0.5).max(stretch.end - (left - 1.0) * most) / CELL;
-        let last = (start + most) / CELL;
+        let earliest = (start + even * 0.5).max(stretch.end - hold(others)) / CELL;
+        let latest = (start + first - beside) / CELL;
         let cost = |x: f64| {
             let cut = in_way.iter().filter(|(r, _)| r.start - CELL < x && x < r.end + CELL);
             cut.map(|(_, bad)| bad).sum::<f64>() * 1e3 + (x - start - even).abs()
         };
-        let places = (first.ceil() as i64..=last.floor() as i64).map(|k| k as f64 * CELL);
+        let places = (earliest.ceil() as i64..=latest.floor() as i64).map(|k| k as f64 * CELL);
         let Some(cut) = places.min_by(|a, b| cost(*a).total_cmp(&cost(*b))) else { break };
         all.push(start..cut);
         start = cut;
@@ -259,6 +269,16 @@ mod tests {
             let mut leaves = 0;
             for (n, w) in all.iter().enumerate() {
                 assert!(w.area.w <= sheet.0 && w.area.h <= sheet.1, "{w:?}");
+                // The symbols of a path stand under its number, on the first sheet down and on those that follow.
+                let heads = path_heads(d, w);
+                for s in d.symbols.iter().filter(|s| w.row.0 > 1 && w.area.overlaps(s.area)) {
+                    let head = |path: usize| heads.iter().any(|(_, text)| *text == path.to_string());
+                    assert!(
+                        s.path.is_none_or(head) || s.element.figure.is_strip(),
+                        "{}: {heads:?}",
+                        s.element.tag
+                    );
+                }
                 for g in goes_on(d, &all, n) {
                     let back = goes_on(d, &all, g.to);
                     let same = |b: &GoesOn| b.number == g.number && b.to == n;
