@@ -4,8 +4,10 @@ use crate::Answer;
 use crate::input::Work;
 use crate::task::Wanted;
 use sealin_core::{Fault, Plan};
+use sealin_exercise::fault_table::{FaultTable, Row};
+use sealin_exercise::noticed::{Noticed, Sighting};
 use sealin_exercise::proving::Task;
-use sealin_proof::explore::{self, Counterexample, Explorer, Record, Replay, Report};
+use sealin_proof::explore::{self, Counterexample, Record, Replay, Report};
 use sealin_proof::expr::Verdict;
 use std::fmt::{self, Write as _};
 use std::path::PathBuf;
@@ -42,37 +44,42 @@ impl Prove {
         let session = self.work.session(&self.scenario)?;
         let plan = session.bench().plan().clone();
         let faults = self.fault_list(&plan)?;
-        let mut out = Out::new(&self)?;
+        let mut table = FaultTable::new(session.scenario(), &plan)?;
+        let mut out = Out::new(&self, table.has_alarms())?;
         let mut good = true;
         for task in self.wanted.tasks(session.scenario())? {
-            let mut explorer = Explorer::new(&task.question(&plan, None));
-            for fault in faults.clone().unwrap_or_else(|| task.cases()) {
-                let asked = Asked { task: &task, fault: fault.as_ref() };
-                let (report, replay) = explorer.ask(fault.as_ref(), &mut |_| true);
-                let played: Played = match (&report.answer, &replay) {
-                    (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
-                    _ => None,
-                };
-                if let (Some(dir), Some((path, _))) = (&self.counterexamples, played) {
-                    write_path(dir, &asked.file(), path)?;
+            let asked = match &faults {
+                Some(faults) => faults.clone(),
+                None => task.faults.clone(),
+            };
+            let mut take = |found: Found| {
+                if let (Some(dir), Some((path, _))) = (&self.counterexamples, found.played()) {
+                    write_path(dir, &found.file(), path)?;
                 }
-                good &= matches!(report.answer, explore::Answer::Proven);
-                out.write(&asked, &report, played)?;
+                good &= matches!(found.report.answer, explore::Answer::Proven);
+                out.write(&found)
+            };
+            if asked.is_empty() {
+                let (report, replay) = explore::ask(&task.question(&plan, None), &mut |_| true);
+                take(Found { task: &task, fault: None, report, replay, noticed: None })?;
             }
+            table.rows(&task, &asked, &mut |_, _| true, &mut |row| {
+                let Row { task, fault, report, replay, noticed } = row;
+                take(Found { task, fault: Some(fault), report, replay, noticed: Some(noticed) })
+            })?;
         }
         Ok(if good { Answer::Yes } else { Answer::No })
     }
 
     /// With which faults to explore, one at a time; none if nothing is said about them.
-    fn fault_list(&self, plan: &Plan) -> Result<Option<Vec<Option<Fault>>>, String> {
+    fn fault_list(&self, plan: &Plan) -> Result<Option<Vec<Fault>>, String> {
         if self.faults {
-            let all = Fault::catalogue(&plan.parts, &plan.conductors);
-            return Ok(Some(all.into_iter().map(Some).collect()));
+            return Ok(Some(FaultTable::faults(plan)));
         }
         let read = |line: &String| {
             let fault = Fault::parse(line)?;
             fault.fits(&plan.parts, &plan.conductors)?;
-            Ok(Some(fault))
+            Ok(fault)
         };
         let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;
         Ok((!all.is_empty()).then_some(all))
@@ -80,7 +87,7 @@ impl Prove {
 }
 
 /// In which form the answers are written.
-enum Out {
+enum Form {
     Words,
     /// The fault table, a line each.
     Lines,
@@ -88,27 +95,35 @@ enum Out {
     Json,
 }
 
+/// Where the answers go.
+struct Out {
+    form: Form,
+    /// The scenario declares alarms that the design has.
+    alarms: bool,
+}
+
 impl Out {
-    fn new(options: &Prove) -> Result<Out, String> {
-        if options.csv {
-            let mut table = csv::Writer::from_writer(std::io::stdout());
-            table.write_record(COLUMNS).map_err(|e| e.to_string())?;
-            return Ok(Out::Table(Box::new(table)));
-        }
-        Ok(match (options.json, options.faults) {
-            (true, _) => Out::Json,
-            (_, true) => Out::Lines,
-            _ => Out::Words,
-        })
+    fn new(options: &Prove, alarms: bool) -> Result<Out, String> {
+        let form = match (options.csv, options.json, options.faults) {
+            (true, ..) => {
+                let mut table = csv::Writer::from_writer(std::io::stdout());
+                table.write_record(COLUMNS).map_err(|e| e.to_string())?;
+                Form::Table(Box::new(table))
+            }
+            (_, true, _) => Form::Json,
+            (_, _, true) => Form::Lines,
+            _ => Form::Words,
+        };
+        Ok(Out { form, alarms })
     }
 
-    fn write(&mut self, asked: &Asked, report: &Report, played: Played) -> Result<(), String> {
-        match self {
-            Out::Words => print!("{}", words(asked, report, played)),
-            Out::Lines => println!("{}", line(asked, report, played)),
-            Out::Json => println!("{}", json(asked, report, played)),
-            Out::Table(table) => {
-                table.write_record(row(asked, report, played)).map_err(|e| e.to_string())?;
+    fn write(&mut self, found: &Found) -> Result<(), String> {
+        match &mut self.form {
+            Form::Words => print!("{}", words(found, self.alarms)),
+            Form::Lines => println!("{}", line(found, self.alarms)),
+            Form::Json => println!("{}", json(found)),
+            Form::Table(table) => {
+                table.write_record(row(found, self.alarms)).map_err(|e| e.to_string())?;
                 table.flush().map_err(|e| e.to_string())?;
             }
         }
@@ -116,13 +131,27 @@ impl Out {
     }
 }
 
-/// A task, with the fault that may strike.
-struct Asked<'a> {
+/// A task, with the fault that may strike, and what was found out.
+struct Found<'a> {
     task: &'a Task,
     fault: Option<&'a Fault>,
+    report: Report,
+    replay: Option<Replay>,
+    /// By whom the fault is noticed.
+    noticed: Option<Noticed>,
 }
 
-impl Asked<'_> {
+type Played<'a> = Option<(&'a Counterexample, &'a Replay)>;
+
+impl Found<'_> {
+    /// The counterexample, and what the whole bench makes of it.
+    fn played(&self) -> Played<'_> {
+        match (&self.report.answer, &self.replay) {
+            (explore::Answer::Broken(path), Some(replay)) => Some((path, replay)),
+            _ => None,
+        }
+    }
+
     /// Name of a file without its ending: the task, and the fault with dashes for everything that no file name should hold.
     fn file(&self) -> String {
         let mut name = self.task.name();
@@ -133,17 +162,29 @@ impl Asked<'_> {
         }
         name
     }
+
+    /// By whom the fault is noticed: the program, and a person; empty without a fault.
+    fn notices(&self, alarms: bool) -> [String; 2] {
+        let Some(noticed) = &self.noticed else { return Default::default() };
+        let none = if alarms { "no" } else { "no alarm declared" };
+        let told = |seen: &Option<Sighting>, none: &str| seen.as_ref().map_or(none.to_string(), sighting);
+        [told(&noticed.by_program, none), told(&noticed.by_person, "no")]
+    }
 }
 
-impl fmt::Display for Asked<'_> {
+/// `PF1.lit on at 2103 ms of R14, tripped at rest`.
+fn sighting(seen: &Sighting) -> String {
+    let Sighting { signal, on, requirement, trial, tick } = seen;
+    format!("{signal} {} at {tick} ms of {requirement}, {trial}", if *on { "on" } else { "off" })
+}
+
+impl fmt::Display for Found<'_> {
     /// `R8`, or `R8 with QA1 13-14 stuck closed`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.task.id)?;
         self.fault.map_or(Ok(()), |fault| write!(f, " with {fault}"))
     }
 }
-
-type Played<'a> = Option<(&'a Counterexample, &'a Replay)>;
 
 fn word(report: &Report, played: Played) -> &'static str {
     match (&report.answer, played) {
@@ -157,9 +198,10 @@ fn word(report: &Report, played: Played) -> &'static str {
     }
 }
 
-fn words(asked: &Asked, report: &Report, played: Played) -> String {
-    let mut out = format!("{asked}: {}. {}\n", word(report, played), asked.task.text);
-    for formula in &asked.task.required {
+fn words(found: &Found, alarms: bool) -> String {
+    let (report, played) = (&found.report, found.played());
+    let mut out = format!("{found}: {}. {}\n", word(report, played), found.task.text);
+    for formula in &found.task.required {
         let _ = writeln!(out, "  {formula}");
     }
     match &report.answer {
@@ -167,7 +209,7 @@ fn words(asked: &Asked, report: &Report, played: Played) -> String {
             let _ = writeln!(out, "  {why}");
         }
         explore::Answer::Undecided => {
-            let _ = writeln!(out, "  more than {} states", asked.task.max_states);
+            let _ = writeln!(out, "  more than {} states", found.task.max_states);
         }
         _ => {}
     }
@@ -180,13 +222,18 @@ fn words(asked: &Asked, report: &Report, played: Played) -> String {
             let _ = writeln!(out, "  the whole bench does otherwise: {why}");
         }
     }
-    let _ = writeln!(out, "  {}", said(asked, report));
+    if found.noticed.is_some() {
+        let [program, person] = found.notices(alarms);
+        let _ = writeln!(out, "  in normal use noticed by the program: {program}; by a person: {person}");
+    }
+    let _ = writeln!(out, "  {}", said(found));
     out
 }
 
 /// What is said with every answer.
-fn said(asked: &Asked, report: &Report) -> String {
-    let fault = match asked.fault {
+fn said(found: &Found) -> String {
+    let report = &found.report;
+    let fault = match found.fault {
         Some(fault) => format!("one fault, {fault}, from any scan on"),
         None => "no fault".to_string(),
     };
@@ -200,32 +247,51 @@ fn said(asked: &Asked, report: &Report) -> String {
     )
 }
 
-/// A line of the fault table: `R8 with QA1 13-14 stuck closed: broken, 2 acts, 12 ms`.
-fn line(asked: &Asked, report: &Report, played: Played) -> String {
+/// A line of the fault table: `R8 with QA1 13-14 stuck closed: broken, 2 acts, 12 ms; noticed by …`.
+fn line(found: &Found, alarms: bool) -> String {
+    let (report, played) = (&found.report, found.played());
     let path =
         played.map_or(String::new(), |(path, _)| format!(", {} acts, {} ms", path.actions(), path.tick()));
     let why = match &report.answer {
         explore::Answer::NotProvable(why) => format!(": {why}"),
         _ => String::new(),
     };
-    format!("{asked}: {}{path}{why}", word(report, played))
+    let [program, person] = found.notices(alarms);
+    format!(
+        "{found}: {}{path}{why}; noticed by the program: {program}; by a person: {person}",
+        word(report, played)
+    )
 }
 
 /// Columns of [`row`].
-const COLUMNS: [&str; 8] =
-    ["requirement", "formulas", "fault", "verdict", "states", "acts", "ms", "counterexample"];
+const COLUMNS: [&str; 10] = [
+    "requirement",
+    "formulas",
+    "fault",
+    "verdict",
+    "noticed by the program",
+    "noticed by a person",
+    "states",
+    "acts",
+    "ms",
+    "counterexample",
+];
 
 /// A row of the fault table.
-fn row(asked: &Asked, report: &Report, played: Played) -> [String; 8] {
+fn row(found: &Found, alarms: bool) -> [String; 10] {
+    let (report, played) = (&found.report, found.played());
+    let [program, person] = found.notices(alarms);
     let (acts, ms, path) = played.map_or_else(Default::default, |(path, _)| {
         let lines: Vec<String> = path.to_string().lines().map(str::to_string).collect();
         (path.actions().to_string(), path.tick().to_string(), lines.join("; "))
     });
     [
-        asked.task.id.clone(),
-        asked.task.formulas(),
-        asked.fault.map_or(String::new(), Fault::to_string),
+        found.task.id.clone(),
+        found.task.formulas(),
+        found.fault.map_or(String::new(), Fault::to_string),
         word(report, played).to_string(),
+        program,
+        person,
         report.states.to_string(),
         acts,
         ms,
@@ -233,11 +299,20 @@ fn row(asked: &Asked, report: &Report, played: Played) -> [String; 8] {
     ]
 }
 
-fn json(asked: &Asked, report: &Report, played: Played) -> serde_json::Value {
+fn json(found: &Found) -> serde_json::Value {
+    let (report, played) = (&found.report, found.played());
+    let told = |seen: &Sighting| {
+        serde_json::json!({
+            "signal": seen.signal, "on": seen.on, "requirement": seen.requirement, "trial": seen.trial, "tick": seen.tick,
+        })
+    };
+    let noticed = found.noticed.as_ref();
     serde_json::json!({
-        "id": asked.task.id,
-        "formulas": asked.task.required.iter().map(Verdict::to_string).collect::<Vec<_>>(),
-        "fault": asked.fault.map(Fault::to_string),
+        "id": found.task.id,
+        "formulas": found.task.required.iter().map(Verdict::to_string).collect::<Vec<_>>(),
+        "fault": found.fault.map(Fault::to_string),
+        "noticed_by_program": noticed.and_then(|n| n.by_program.as_ref()).map(told),
+        "noticed_by_person": noticed.and_then(|n| n.by_person.as_ref()).map(told),
         "verdict": word(report, played),
         "states": report.states,
         "plant_states": report.plants,

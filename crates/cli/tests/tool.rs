@@ -236,3 +236,21 @@ fn a_run_tells_why() {
         assert_eq!((status, error.contains(expected)), (2, true), "{error}");
     }
 }
+
+/// By hand: with 97-98 stuck open the trip does not reach rung 6, so the lamp stays dark while FC1 has tripped, which breaks R14; a
+/// person sees the dark lamp where a trial trips, and the alarm, which is that very bit, does not rise.
+#[test]
+fn a_fault_is_told_with_who_notices_it() {
+    let fault = "FC1 97-98 stuck open";
+    let asked = ["prove", "paddle-closed-loop", "--requirement", "R14-1", "--fault", fault];
+    let (status, lines, _) = told(&sealin(&[&asked[..], &["--json"]].concat()));
+    assert_eq!(status, 1);
+    let row = json(&lines);
+    assert_eq!((row["verdict"].as_str(), row["fault"].as_str()), (Some("broken"), Some(fault)));
+    assert_eq!(row["noticed_by_program"], serde_json::Value::Null);
+    assert_eq!(row["noticed_by_person"]["signal"], "PF1.lit");
+    assert_eq!(row["noticed_by_person"]["on"], false);
+    let (_, table, _) = told(&sealin(&[&asked[..], &["--csv"]].concat()));
+    assert!(table.lines().next().unwrap().contains("noticed by the program,noticed by a person"), "{table}");
+    assert!(table.contains(",broken,no,\"PF1.lit off at "), "{table}");
+}

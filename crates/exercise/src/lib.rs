@@ -2,11 +2,13 @@
 
 pub mod attempt;
 pub mod dead;
+pub mod fault_table;
 pub mod flow;
 pub mod fold;
 pub mod grade;
 pub mod laps;
 pub mod marking;
+pub mod noticed;
 pub mod project;
 pub mod proving;
 pub mod scenario;

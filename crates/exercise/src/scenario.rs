@@ -68,6 +68,8 @@ pub struct Scenario {
     pub requirements: Vec<Requirement>,
     /// Marks for a pass.
     pub pass_marks: u32,
+    /// Signals by which the program tells that something is wrong: bits of the output image, program variables.
+    pub alarms: Vec<String>,
     /// The learner takes parts from stores.
     pub stores: bool,
     /// The learner may not look at the worked example.

@@ -3,10 +3,12 @@
 use sealin_core::part::{Colour, Control, Form, Kind};
 use sealin_core::step::Harm;
 use sealin_core::{Fault, Plan, Terminal};
+use sealin_exercise::fault_table::FaultTable;
 use sealin_exercise::project::Project;
+use sealin_exercise::proving::Task;
 use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
-use sealin_proof::explore::{Answer, Broken, Explorer, Question, Replay, Report, ask};
+use sealin_proof::explore::{Answer, Broken, DEFAULT_MAX_STATES, Explorer, Question, Replay, Report, ask};
 use sealin_proof::expr::{Verdict, parse_requirement};
 
 const PADDLE: &str = "paddle-closed-loop";
@@ -214,9 +216,11 @@ fn reading_the_trip_contact_alone_is_no_cure() {
 }
 
 /// By hand: a stop button that makes tells nothing of a broken wire. Pressed, it does not stop then; one that breaks has stopped by
-/// itself.
+/// itself. In the fault table: S01 feeds the button and S04 is its way to the input, each is all of the stop circuit; S02, the way of
+/// raise, has no part in it. Each broken wire is noticed in the normal use of R2, which presses stop while the motor runs: the one
+/// that makes does not stop it, the one that breaks lets nothing start.
 #[test]
-fn a_stop_that_makes_is_unsafe_under_a_broken_wire() {
+fn the_fault_table_shows_a_stop_that_makes_unsafe_under_a_broken_wire() {
     let scenario = scenario();
     let stops = "never (QX0.0 and held(SF1.pressed, 20ms))";
     let breaks = planned(&scenario, shipped::reference(PADDLE).unwrap().program);
@@ -228,19 +232,39 @@ fn a_stop_that_makes_is_unsafe_under_a_broken_wire() {
             end.name = if end.name == "11" { "13" } else { "14" }.to_string();
         }
     }
-    let free = ["SF1", "SF2"];
-    for (plan, fault, safe) in [
-        (&breaks, None, true),
-        (&breaks, Some("conductor S04 open"), true),
-        (&makes, None, true),
-        (&makes, Some("conductor S04 open"), false),
-    ] {
-        let found = asked_of(plan, fault, &free, Some(stops));
-        if safe {
-            assert_eq!(found.0.answer, Answer::Proven, "{fault:?}");
-        } else {
-            assert!(acts_of(&found).contains(&"inject conductor S04 open".to_string()));
-        }
+    let task = Task {
+        id: "R2".to_string(),
+        part: 0,
+        text: String::new(),
+        required: vec![parse_requirement(stops).unwrap()],
+        assumed: Vec::new(),
+        free: vec!["SF1".to_string(), "SF2".to_string()],
+        faults: Vec::new(),
+        max_states: DEFAULT_MAX_STATES,
+    };
+    let stop = ["conductor S01 open", "conductor S04 open"];
+    for (plan, safe) in [(&breaks, true), (&makes, false)] {
+        assert_eq!(asked_of(plan, None, &["SF1", "SF2"], Some(stops)).0.answer, Answer::Proven);
+        let all = FaultTable::faults(plan);
+        let asked: Vec<&Fault> = all.iter().filter(|f| f.to_string().starts_with("conductor S0")).collect();
+        let mut shown = Vec::new();
+        FaultTable::new(&scenario, plan)
+            .unwrap()
+            .rows(&task, asked.iter().copied(), &mut |_, _| true, &mut |row| {
+                if stop.contains(&row.fault.to_string().as_str()) {
+                    let motor = row.noticed.by_person.unwrap().signal;
+                    assert!(motor.starts_with("MA1."), "{} {motor}", row.fault);
+                }
+                if row.report.answer != Answer::Proven {
+                    let acts = acts_of(&(row.report, row.replay));
+                    assert!(acts.contains(&format!("inject {}", row.fault)), "{acts:?}");
+                    shown.push(row.fault.to_string());
+                }
+                Ok(())
+            })
+            .unwrap();
+        assert!(asked.len() > stop.len());
+        assert_eq!(shown, if safe { &[][..] } else { &stop[..] });
     }
 }
 

@@ -90,6 +90,12 @@ pub(super) fn hash(s: &Scenario) -> Hash {
     if s.example_withheld {
         w.str("example withheld");
     }
+    if !s.alarms.is_empty() {
+        w.str("alarms");
+        list(w, &s.alarms, |w, name| {
+            w.str(name);
+        });
+    }
     w.finish()
 }
 

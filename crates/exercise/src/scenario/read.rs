@@ -37,6 +37,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     let bench = build(&mut r, &devices, &wiring, program.as_ref());
     s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
     s.matrix = matrix(&mut r, &mut top, &s.requirements);
+    s.alarms = alarms(&mut r, &mut top, bench.as_ref());
     s.given = wiring.conductors;
     s.cables = wiring.cables;
     s.conductor_notes = wiring.notes;
@@ -93,6 +94,7 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         brief_markdown: r.text(top, "brief", 32 << 10),
         cautions: r.texts(top, "cautions", 50, 600).into_iter().map(|(text, _)| text).collect(),
         pass_marks: r.number(top, "pass_marks", 0..=100_000) as u32,
+        alarms: Vec::new(),
         stores: r.flag(top, "stores"),
         example_withheld: r.flag(top, "example_withheld"),
         parts: Vec::new(),
@@ -117,6 +119,27 @@ fn learner<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) {
     s.todo = todo(r, &mut t, &s.parts);
     s.names = io_rows(r, &mut t, &s.parts);
     r.finish(t);
+}
+
+/// Most alarms.
+const MOST_ALARMS: usize = 16;
+
+/// Alarms: signals of the given bench, or names that a program may give to its variables.
+fn alarms<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<String> {
+    let names = r.texts(top, "alarms", MOST_ALARMS, 40);
+    for (name, at) in &names {
+        let is_letter = |c: char| c.is_ascii_alphanumeric() || c == '_';
+        let is_variable = !name.is_empty() && name.chars().all(is_letter);
+        if bench.is_some_and(|bench| bench.design.signal(name).is_none() && !is_variable) {
+            r.wrong(
+                at,
+                format!(
+                    "`{name}`: a signal such as QX0.4 or PF1.lit, or a variable of the program, is expected"
+                ),
+            );
+        }
+    }
+    names.into_iter().map(|(name, _)| name).collect()
 }
 
 /// The table `[program]`. A scenario hands over a program that is one.
