@@ -266,11 +266,6 @@ impl Plant {
         *self.words.value(number)
     }
 
-    /// The number of a word.
-    pub fn word_number(&mut self, word: u128) -> u32 {
-        self.words.number(word)
-    }
-
     pub fn end(&self, number: u32) -> &End {
         self.ends.value(number)
     }

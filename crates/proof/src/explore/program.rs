@@ -1,8 +1,8 @@
 //! The program beside the plant: what its memory becomes, by number.
 
 use super::interner::Interner;
-use super::plant::Label;
-use rustc_hash::FxHashMap;
+use super::pairs::Pairs;
+use super::plant::{Label, Plant};
 use sealin_ladder::{Compiled, Memory, Packing};
 
 /// A compiled program whose memories are numbered, each with the output image that its last scan gave.
@@ -11,7 +11,11 @@ pub(super) struct Program {
     packing: Packing,
     room: Memory,
     known: Interner<(Box<[u64]>, u64)>,
-    next: FxHashMap<(u32, u32), u32>,
+    images: Interner<u64>,
+    /// The number of the image of each memory.
+    image_of: Vec<u32>,
+    /// By memory and label.
+    next: Pairs,
 }
 
 impl Program {
@@ -21,7 +25,9 @@ impl Program {
             room: compiled.cold_start(),
             compiled,
             known: Interner::new(),
-            next: FxHashMap::default(),
+            images: Interner::new(),
+            image_of: Vec::new(),
+            next: Pairs::new(),
         }
     }
 
@@ -31,9 +37,11 @@ impl Program {
         self.number(&memory, 0)
     }
 
-    /// The output image that the next quantum begins with.
-    pub fn image(&self, number: u32) -> u64 {
-        self.known.value(number).1
+    /// The output image that the next quantum begins with, with its number.
+    #[inline]
+    pub fn image(&self, number: u32) -> (u32, u64) {
+        let image = self.image_of[number as usize];
+        (image, *self.images.value(image))
     }
 
     /// Bits of a memory with its image.
@@ -43,14 +51,31 @@ impl Program {
 
     /// The number of a memory with the result of its last scan.
     fn number(&mut self, memory: &Memory, result: u64) -> u32 {
-        self.known.number((self.packing.pack(memory), result))
+        let number = self.known.number((self.packing.pack(memory), result));
+        if number as usize == self.image_of.len() {
+            self.image_of.push(self.images.number(result));
+        }
+        number
     }
 
-    /// What follows in a quantum in which the controller did what `label` says.
-    pub fn follow(&mut self, number: u32, label_number: u32, label: Label) -> u32 {
-        if let Some(&next) = self.next.get(&(number, label_number)) {
-            return next;
+    /// Bytes that its memories take.
+    pub fn bytes(&self) -> usize {
+        let packed = self.known.len() * self.packing.width().div_ceil(64) as usize * size_of::<u64>();
+        let numbers = self.image_of.capacity() * size_of::<u32>();
+        self.known.bytes() + packed + numbers
+    }
+
+    /// What follows in a quantum in which the controller did what the label of this number says.
+    #[inline]
+    pub fn follow(&mut self, number: u32, label: u32, plant: &Plant) -> u32 {
+        match self.next.get(number, label) {
+            Some(next) => next,
+            None => self.follow_anew(number, label, plant.label(label)),
         }
+    }
+
+    #[cold]
+    fn follow_anew(&mut self, number: u32, label_number: u32, label: Label) -> u32 {
         let (words, mut result) = self.known.value(number).clone();
         let mut memory = std::mem::replace(&mut self.room, self.compiled.cold_start());
         self.packing.unpack(&words, &mut memory);
@@ -63,7 +88,7 @@ impl Program {
         }
         let next = self.number(&memory, result);
         self.room = memory;
-        self.next.insert((number, label_number), next);
+        self.next.put(number, label_number, next);
         next
     }
 }

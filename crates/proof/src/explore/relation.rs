@@ -3,7 +3,9 @@
 
 use super::aside::AsideStates;
 use super::plant::{Plant, To};
-use super::search::{Exploration, Progress, Question, Report, Step};
+use super::question::{Progress, Question, Report};
+use super::search::Exploration;
+use super::step::Step;
 use super::table::Explorer;
 use rustc_hash::FxHashMap;
 use sealin_core::Design;
@@ -97,8 +99,8 @@ impl Relation {
         self.period
     }
 
-    /// Every state of the plant with the output image that it was met with, in the order of meeting, some more than once. The
-    /// first is that when power comes on.
+    /// Every state of the plant with the output image that it was met with, in the order of meeting. The first is that when power
+    /// comes on.
     pub fn met(&self) -> impl Iterator<Item = (u32, u64)> {
         self.met.iter().copied()
     }
@@ -113,13 +115,13 @@ impl Relation {
 fn way(plant: &Plant, step: &Step, number: &mut impl FnMut((u32, AsideStates)) -> u32) -> Way {
     let width = plant.signals.len();
     let (next, ticks) = match step.edge.to {
-        To::Plant(to) => (Next::State(number((to, step.asides))), plant.period),
+        To::Plant(to) => (Next::State(number((to, step.beside.asides))), plant.period),
         To::End(end, tick) => match plant.end(end) {
             End::Harm(harm) => (Next::Harm(harm.to_string(), tick), u32::from(tick)),
             End::Outside(why) => (Next::Outside(why.clone()), u32::from(tick)),
         },
     };
-    let (label, word) = (plant.label(step.label), plant.word(step.word));
+    let (label, word) = (plant.label(step.label), step.word);
     let mask = (1u128 << width) - 1;
     let ticks = (0..ticks).map(|tick| (word >> (tick as usize * width) & mask) as u64).collect();
     Way { next, scanned: label.scanned, restarted: label.restarted, ticks }

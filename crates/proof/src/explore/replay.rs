@@ -1,7 +1,8 @@
 //! A path of an exploration, and what the whole bench makes of it.
 
 use super::plant::{Moves, Plant};
-use super::search::{Question, What};
+use super::question::Question;
+use super::trail::What;
 use crate::expr::{Formula, Verdict};
 use sealin_core::devices::armature::Place;
 use sealin_core::discrete::Packed;

@@ -22,9 +22,9 @@ pub struct Formula {
     /// In an order in which operands come before their operators.
     nodes: Vec<Node>,
     bits: usize,
-    ages: usize,
     grid_ms: u32,
-    memory_bits: u32,
+    /// Bits that each age needs.
+    age_bits: Vec<u32>,
     /// Nodes of which one must have been so for the formula to have been put to the test.
     watched: Vec<usize>,
 }
@@ -80,9 +80,8 @@ impl Formula {
         let mut formula = Formula {
             nodes: Vec::new(),
             bits: 0,
-            ages: 0,
             grid_ms: grid_ms(design),
-            memory_bits: 0,
+            age_bits: Vec::new(),
             watched: Vec::new(),
         };
         formula.add(expr, design)?;
@@ -92,7 +91,7 @@ impl Formula {
 
     /// A memory that has seen nothing yet.
     pub fn memory(&self) -> Memory {
-        let mut ages = vec![0; self.ages];
+        let mut ages = vec![0; self.age_bits.len()];
         for node in &self.nodes {
             if let Node::OnceWithin { age, bound, .. } = node {
                 ages[*age] = bound + 1;
@@ -103,31 +102,44 @@ impl Formula {
 
     /// Bits that the memory needs, counted as the proof counts its states.
     pub fn memory_bits(&self) -> u32 {
-        self.memory_bits
+        self.bits as u32 + self.age_bits.iter().sum::<u32>()
+    }
+
+    /// What a memory holds, each value with its width in bits, in a fixed order.
+    pub(crate) fn fields(&self, memory: &Memory) -> impl Iterator<Item = (u32, u32)> {
+        let bits = memory.bits.iter().map(|&bit| (u32::from(bit), 1));
+        bits.chain(memory.ages.iter().copied().zip(self.age_bits.iter().copied()))
+    }
+
+    /// Puts into a memory what it is to hold: `next` gives the next value, of so many bits.
+    pub(crate) fn set_fields(&self, memory: &mut Memory, mut next: impl FnMut(u32) -> u32) {
+        memory.bits.iter_mut().for_each(|bit| *bit = next(1) != 0);
+        memory.ages.iter_mut().zip(&self.age_bits).for_each(|(age, &width)| *age = next(width));
     }
 
     /// Whether the value depends on the present tick alone.
     pub fn is_present(&self) -> bool {
-        self.bits == 0 && self.ages == 0
+        self.bits == 0 && self.age_bits.is_empty()
     }
 
     /// Takes one tick and gives the value at it. `signal` is the value of a signal by number.
     pub fn step(&self, memory: &mut Memory, tick: u64, signal: &dyn Fn(usize) -> bool) -> bool {
-        self.step_watching(memory, tick, signal).0
+        self.step_watching(memory, tick, signal, &mut Vec::with_capacity(self.nodes.len())).0
     }
 
     /// As [`Formula::step`], and whether the formula was put to the test at this tick: the left side of an implication was
-    /// so, or an output, coil, armature or lamp that the formula speaks of was on.
+    /// so, or an output, coil, armature or lamp that the formula speaks of was on. `values` is room to work in.
     pub fn step_watching(
         &self,
         memory: &mut Memory,
         tick: u64,
         signal: &dyn Fn(usize) -> bool,
+        values: &mut Vec<bool>,
     ) -> (bool, bool) {
         let grid = tick.is_multiple_of(u64::from(self.grid_ms));
-        let mut values = Vec::with_capacity(self.nodes.len());
+        values.clear();
         for node in &self.nodes {
-            let value = node.value(&values, memory, grid, signal);
+            let value = node.value(values, memory, grid, signal);
             values.push(value);
         }
         let tested = self.watched.iter().any(|&node| values[node]);
@@ -202,15 +214,13 @@ impl Formula {
 
     fn bit(&mut self) -> usize {
         self.bits += 1;
-        self.memory_bits += 1;
         self.bits - 1
     }
 
     fn age(&mut self, bound: u32) -> usize {
-        self.ages += 1;
         // An age takes the values 0 to bound + 1.
-        self.memory_bits += u32::BITS - (bound + 1).leading_zeros();
-        self.ages - 1
+        self.age_bits.push(u32::BITS - (bound + 1).leading_zeros());
+        self.age_bits.len() - 1
     }
 
     /// A bound in grid instants.
