@@ -20,6 +20,10 @@ pub(super) struct Rigs {
 
 #[derive(Default)]
 struct Blocks {
+    /// Which of the states of the plant that quanta end in one is, by half its number, and the other way round: the plant numbers
+    /// those between the ticks of a quantum too, and what follows from one state is to lie side by side.
+    places: Vec<u32>,
+    plants: Vec<u32>,
     /// By which states of devices apart, and then of the plant.
     numbers: Vec<Vec<u32>>,
     /// Which states of the plant, and of devices apart.
@@ -58,8 +62,8 @@ impl Rigs {
     }
 
     /// Which states of the plant, and the lane of one with the first states of devices apart.
-    pub fn plant_lane(&self, plant: u32) -> (u32, u64) {
-        let (n, plants) = (plant / 2, LANES / self.beside);
+    pub fn plant_lane(&mut self, plant: u32) -> (u32, u64) {
+        let (n, plants) = (self.blocks[usize::from(struck(plant))].place(plant), LANES / self.beside);
         (n / plants, 1 << (n % plants * self.beside))
     }
 
@@ -83,8 +87,8 @@ impl Rigs {
     #[inline]
     pub fn rig(&self, half: usize, block: u32, lane: u32) -> (u32, u32) {
         let (plants, asides) = self.blocks[half].values[block as usize];
-        let n = plants * (LANES / self.beside) + lane / self.beside;
-        (2 * n + half as u32, asides * self.beside + lane % self.beside)
+        let place = plants * (LANES / self.beside) + lane / self.beside;
+        (self.blocks[half].plants[place as usize], asides * self.beside + lane % self.beside)
     }
 
     pub fn forget_struck(&mut self) {
@@ -95,6 +99,7 @@ impl Rigs {
     pub fn bytes(&self) -> usize {
         let of = |blocks: &Blocks| {
             let numbers: usize = blocks.numbers.iter().map(Vec::capacity).sum();
+            let numbers = numbers + blocks.places.capacity() + blocks.plants.capacity();
             numbers * size_of::<u32>() + blocks.values.capacity() * size_of::<(u32, u32)>()
         };
         self.asides.bytes() + self.blocks.iter().map(of).sum::<usize>()
@@ -102,6 +107,16 @@ impl Rigs {
 }
 
 impl Blocks {
+    fn place(&mut self, plant: u32) -> u32 {
+        let n = plant as usize / 2;
+        self.places.resize(self.places.len().max(n + 1), NONE);
+        if self.places[n] == NONE {
+            self.places[n] = self.plants.len() as u32;
+            self.plants.push(plant);
+        }
+        self.places[n]
+    }
+
     #[cold]
     fn add(&mut self, plants: u32, asides: u32) -> u32 {
         let most = self.numbers.len().max(asides as usize + 1);

@@ -345,7 +345,7 @@ impl Exploration {
         match edges.known(spot.plant, number) {
             Some(groups) => Ok(groups),
             None => {
-                let with = (&mut self.plant, &self.rigs);
+                let with = (&mut self.plant, &mut self.rigs);
                 edges.find((spot.plant, number, image), quantum, &mut self.courses, with)
             }
         }

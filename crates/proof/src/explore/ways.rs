@@ -135,7 +135,7 @@ impl Edges {
         (from, image_number, image): (u32, u32, u64),
         quantum: Quantum,
         courses: &mut Interner<Course>,
-        (plant, rigs): (&mut Plant, &Rigs),
+        (plant, rigs): (&mut Plant, &mut Rigs),
     ) -> Result<Range<u32>, Demoted> {
         let mut groups: Vec<(u32, Vec<(u32, u64)>)> = Vec::new();
         let mut numbers: FxHashMap<u32, usize> = FxHashMap::default();
