@@ -75,6 +75,15 @@ pub fn with_reference(scenario: &Rc<Scenario>) -> Session {
     s
 }
 
+/// A question on the reference of the paddle gear: what must hold, and what moves by itself.
+pub type Asked = (&'static [&'static str], &'static [&'static str]);
+
+/// No start by a button that has been held, both ways: asked for its size, which the two ages make, over two million states.
+pub const MANY_STATES: Asked = (
+    &["never (rose(QX0.0) and prev(held(IX0.1, 500ms)))", "never (rose(QX0.1) and prev(held(IX0.2, 500ms)))"],
+    &["SF1", "SF2", "SF3"],
+);
+
 /// An attempt in the middle of the work: the reference's conductors and program, the motor raising, a reading taken.
 pub fn at_work(scenario: &Rc<Scenario>) -> Attempt {
     let mut s = with_reference(scenario);

@@ -83,6 +83,28 @@ impl BenchLaps {
     }
 }
 
+/// A question on the design at the end of an attempt file, to be explored again and again here, in WebAssembly: for the benchmark,
+/// which holds the clock.
+#[wasm_bindgen]
+pub struct BenchProof(store::proving::Asked);
+
+/// The question whether formulas, a line each, hold while what is named in `free`, a line each, moves by itself.
+///
+/// # Errors
+/// With a sentence, if the file or a formula cannot be read.
+#[wasm_bindgen]
+pub fn bench_proof(json: &str, formulas: &str, free: &str) -> Result<BenchProof, JsError> {
+    store::proving::Asked::new(json, formulas, free).map(BenchProof).map_err(|error| JsError::new(&error))
+}
+
+#[wasm_bindgen]
+impl BenchProof {
+    /// Explores. Returns how many states there are, if everything holds, and else 0.
+    pub fn states(&self) -> f64 {
+        self.0.states() as f64
+    }
+}
+
 fn answer(result: Result<serde_json::Value, String>) -> String {
     result.unwrap_or_else(|error| serde_json::json!({ "error": error })).to_string()
 }

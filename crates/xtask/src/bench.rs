@@ -1,7 +1,8 @@
 //! `cargo xtask bench`: runs the benchmarks, the only place where time is measured.
 //!
 //! Those of the bench itself are in the tests crate: `tests/src/bin/sealin-bench.rs`, compiled as a release, and
-//! `sealin-bench-page.rs`, which has the same laps run in the page by a browser, and `sealin-bench-frame.rs`. The size of the first load is measured
+//! `sealin-bench-page.rs`, which has the same laps run in the page by a browser, `sealin-bench-worker.rs`, which has the
+//! same question explored in a worker, and `sealin-bench-frame.rs`. The size of the first load is measured
 //! here, as it needs the site.
 
 use std::process::Stdio;
@@ -22,6 +23,9 @@ const FRAME: &str = "frame";
 
 /// The benchmark that is done in the page as well.
 const REALTIME: &str = "bench-realtime";
+
+/// The benchmark that is done in a worker of the page as well.
+const PROOF: &str = "proof-states";
 
 /// What `bench` takes.
 #[derive(clap::Args, Debug)]
@@ -44,6 +48,9 @@ pub fn run(options: &Options) -> Result<()> {
             show(&line, options.json);
             if line["name"] == REALTIME {
                 in_the_page(&line, options.json)?;
+            }
+            if line["name"] == PROOF {
+                in_a_worker(&line, options.json)?;
             }
         }
     }
@@ -85,6 +92,23 @@ fn in_the_page(native: &Value, as_json: bool) -> Result<()> {
         });
         show(&line, as_json);
     }
+    Ok(())
+}
+
+/// The question of [`PROOF`] in a worker of the page, with the same baseline; there must be as many states.
+fn in_a_worker(native: &Value, as_json: bool) -> Result<()> {
+    let Some(found) = by_a_browser("sealin-bench-worker")? else { return Ok(()) };
+    let number = |of: &Value, key: &str| of[key].as_f64().unwrap_or(f64::NAN);
+    if number(&found, "states") != number(native, "states") {
+        bail!("{found} in the worker, and here {native}");
+    }
+    let line = json!({
+        "name": "proof-states-worker", "value": found["states_a_second"], "unit": "states/s",
+        "baseline_name": native["baseline_name"], "baseline_value": native["baseline_value"],
+        "ratio": number(&found, "states_a_second") / number(native, "baseline_value"),
+        "states": found["states"],
+    });
+    show(&line, as_json);
     Ok(())
 }
 

@@ -5,9 +5,14 @@ use super::marking::{end_of, worth_seeing};
 use super::model::Trace;
 use super::proofs::{Finding, ProofLine, ProofProgress, Way};
 use crate::diagram::tracks;
-use sealin_core::Fault;
+use sealin_core::{Fault, Plan};
 use sealin_exercise::proving::{Task, tasks};
-use sealin_proof::explore::{Answer, Counterexample, Explorer, Question, Record, Replay, replay_seen};
+use sealin_exercise::scenario::Scenario;
+use sealin_proof::explore::{
+    Answer, Counterexample, Explorer, Question, Record, Replay, explore, replay_seen,
+};
+use sealin_proof::expr::{Verdict, parse_requirement};
+use std::rc::Rc;
 
 /// Explores the design at the end of an attempt file: `progress` is told how far it is, `line` what was found out.
 ///
@@ -18,15 +23,49 @@ pub fn prove_file(
     progress: &mut dyn FnMut(ProofProgress),
     line: &mut dyn FnMut(ProofLine),
 ) -> Result<(), String> {
+    let (scenario, plan) = plan_of(json)?;
+    for task in tasks(&scenario, None) {
+        line(prove(&task, &task.question(&plan, None), progress));
+    }
+    Ok(())
+}
+
+/// A question that a benchmark has explored again and again.
+pub struct Asked {
+    plan: Plan,
+    required: Vec<Verdict>,
+    free: Vec<String>,
+}
+
+impl Asked {
+    /// On the design at the end of an attempt file: formulas and what moves by itself, a line each.
+    ///
+    /// # Errors
+    /// As for [`prove_file`], or if a formula cannot be read.
+    pub fn new(json: &str, formulas: &str, free: &str) -> Result<Asked, String> {
+        let required = formulas.lines().map(|line| parse_requirement(line).map_err(|e| e.to_string()));
+        Ok(Asked {
+            plan: plan_of(json)?.1,
+            required: required.collect::<Result<_, String>>()?,
+            free: free.lines().map(str::to_string).collect(),
+        })
+    }
+
+    /// How many states there are, if everything holds, and else 0.
+    pub fn states(&self) -> u64 {
+        let report = explore(&Question::new(&self.plan, &self.required, &self.free), &mut |_| true);
+        if report.answer == Answer::Proven { report.states } else { 0 }
+    }
+}
+
+/// The design at the end of an attempt file, with its program.
+fn plan_of(json: &str) -> Result<(Rc<Scenario>, Plan), String> {
     let (scenario, end) = end_of(json)?;
     let plan = end
         .project
         .plan_of_sheet(&scenario)
         .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
-    for task in tasks(&scenario, None) {
-        line(prove(&task, &task.question(&plan, None), progress));
-    }
-    Ok(())
+    Ok((scenario, plan))
 }
 
 /// Explores a task with each of its faults, up to the first with which it is not proven, or without one if it has none.

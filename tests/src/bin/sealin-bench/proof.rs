@@ -7,7 +7,7 @@ use sealin_judge::{Case, export};
 use sealin_proof::explore::{Answer, Question, Report, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
-use sealin_tests::generate::paddle as paddle_job;
+use sealin_tests::generate::{Asked, MANY_STATES, paddle as paddle_job};
 use std::time::Instant;
 
 /// Times of which the shortest counts: other work only adds time.
@@ -16,7 +16,7 @@ const ROUNDS: usize = 3;
 /// States a second; the baseline is Spin on the same model. Both must first agree on verdict and number of states, of which
 /// there must be a million.
 pub fn states() -> Finding {
-    let compared = compare("states", STATES.0, STATES.1);
+    let compared = compare("states", MANY_STATES.0, MANY_STATES.1);
     assert!(compared.report.states >= 1_000_000, "{}", compared.report.states);
     let a_second = |seconds: f64| compared.report.states as f64 / seconds;
     Finding {
@@ -41,15 +41,6 @@ pub fn paddle() -> Finding {
         also: vec![("states", compared.report.states as f64)],
     }
 }
-
-/// A question on the reference: what must hold, and what moves.
-type Asked = (&'static [&'static str], &'static [&'static str]);
-
-/// No start by a button that has been held, both ways: asked for its size, which the two ages make.
-const STATES: Asked = (
-    &["never (rose(QX0.0) and prev(held(IX0.1, 500ms)))", "never (rose(QX0.1) and prev(held(IX0.2, 500ms)))"],
-    &["SF1", "SF2", "SF3"],
-);
 
 /// No restart by itself when the coil supply fails and returns.
 const RESTART: Asked = (
