@@ -69,31 +69,40 @@ fn every_sheet_is_well_drawn_on_every_screen_by_day_and_night() {
 
 #[test]
 #[ignore = "needs a browser; run by `cargo xtask test`"]
-fn every_sheet_of_the_empty_panel_is_well_drawn() {
+fn every_sheet_of_the_empty_panels_is_well_drawn() {
     with_browser("layout-empty", View::Desk, async |browser| {
-        browser.open_empty_panel().await?;
         let mut faults = Vec::new();
-        for size in &SCREENS[..2] {
-            screen(browser, *size).await?;
-            for sheet in browser.sheets().await? {
-                browser.sheet(&sheet).await?;
-                browser.frames(3).await?;
-                let place = format!("{sheet}, {} px wide", size.0);
-                faults.extend(browser.badly_drawn().await?.into_iter().map(|f| format!("{place}: {f}")));
-                let targets = browser.targets().await?;
-                let small = targets.iter().filter(|target| !large_enough(target, size.3));
-                faults.extend(small.map(|t| format!("{place}: {t:?}")));
-                // A heading has something under it.
-                let bare =
-                    "[...document.querySelectorAll('main :is(h2, h3)')].filter((h) => h.checkVisibility()
-                    && !h.parentElement.innerText.replace(h.innerText, '').trim()).map((h) => h.innerText)";
-                let bare = browser.evaluate(bare).await?;
-                ensure!(bare == serde_json::json!([]), "{place}: {bare} with nothing under it");
+        for panel in ["Empty panel", "Empty panel, 60 Hz"] {
+            screen(browser, SCREENS[0]).await?;
+            browser.open_job(panel).await?;
+            for size in SCREENS.into_iter().take(2) {
+                screen(browser, size).await?;
+                let found = sheets_of_an_empty_panel(browser, size.3).await?;
+                faults.extend(found.into_iter().map(|fault| format!("{panel}, {} px wide, {fault}", size.0)));
             }
         }
         ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
         Ok(())
     });
+}
+
+/// What is badly drawn, too small to be pressed or a heading of nothing, on all sheets of the job that is open.
+async fn sheets_of_an_empty_panel(browser: &Browser, by_finger: bool) -> Result<Vec<String>> {
+    let mut faults = Vec::new();
+    for sheet in browser.sheets().await? {
+        browser.sheet(&sheet).await?;
+        browser.frames(3).await?;
+        faults.extend(browser.badly_drawn().await?.into_iter().map(|fault| format!("{sheet}: {fault}")));
+        let targets = browser.targets().await?;
+        let small = targets.iter().filter(|target| !large_enough(target, by_finger));
+        faults.extend(small.map(|target| format!("{sheet}: {target:?}")));
+        // A heading has something under it.
+        let bare = "[...document.querySelectorAll('main :is(h2, h3)')].filter((h) => h.checkVisibility()
+            && !h.parentElement.innerText.replace(h.innerText, '').trim()).map((h) => h.innerText)";
+        let bare = browser.evaluate(bare).await?;
+        ensure!(bare == serde_json::json!([]), "{sheet}: {bare} with nothing under it");
+    }
+    Ok(faults)
 }
 
 #[test]

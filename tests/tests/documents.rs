@@ -1,4 +1,4 @@
-//! The developers' page stays true: it names every crate and folder, and every command.
+//! The developers' page stays true: it names every crate and folder, and every command, and the page's components keep its rules.
 
 use std::path::Path;
 
@@ -31,6 +31,33 @@ fn every_module_of_the_core_is_on_the_map() {
         let stem = name.trim_end_matches(".rs");
         let named = [format!("`{name}`"), format!("`{stem}/`")].iter().any(|n| map.contains(n));
         assert!(named || ["lib", "complex"].contains(&stem), "{name} is missing in DEVELOPERS.md");
+    }
+}
+
+/// The files of source under a folder.
+fn sources(folder: &Path, all: &mut Vec<std::path::PathBuf>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            sources(&path, all);
+        } else if path.extension().is_some_and(|extension| extension == "rs") {
+            all.push(path);
+        }
+    }
+}
+
+/// A component's file fits the eye, at most 300 lines, and looks are for the style sheets.
+#[test]
+fn components_are_short_and_have_no_style_of_their_own() {
+    let mut all = Vec::new();
+    sources(&root().join("web/src"), &mut all);
+    let texts = all.iter().map(|path| (path, std::fs::read_to_string(path).unwrap()));
+    let components: Vec<_> = texts.filter(|(_, text)| text.contains("#[component]")).collect();
+    assert!(components.len() > 50, "{}", components.len());
+    for (path, text) in components {
+        let lines = text.lines().count();
+        assert!(lines <= 300, "{} has {lines} lines", path.display());
+        assert!(!text.contains("style="), "{} has a style of its own", path.display());
     }
 }
 

@@ -54,7 +54,8 @@ macro_rules! exercise {
 }
 
 /// The first is the one that is opened where none was chosen.
-static SHIPPED: [Shipped; 2] = [exercise!("paddle-closed-loop"), scenario!("free-bench", None)];
+static SHIPPED: [Shipped; 3] =
+    [exercise!("paddle-closed-loop"), scenario!("free-bench", None), scenario!("free-bench-60hz", None)];
 
 /// Id and text of every shipped scenario.
 pub fn all() -> impl Iterator<Item = (&'static str, &'static str)> {

@@ -20,9 +20,14 @@ impl Browser {
 
     /// Opens the job with the empty panel, as it is handed out.
     pub async fn open_empty_panel(&self) -> Result<()> {
+        self.open_job("Empty panel").await
+    }
+
+    /// Opens the page and a job of its list, as it is handed out.
+    pub async fn open_job(&self, title: &str) -> Result<()> {
         self.open("#brief").await?;
-        self.button("Open Empty panel").await?.click().await?;
-        self.until_text("Empty panel is open").await?;
+        self.button(&format!("Open {title}")).await?.click().await?;
+        self.until_text(&format!("{title} is open")).await?;
         self.button("Close").await?.click().await
     }
 }

@@ -24,6 +24,7 @@ mod printed;
 mod remarks;
 mod room;
 mod rung;
+mod rung_lines;
 mod rung_live;
 mod rungs;
 mod sheet;

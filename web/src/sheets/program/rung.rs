@@ -3,6 +3,7 @@
 use super::block;
 use super::facts::Facts;
 use super::fold::{Folded, fold};
+use super::rung_lines::{breaks, height, rails, wires};
 use super::rung_live::{Nodes, RungLive, block as block_of};
 use super::sketch::{Hand, Part};
 use super::symbols::{self, CELL_X, CELL_Y, LINE_Y};
@@ -17,7 +18,7 @@ use web_sys::SvgElement;
 use yew::prelude::*;
 
 /// Room at the left for the number, and at the right for the rail.
-const LEFT: i32 = 34;
+pub const LEFT: i32 = 34;
 const RIGHT: i32 = 10;
 
 /// A rung on the sheet.
@@ -82,66 +83,6 @@ pub fn RungDrawing(props: &RungProps) -> Html {
             { breaks(&folded) }
         </svg>
     }
-}
-
-/// Height of the drawing: a block that is alone in its lowest row need not fill it.
-fn height(folded: &Folded) -> i32 {
-    let (items, places) = (&folded.layout.items, &folded.items);
-    let bottoms = items.iter().zip(places).map(|(item, (_, row))| match &item.kind {
-        ItemKind::Block { pins, .. } => *row as i32 * CELL_Y + block::depth(pins),
-        _ => (*row as i32 + 1) * CELL_Y,
-    });
-    bottoms.max().unwrap_or(CELL_Y)
-}
-
-fn rails(folded: &Folded, nodes: &Nodes) -> Html {
-    let edge = |row: u32| (row as i32 * CELL_Y).min(height(folded));
-    let last = folded.lines[folded.lines.len() - 1];
-    let right = LEFT + folded.columns as i32 * CELL_X;
-    let rail = |x: i32, (from, to): (u32, u32)| format!("M{x} {}V{}", edge(from) + 8, edge(to) - 2);
-    html! {
-        <>
-            { for folded.rails.iter().zip(&nodes.rails).map(|(rows, node)| {
-                html! { <path ref={node.clone()} class="rung-rail" d={rail(LEFT, *rows)} /> }
-            }) }
-            <path class="rung-rail" d={rail(right, (last.0, last.0 + last.1))} />
-        </>
-    }
-}
-
-/// Where lines are broken off and taken up again, by letters.
-fn breaks(folded: &Folded) -> Html {
-    let y = |row: u32| row as i32 * CELL_Y + LINE_Y;
-    html! {
-        { for folded.breaks.iter().enumerate().map(|(n, at)| {
-            let letter = char::from(b'a' + (n % 26) as u8).to_string();
-            html! {
-                <>
-                    { go_on(LEFT + at.column as i32 * CELL_X, y(at.row), &letter) }
-                    { go_on(LEFT, y(at.next_row), &letter) }
-                </>
-            }
-        }) }
-    }
-}
-
-/// The mark at which a line is broken off and taken up again.
-fn go_on(x: i32, y: i32, letter: &str) -> Html {
-    html! {
-        <g class="rung-break" aria-hidden="true">
-            <circle cx={x.to_string()} cy={y.to_string()} r="8.5" />
-            <text x={x.to_string()} y={(y + 4).to_string()}>{ letter }</text>
-        </g>
-    }
-}
-
-fn wires<'a>(folded: &'a Folded, nodes: &'a Nodes) -> impl Iterator<Item = Html> + 'a {
-    let all = folded.wires.iter().map(|(_, s)| s).chain(folded.stretched.iter().map(|(_, s)| s));
-    all.zip(&nodes.wires).map(|(s, node)| {
-        let x = |column: u32| LEFT + column as i32 * CELL_X;
-        let y = |row: u32| row as i32 * CELL_Y + LINE_Y;
-        html! { <path ref={node.clone()} class="rung-line" d={format!("M{} {}L{} {}", x(s.x1), y(s.y1), x(s.x2), y(s.y2))} /> }
-    })
 }
 
 /// The number of the rung, which stands for the whole of it.
