@@ -7,6 +7,7 @@ use super::routing::{Routing, cell, cells, middle, units};
 use super::rows::rows;
 use super::symbol::{Drawing, Mark};
 use super::words::{Word, headings, symbol_words, table_words};
+use crate::sheets::wiring::Practice;
 use crate::sheets::wiring::geometry::{Point, Rect};
 use sealin_core::part::Part;
 use sealin_core::plan::{Conductor, Terminal};
@@ -84,12 +85,12 @@ pub struct Diagram {
 const TRIES: i32 = 10;
 
 impl Diagram {
-    /// Draws what these parts and conductors are, with North American symbols where `american`.
-    pub fn new(parts: &[Part], conductors: &[Conductor], american: bool) -> Diagram {
+    /// Draws what these parts and conductors are, with the symbols of a practice.
+    pub fn new(parts: &[Part], conductors: &[Conductor], practice: Practice) -> Diagram {
         let mut first = BTreeSet::new();
         let mut best: Option<Diagram> = None;
         for attempt in 0..TRIES {
-            let (drawn, failed) = Diagram::draw(parts, conductors, american, attempt / 2, &first);
+            let (drawn, failed) = Diagram::draw(parts, conductors, practice, attempt / 2, &first);
             if best.as_ref().is_none_or(|b| drawn.straight < b.straight) {
                 best = Some(drawn);
             }
@@ -105,7 +106,7 @@ impl Diagram {
     fn draw(
         parts: &[Part],
         conductors: &[Conductor],
-        american: bool,
+        practice: Practice,
         slack: i32,
         first: &BTreeSet<usize>,
     ) -> (Diagram, Vec<usize>) {
@@ -118,7 +119,7 @@ impl Diagram {
         out.symbols = layout
             .stands
             .keys()
-            .map(|e| symbol((&elements[..], *e), &nets, &layout, parts, american))
+            .map(|e| symbol((&elements[..], *e), &nets, &layout, parts, practice))
             .collect();
         out.words = headings(&layout);
         out.words.extend(layout.tables.iter().flat_map(table_words));
@@ -165,7 +166,7 @@ fn symbol(
     nets: &Nets,
     layout: &Layout,
     parts: &[Part],
-    american: bool,
+    practice: Practice,
 ) -> Symbol {
     let (element, stand) = (&elements[e], &layout.stands[&e]);
     let area = units(stand.at, stand.size);
@@ -175,7 +176,7 @@ fn symbol(
     let bare = element.ports.iter().enumerate().filter(|(p, _)| !nets.at.contains_key(&(e, *p)));
     let open = bare.filter_map(|(_, port)| port.terminal.as_ref()).map(|t| t.name.clone()).collect();
     Symbol {
-        marks: Drawing::of(element, &ports, area.y, area.bottom(), american),
+        marks: Drawing::of(element, &ports, area.y, area.bottom(), practice),
         words: symbol_words(element, part, &ports, area, moved_in),
         signals: signals(element),
         element: element.clone(),

@@ -30,7 +30,7 @@ mod words;
 pub use as_drawn::as_drawn;
 
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::model::Region;
+use crate::sheets::wiring::Practice;
 use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
 use chosen::Chosen;
@@ -70,8 +70,8 @@ impl Shared {
     /// The diagram of the wiring as it is.
     pub fn of(workshop: &Workshop) -> Shared {
         let (parts, conductors) = (workshop.bench().plan().parts.clone(), workshop.conductors());
-        let american = workshop.scenario().region == Region::V480Hz60;
-        let diagram = Diagram::new(&parts, &conductors, american);
+        let practice = Practice::of(workshop.scenario().region);
+        let diagram = Diagram::new(&parts, &conductors, practice);
         Shared(Rc::new(Drawn { diagram, parts, conductors }))
     }
 

@@ -2,7 +2,8 @@
 //! and what shows a contact open or closed.
 
 use super::element::{Element, Figure, Moved, Pole, Side};
-use crate::sheets::wiring::panel::symbols;
+use crate::sheets::wiring::Practice;
+use crate::sheets::wiring::panel::{american, symbols};
 
 /// When a mark is seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,14 +36,20 @@ pub struct Drawing<'a> {
     ports: &'a [f64],
     top: f64,
     bottom: f64,
-    american: bool,
+    practice: Practice,
     marks: Vec<Mark>,
 }
 
 impl<'a> Drawing<'a> {
     /// Draws a symbol.
-    pub fn of(element: &'a Element, ports: &'a [f64], top: f64, bottom: f64, american: bool) -> Vec<Mark> {
-        let mut drawing = Drawing { element, ports, top, bottom, american, marks: Vec::new() };
+    pub fn of(
+        element: &'a Element,
+        ports: &'a [f64],
+        top: f64,
+        bottom: f64,
+        practice: Practice,
+    ) -> Vec<Mark> {
+        let mut drawing = Drawing { element, ports, top, bottom, practice, marks: Vec::new() };
         drawing.draw();
         drawing.marks
     }
@@ -77,23 +84,16 @@ impl<'a> Drawing<'a> {
             Figure::Contact { make, by, positive } => self.contact(x, make, by, positive),
             Figure::Changeover => self.changeover(),
             Figure::Poles(pole) => self.poles(pole),
-            Figure::Coil | Figure::Brake if self.american => {
-                self.add(format!(
-                    "{}M{x} {top}V{}M{x} {}V{bottom}",
-                    symbols::circle(x, middle, 8.0),
-                    middle - 8.0,
-                    middle + 8.0
-                ));
-            }
-            Figure::Coil => self.add(symbols::coil(x, top, bottom)),
+            Figure::Coil => self.add(symbols::coil(self.practice, x, top, bottom)),
             Figure::Brake => {
-                self.add(symbols::coil(x, top, bottom) + &symbols::brake_shoe(x - 11.0, middle));
+                self.add(
+                    symbols::coil(self.practice, x, top, bottom) + &symbols::brake_shoe(x - 11.0, middle),
+                );
                 self.link(format!("M{} {middle}h3", x - 11.0));
             }
             Figure::Lamp => {
                 let leads = format!("M{x} {top}V{}M{x} {}V{bottom}", middle - 8.0, middle + 8.0);
-                let cross = if self.american { rays(x, middle) } else { symbols::lamp_cross(x, middle, 8.0) };
-                self.add(symbols::circle(x, middle, 8.0) + &leads + &cross);
+                self.add(symbols::lamp(self.practice, x, middle, 8.0) + &leads);
             }
             Figure::Motor => {
                 let centre = (x + last) / 2.0;
@@ -176,18 +176,14 @@ impl<'a> Drawing<'a> {
     fn contact(&mut self, x: f64, make: bool, by: Moved, positive: bool) {
         let (top, bottom, middle) = (self.top, self.bottom, self.middle());
         let (a, b) = (middle - HALF, middle + HALF);
-        if self.american {
-            self.add(format!(
-                "M{x} {top}V{}M{x} {}V{bottom}M{} {}h14m-14 8h14",
-                middle - 4.0,
-                middle + 4.0,
-                x - 7.0,
-                middle - 4.0
-            ));
-            if !make {
-                self.add(format!("M{} {}l14 -16", x - 7.0, middle + 8.0));
-            }
-            self.either(0, format!("M{x} {}v8", middle - 4.0), String::new());
+        let by_hand = matches!(by, Moved::Button | Moved::Selector | Moved::EmergencyStop);
+        if self.practice.is_american() && by_hand {
+            self.add(american::button(x, top, bottom));
+            let bridge = |closed| american::bridge(x, middle, make, closed);
+            self.either(0, bridge(true), bridge(false));
+        } else if self.practice.is_american() {
+            self.add(american::contact(x, top, bottom, make));
+            self.either(0, american::closed(x, middle), String::new());
         } else {
             self.add(format!("M{x} {top}V{a}M{x} {b}V{bottom}"));
             if make {
@@ -248,14 +244,7 @@ impl<'a> Drawing<'a> {
         let (top, bottom, middle) = (self.top, self.bottom, self.middle());
         for (k, &x) in upper.iter().enumerate() {
             match pole {
-                Pole::Heater if self.american => {
-                    self.add(format!(
-                        "M{x} {top}V{}a4 4 0 0 1 0 8M{x} {bottom}V{}a4 4 0 0 1 0 -8",
-                        middle - 9.0,
-                        middle + 9.0
-                    ));
-                }
-                Pole::Heater => self.add(symbols::heater(x, top, bottom)),
+                Pole::Heater => self.add(symbols::heater(self.practice, x, top, bottom)),
                 Pole::Fuse => {
                     self.add(format!(
                         "M{x} {top}V{}M{x} {}V{bottom}M{} {}h6v18h-6Z",
@@ -269,7 +258,7 @@ impl<'a> Drawing<'a> {
                 Pole::MotorBreaker => {
                     let joint = middle + 6.0;
                     self.pole(k, x, top, joint, pole);
-                    self.add(symbols::heater(x, joint, bottom));
+                    self.add(symbols::heater(self.practice, x, joint, bottom));
                 }
                 _ => self.pole(k, x, top, bottom, pole),
             }
@@ -284,15 +273,9 @@ impl<'a> Drawing<'a> {
     fn pole(&mut self, k: usize, x: f64, top: f64, bottom: f64, pole: Pole) {
         let middle = (top + bottom) / 2.0;
         let (a, b) = (middle - HALF, middle + HALF);
-        if self.american && pole == Pole::Contactor {
-            self.add(format!(
-                "M{x} {top}V{}M{x} {}V{bottom}M{} {}h14m-14 8h14",
-                middle - 4.0,
-                middle + 4.0,
-                x - 7.0,
-                middle - 4.0
-            ));
-            self.either(k, format!("M{x} {}v8", middle - 4.0), String::new());
+        if self.practice.is_american() && pole == Pole::Contactor {
+            self.add(american::contact(x, top, bottom, true));
+            self.either(k, american::closed(x, middle), String::new());
             return;
         }
         self.add(format!("M{x} {top}V{a}M{x} {b}V{bottom}"));
@@ -313,19 +296,4 @@ impl<'a> Drawing<'a> {
             self.either(k, format!("M{x} {b}V{a}"), format!("M{x} {b}L{} {}", x - 7.0, a + 1.0));
         }
     }
-}
-
-/// The rays of a pilot light.
-fn rays(x: f64, y: f64) -> String {
-    format!(
-        "M{} {}l3 -3M{} {}l3 3M{} {}l-3 3M{} {}l-3 -3",
-        x + 5.7,
-        y - 5.7,
-        x + 5.7,
-        y + 5.7,
-        x - 5.7,
-        y + 5.7,
-        x - 5.7,
-        y - 5.7
-    )
 }

@@ -3,6 +3,7 @@
 
 use super::diagram::{Diagram, Line, Symbol};
 use super::element::Figure;
+use crate::sheets::wiring::Practice;
 use crate::sheets::wiring::geometry::{Point, Rect};
 use sealin_core::part::Part;
 use sealin_core::plan::{Conductor, Insulation, Terminal};
@@ -23,7 +24,7 @@ fn paddle() -> (Vec<Part>, Vec<Conductor>, Vec<Conductor>) {
 pub fn reference() -> (super::Drawn, String) {
     let (parts, given, own) = paddle();
     let conductors = wired(&given, &own);
-    let diagram = Diagram::new(&parts, &conductors, false);
+    let diagram = Diagram::new(&parts, &conductors, Practice::Iec);
     let source = shipped::reference("paddle-closed-loop").unwrap().program.to_string();
     (super::Drawn { diagram, parts, conductors }, source)
 }
@@ -139,8 +140,8 @@ fn holds(name: &str, parts: &[Part], conductors: &[Conductor], d: &Diagram) {
 fn the_given_panel_and_the_reference() {
     let (parts, given, own) = paddle();
     for (name, conductors) in [("given", given.clone()), ("reference", wired(&given, &own))] {
-        for american in [false, true] {
-            let d = Diagram::new(&parts, &conductors, american);
+        for practice in [Practice::Iec, Practice::NorthAmerican] {
+            let d = Diagram::new(&parts, &conductors, practice);
             holds(name, &parts, &conductors, &d);
         }
     }
@@ -151,7 +152,7 @@ fn the_given_panel_and_the_reference() {
 #[test]
 fn the_coil_path_of_qa1_in_the_order_of_the_job() {
     let (parts, given, _) = paddle();
-    let d = Diagram::new(&parts, &given, false);
+    let d = Diagram::new(&parts, &given, Practice::Iec);
     let order =
         ["TA1:2U", "FC4:1", "XD3:1", "XD3:2", "FC1:95", "KF1:CQ1", "KF1:Q0", "QA2:21", "QA1:A1", "XD3:3"];
     for pair in order.windows(2) {
@@ -177,7 +178,7 @@ fn the_coil_path_of_qa1_in_the_order_of_the_job() {
 fn the_table_under_a_coil_names_its_contacts_with_their_paths() {
     let (parts, given, own) = paddle();
     let table = |conductors: &[Conductor]| -> Vec<String> {
-        let d = Diagram::new(&parts, conductors, false);
+        let d = Diagram::new(&parts, conductors, Practice::Iec);
         let coil = symbol(&d, "QA1:A1").area;
         let under = |w: &&super::words::Word| w.text.contains('/') && w.at.y > coil.bottom();
         d.words
@@ -187,8 +188,9 @@ fn the_table_under_a_coil_names_its_contacts_with_their_paths() {
             .map(|w| w.text.clone())
             .collect()
     };
-    let path =
-        |conductors: &[Conductor], t: &str| symbol(&Diagram::new(&parts, conductors, false), t).path.unwrap();
+    let path = |conductors: &[Conductor], t: &str| {
+        symbol(&Diagram::new(&parts, conductors, Practice::Iec), t).path.unwrap()
+    };
     let all = wired(&given, &own);
     assert_eq!(
         table(&given),
@@ -202,11 +204,11 @@ fn what_is_missing_leaves_an_open_end_and_a_short_is_a_line() {
     let (parts, given, own) = paddle();
     let mut cut = wired(&given, &own);
     cut.retain(|c| c.id != "L4");
-    let d = Diagram::new(&parts, &cut, false);
+    let d = Diagram::new(&parts, &cut, Practice::Iec);
     let open = |d: &Diagram, t: &str| d.leads.iter().any(|l| l.open && l.terminal == Some(terminal(t)));
     assert!(open(&d, "QA1:14"));
     assert_eq!(d.symbol_of(&terminal("KF1:I4")), None, "nothing goes there any more");
-    assert!(!open(&Diagram::new(&parts, &wired(&given, &own), false), "QA1:14"));
+    assert!(!open(&Diagram::new(&parts, &wired(&given, &own), Practice::Iec), "QA1:14"));
 
     let mut short = wired(&given, &own);
     short.push(Conductor {
@@ -215,7 +217,7 @@ fn what_is_missing_leaves_an_open_end_and_a_short_is_a_line() {
         to: terminal("TB1:-"),
         ..own[0].clone()
     });
-    let d = Diagram::new(&parts, &short, false);
+    let d = Diagram::new(&parts, &short, Practice::Iec);
     holds("short", &parts, &short, &d);
     assert!(d.line("S").is_some());
     assert_eq!(symbol(&d, "TB1:+").area, symbol(&d, "TB1:-").area);
@@ -270,7 +272,7 @@ fn damaged_plans_lose_nothing() {
     let seeds = std::env::var("SEALIN_PLANS").ok().and_then(|n| n.parse().ok()).unwrap_or(40);
     for seed in 0..seeds {
         let (parts, all) = damaged(seed);
-        let d = Diagram::new(&parts, &all, seed % 2 == 1);
+        let d = Diagram::new(&parts, &all, [Practice::Iec, Practice::NorthAmerican][seed as usize % 2]);
         holds(&format!("plan {seed}"), &parts, &all, &d);
     }
 }

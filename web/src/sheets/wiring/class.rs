@@ -20,6 +20,11 @@ impl Practice {
         if region == Region::V480Hz60 { Practice::NorthAmerican } else { Practice::Iec }
     }
 
+    /// The other one.
+    pub fn is_american(self) -> bool {
+        self == Practice::NorthAmerican
+    }
+
     /// The standard that says so.
     pub fn standard(self) -> &'static str {
         match self {

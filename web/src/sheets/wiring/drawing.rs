@@ -98,7 +98,7 @@ impl Drawing {
     ) -> Drawing {
         conductors.sort_by_key(|c| (!given.contains(&c.id), order(&c.id)));
         let circuit = Circuit::new(&parts, &conductors);
-        let panel = lay_out(&parts, rails);
+        let panel = lay_out(&parts, rails, job.practice);
         let routes = route(&panel, &conductors);
         let ferrules = ferrules(&routes, &conductors);
         let remarks = remarks(&parts, &conductors, &circuit, job.practice, &|id| given.contains(id));

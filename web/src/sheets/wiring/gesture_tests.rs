@@ -1,5 +1,6 @@
 //! Tests of what pointers mean on the paddle panel.
 
+use super::class::Practice;
 use super::fixture::{paddle, t};
 use super::geometry::{Point, Rect};
 use super::gesture::*;
@@ -10,7 +11,7 @@ const DESK: Rect = Rect::new(50.0, 60.0, 908.0, 733.0);
 const PHONE: Rect = Rect::new(0.0, 0.0, 390.0, 500.0);
 
 fn panel() -> Panel {
-    lay_out(&paddle().0, &[])
+    lay_out(&paddle().0, &[], Practice::Iec)
 }
 
 fn ground(panel: &Panel, screen: Rect) -> Ground<'_> {

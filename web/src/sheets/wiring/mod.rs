@@ -47,6 +47,7 @@ use crate::services::{clipboard, surface};
 use crate::shelves::Stores;
 use crate::store::Workshop;
 use crate::t;
+pub use class::Practice;
 use companion::{Companion, Crowd, RemarkCount};
 use desk::{Ask, Desk};
 pub use drawing::Shared;

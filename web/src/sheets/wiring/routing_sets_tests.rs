@@ -3,6 +3,7 @@
 //! What must hold of a drawing office's panel drawing is measured on the lines themselves: no conductor lies over a device,
 //! and outside the ducts no two lie so close that they cannot be told apart.
 
+use super::class::Practice;
 use super::drawing::rails;
 use super::fixture::paddle;
 use super::geometry::{Point, sampled};
@@ -23,10 +24,11 @@ const SHORT: usize = 8;
 /// Panels with their given conductors and, for a shipped one that has marks, its reference.
 fn panels() -> Vec<(String, Panel, Vec<Conductor>, Vec<Conductor>)> {
     let (parts, given) = paddle();
-    let mut all = vec![("by kind".to_string(), lay_out(&parts, &[]), given, super::fixture::learners())];
+    let mut all =
+        vec![("by kind".to_string(), lay_out(&parts, &[], Practice::Iec), given, super::fixture::learners())];
     for (id, toml) in shipped::all() {
         let scenario = Scenario::parse(toml).unwrap();
-        let panel = lay_out(&scenario.parts, &rails(&scenario));
+        let panel = lay_out(&scenario.parts, &rails(&scenario), Practice::Iec);
         let reference = shipped::reference(id).map_or_else(Vec::new, |r| parse_wires(r.wires).unwrap());
         all.push((id.to_string(), panel, scenario.given.clone(), reference));
     }

@@ -1,5 +1,6 @@
 //! Tests of the routes on the paddle panel.
 
+use super::class::Practice;
 use super::fixture::{learners, paddle, t, wire};
 use super::geometry::{Point, Rect, sampled};
 use super::panel::{Panel, lay_out};
@@ -9,7 +10,7 @@ use sealin_core::plan::Conductor;
 fn everything() -> (Panel, Vec<Conductor>, Vec<Route>) {
     let (parts, mut all) = paddle();
     all.extend(learners());
-    let panel = lay_out(&parts, &[]);
+    let panel = lay_out(&parts, &[], Practice::Iec);
     let routes = route(&panel, &all);
     (panel, all, routes)
 }
@@ -106,7 +107,7 @@ fn outside_the_ducts_no_two_run_close_together() {
 #[test]
 fn a_new_conductor_moves_no_other() {
     let (parts, mut all) = paddle();
-    let panel = lay_out(&parts, &[]);
+    let panel = lay_out(&parts, &[], Practice::Iec);
     let before = route(&panel, &all);
     all.push(wire("L4", "QA1:14", "KF1:I4", "213"));
     let after = route(&panel, &all);

@@ -1,18 +1,19 @@
 //! Shapes of what is outside the panel: operator station, motor, supply.
 
 use super::shape::{Anchor, Line, Shape, Size, wrapped};
-use super::symbols;
+use super::{american, symbols};
+use crate::sheets::wiring::class::Practice;
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
 use sealin_core::part::{Actuator, Control, Kind, Part};
 
+/// From one contact of a control device to the next below it.
+const STEP: f64 = 44.0;
 /// Width of a device outside the panel.
 pub const OUTSIDE: f64 = 107.0;
 
 /// What is worked or looked at: its face, and the contacts or the lamp behind it.
-pub fn station(part: &Part) -> Shape {
-    /// From one contact to the next below it.
-    const STEP: f64 = 44.0;
+pub fn station(part: &Part, practice: Practice) -> Shape {
     let terminals = part.terminals();
     let rows = terminals.len().div_ceil(2);
     let mut s = Shape::new(OUTSIDE, 54.0 + STEP * (rows.max(1) - 1) as f64);
@@ -27,12 +28,12 @@ pub fn station(part: &Part) -> Shape {
         }
     }
     match &part.kind {
-        Kind::Control(c) => control(&mut s, c, face, (x, a, b), STEP),
+        Kind::Control(c) => control(&mut s, c, practice, face, (x, a, b)),
         Kind::Lamp(lamp) => {
             s.face = Some((face, 10.0, lamp.colour));
-            s.mark(Line::Ink, symbols::lamp_cross(face.x, face.y, 10.0));
+            s.mark(Line::Ink, symbols::lamp_mark(practice, face.x, face.y, 10.0));
             s.mark(Line::Ink, format!("M{x} {a}V{}M{x} {}V{b}", middle - 7.0, middle + 7.0));
-            s.mark(Line::Ink, symbols::circle(x, middle, 7.0) + &symbols::lamp_cross(x, middle, 7.0));
+            s.mark(Line::Ink, symbols::lamp(practice, x, middle, 7.0));
         }
         _ => {}
     }
@@ -44,7 +45,7 @@ pub fn station(part: &Part) -> Shape {
 }
 
 /// Actuator and contacts of a control device; the first contact stands between `a` and `b`.
-fn control(s: &mut Shape, c: &Control, face: Point, (x, a, b): (f64, f64, f64), step: f64) {
+fn control(s: &mut Shape, c: &Control, practice: Practice, face: Point, (x, a, b): (f64, f64, f64)) {
     s.face = Some((face, 10.0, c.colour));
     match c.actuator {
         Actuator::Button => {}
@@ -53,11 +54,16 @@ fn control(s: &mut Shape, c: &Control, face: Point, (x, a, b): (f64, f64, f64), 
     }
     let mut last = face.y;
     for (row, contact) in c.contacts.iter().enumerate() {
-        let (a, b) = (a + step * row as f64, b + step * row as f64);
+        let (a, b) = (a + STEP * row as f64, b + STEP * row as f64);
         let middle = (a + b) / 2.0;
-        let (symbol, blade) = match contact.closed(c.start()) {
-            false => (symbols::make_contact(x, a, b), x - 4.0),
-            true => (symbols::break_contact(x, a, b), x + 2.0),
+        let closed = contact.closed(c.start());
+        let (symbol, blade) = match (practice, closed) {
+            (Practice::Iec, false) => (symbols::make_contact(practice, x, a, b), x - 4.0),
+            (Practice::Iec, true) => (symbols::break_contact(practice, x, a, b), x + 2.0),
+            (Practice::NorthAmerican, _) => {
+                let bridge = american::bridge(x, middle, !closed, closed);
+                (american::button(x, a, b) + &bridge, american::bridge_at(x, !closed, closed))
+            }
         };
         s.mark(Line::Ink, symbol);
         let from = if row == 0 { face.x + 10.0 } else { LINK };

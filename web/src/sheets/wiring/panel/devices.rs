@@ -4,6 +4,7 @@ use super::away::{outside, station};
 use super::shape::{Anchor, Bit, Edge, Line, Shape, Size, word_width, wrapped};
 use super::strips::{bonded, is_bonded, strip};
 use super::{machine, symbols};
+use crate::sheets::wiring::class::Practice;
 use crate::sheets::wiring::geometry::Point;
 use crate::sheets::wiring::words;
 use sealin_core::part::{
@@ -20,21 +21,21 @@ const TALL: f64 = 84.0;
 const TALLER: f64 = 104.0;
 /// Leads of a symbol begin below the terminal's number.
 pub const LEAD: f64 = 18.0;
-/// The shape of a part. `room` from 0 to 1 spreads the terminals of strips and controllers.
-pub fn shape(part: &Part, room: f64) -> Shape {
+/// The shape of a part with the symbols of a practice. `room` from 0 to 1 spreads the terminals of strips and controllers.
+pub fn shape(part: &Part, room: f64, practice: Practice) -> Shape {
     let inside = part.place == Place::Panel;
     match &part.kind {
-        Kind::Switchgear(gear) => switchgear(part, gear),
-        Kind::Contactor(c) => electromagnet(part, usize::from(c.poles), &c.auxiliaries, None),
+        Kind::Switchgear(gear) => switchgear(part, gear, practice),
+        Kind::Contactor(c) => electromagnet(part, usize::from(c.poles), &c.auxiliaries, None, practice),
         Kind::Relay(r) => {
             let timer = r.timing.map(|t| t.function == TimerFunction::OffDelay);
-            electromagnet(part, 0, &r.contacts, timer)
+            electromagnet(part, 0, &r.contacts, timer, practice)
         }
-        Kind::Overload(_) => overload(part),
+        Kind::Overload(_) => overload(part, practice),
         Kind::Transformer(t) => {
             let [a, b] = t.primary();
             converter(part, &[a, b, "PE"], &t.secondary(), |s, x, y| {
-                s.mark(Line::Ink, symbols::transformer(x, y))
+                s.mark(Line::Ink, symbols::transformer(practice, x, y))
             })
         }
         Kind::DcSupply(_) => converter(part, &["L1", "L2", "PE"], &["+", "-"], |s, x, y| {
@@ -43,14 +44,14 @@ pub fn shape(part: &Part, room: f64) -> Shape {
         Kind::Controller(c) => controller(part, c, room),
         Kind::Strip(_) if is_bonded(part) => bonded(part),
         Kind::Strip(s) if inside => strip(part, s, room),
-        Kind::Control(_) | Kind::Lamp(_) => station(part),
-        Kind::PositionSwitch(switch) => machine::position_switch(part, switch),
-        Kind::Brake(_) => machine::brake(part),
+        Kind::Control(_) | Kind::Lamp(_) => station(part, practice),
+        Kind::PositionSwitch(switch) => machine::position_switch(part, switch, practice),
+        Kind::Brake(_) => machine::brake(part, practice),
         Kind::Motor(_) | Kind::Supply(_) | Kind::Strip(_) => outside(part),
     }
 }
 
-fn switchgear(part: &Part, gear: &Switchgear) -> Shape {
+fn switchgear(part: &Part, gear: &Switchgear, practice: Practice) -> Shape {
     let lines = words::plate(part);
     let text = widest(part, &lines);
     let (poles, protection) = (usize::from(gear.poles), gear.protection);
@@ -61,19 +62,23 @@ fn switchgear(part: &Part, gear: &Switchgear) -> Shape {
     for pole in 0..poles {
         let x = x(pole);
         s.pin(&(2 * pole + 1).to_string(), x, Edge::Top, PITCH / 2.0);
+        let (top, bottom) = (LEAD, TALL - LEAD);
         let symbol = match protection {
-            Protection::None => symbols::switch_disconnector,
-            Protection::FuseGg { .. } => symbols::fuse_disconnector,
-            Protection::FuseFast { .. } => symbols::fuse,
-            Protection::Breaker { .. } => symbols::breaker,
-            Protection::Motor { .. } => symbols::motor_breaker,
+            Protection::None => symbols::switch_disconnector(x, top, bottom),
+            Protection::FuseGg { .. } => symbols::fuse_disconnector(x, top, bottom),
+            Protection::FuseFast { .. } => symbols::fuse(x, top, bottom),
+            Protection::Breaker { .. } => symbols::breaker(x, top, bottom),
+            Protection::Motor { .. } => symbols::motor_breaker(practice, x, top, bottom),
         };
-        s.mark(Line::Ink, symbol(x, LEAD, TALL - LEAD));
+        s.mark(Line::Ink, symbol);
     }
     let mut column = poles;
     for contact in &gear.auxiliaries {
         let upper = contact.upper();
-        s.mark(Line::Ink, contact_symbol(contact, x(column), x(column + upper.len() - 1), LEAD, TALL - LEAD));
+        s.mark(
+            Line::Ink,
+            contact_symbol(practice, contact, (x(column), x(column + upper.len() - 1)), (LEAD, TALL - LEAD)),
+        );
         for name in &upper {
             s.pin(name, x(column), Edge::Top, PITCH / 2.0);
             column += 1;
@@ -98,7 +103,13 @@ fn switchgear(part: &Part, gear: &Switchgear) -> Shape {
 }
 
 /// A contactor or relay: coil, main poles, auxiliary contacts side by side. `timer`: of a timer relay, off-delay.
-fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Option<bool>) -> Shape {
+fn electromagnet(
+    part: &Part,
+    poles: usize,
+    contacts: &[Auxiliary],
+    timer: Option<bool>,
+    practice: Practice,
+) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 0 { 5.0 } else { 0.0 };
     // A single word of the function can be wider than a line of it.
     let (lines, most) = match words::plate(part) {
@@ -112,7 +123,7 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
     let mut s = Shape::new(last + 13.0 + text + 5.0, TALLER);
     let (top, bottom, middle) = (LEAD, TALLER - LEAD, TALLER / 2.0);
     let mut pins = vec![("A1".to_string(), x(0), Edge::Top), ("A2".to_string(), x(0), Edge::Bottom)];
-    s.mark(Line::Ink, symbols::coil(x(0), top, bottom));
+    s.mark(Line::Ink, symbols::coil(practice, x(0), top, bottom));
     match timer {
         Some(false) => s.mark(Line::Ink, symbols::slow_operating(x(0), middle)),
         Some(true) => s.mark(Line::Solid, symbols::slow_releasing(x(0), middle)),
@@ -122,7 +133,7 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
         let at = x(1 + pole);
         pins.push(((2 * pole + 1).to_string(), at, Edge::Top));
         pins.push(((2 * pole + 2).to_string(), at, Edge::Bottom));
-        s.mark(Line::Ink, symbols::contactor_contact(at, top, bottom));
+        s.mark(Line::Ink, symbols::contactor_contact(practice, at, top, bottom));
     }
     let mut column = 1 + poles;
     for contact in contacts {
@@ -131,7 +142,7 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
         let foot = (at + end) / 2.0;
         pins.extend(upper.iter().enumerate().map(|(k, name)| (name.clone(), x(column + k), Edge::Top)));
         pins.extend(lower.iter().map(|name| (name.clone(), foot, Edge::Bottom)));
-        s.mark(Line::Ink, contact_symbol(contact, at, end, top, bottom));
+        s.mark(Line::Ink, contact_symbol(practice, contact, (at, end), (top, bottom)));
         if let (true, Some(off)) = (contact.function.special(), timer) {
             s.mark(Line::Ink, symbols::delayed(foot - 8.0, middle, off));
         }
@@ -151,17 +162,22 @@ fn electromagnet(part: &Part, poles: usize, contacts: &[Auxiliary], timer: Optio
 }
 
 /// The symbol of an auxiliary contact between its columns.
-fn contact_symbol(contact: &Auxiliary, at: f64, end: f64, top: f64, bottom: f64) -> String {
+fn contact_symbol(
+    practice: Practice,
+    contact: &Auxiliary,
+    (at, end): (f64, f64),
+    (top, bottom): (f64, f64),
+) -> String {
     match contact.function {
-        AuxFunction::Make | AuxFunction::SpecialMake => symbols::make_contact(at, top, bottom),
-        AuxFunction::Break | AuxFunction::SpecialBreak => symbols::break_contact(at, top, bottom),
+        AuxFunction::Make | AuxFunction::SpecialMake => symbols::make_contact(practice, at, top, bottom),
+        AuxFunction::Break | AuxFunction::SpecialBreak => symbols::break_contact(practice, at, top, bottom),
         AuxFunction::Changeover | AuxFunction::SpecialChangeover => {
             symbols::changeover_contact(at, end, top, bottom)
         }
     }
 }
 
-fn overload(part: &Part) -> Shape {
+fn overload(part: &Part, practice: Practice) -> Shape {
     let x = |n: usize| INSET + PITCH * n as f64 + if n > 2 { 5.0 } else { 0.0 };
     let lines = words::plate(part);
     let text = widest(part, &lines);
@@ -174,15 +190,17 @@ fn overload(part: &Part) -> Shape {
         s.pin(name, x(n), Edge::Bottom, PITCH / 2.0);
     }
     for pole in 0..3 {
-        s.mark(Line::Ink, symbols::heater(x(pole), top, bottom));
+        s.mark(Line::Ink, symbols::heater(practice, x(pole), top, bottom));
     }
     let middle = TALLER / 2.0;
-    s.mark(
-        Line::Ink,
-        format!("M{} {}H{}V{}H{}Z", x(0) - 8.0, middle - 9.0, x(2) + 5.0, middle + 9.0, x(0) - 8.0),
-    );
-    s.mark(Line::Ink, symbols::break_contact(x(3), top, bottom));
-    s.mark(Line::Ink, symbols::make_contact(x(4), top, bottom));
+    if !practice.is_american() {
+        s.mark(
+            Line::Ink,
+            format!("M{} {}H{}V{}H{}Z", x(0) - 8.0, middle - 9.0, x(2) + 5.0, middle + 9.0, x(0) - 8.0),
+        );
+    }
+    s.mark(Line::Ink, symbols::break_contact(practice, x(3), top, bottom));
+    s.mark(Line::Ink, symbols::make_contact(practice, x(4), top, bottom));
     s.mark(Line::Link, format!("M{} {middle}H{}", x(2) + 5.0, x(4) - 4.0));
     s.title(x(4) + 11.0, middle, &part.tag, &lines, Anchor::Start);
     s

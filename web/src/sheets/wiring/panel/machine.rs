@@ -3,6 +3,7 @@
 use super::away::OUTSIDE;
 use super::shape::{Anchor, Line, Shape, Size, wrapped};
 use super::symbols;
+use crate::sheets::wiring::class::Practice;
 use sealin_core::part::{Form, Part, PositionSwitch};
 
 /// Height of one contact with its two terminals.
@@ -12,7 +13,7 @@ const STEP: f64 = 54.0;
 const X: f64 = 86.0;
 
 /// A position switch: its contacts one above the other.
-pub fn position_switch(part: &Part, switch: &PositionSwitch) -> Shape {
+pub fn position_switch(part: &Part, switch: &PositionSwitch, practice: Practice) -> Shape {
     let mut s = Shape::new(OUTSIDE, STEP * switch.contacts.len().max(1) as f64);
     for (n, ((first, second), form)) in switch.contacts().iter().zip(&switch.contacts).enumerate() {
         let (a, b) = (13.0 + STEP * n as f64, 43.0 + STEP * n as f64);
@@ -21,8 +22,8 @@ pub fn position_switch(part: &Part, switch: &PositionSwitch) -> Shape {
         s.mark(
             Line::Ink,
             match form {
-                Form::Make => symbols::make_contact(X, a, b),
-                Form::Break => symbols::break_contact(X, a, b),
+                Form::Make => symbols::make_contact(practice, X, a, b),
+                Form::Break => symbols::break_contact(practice, X, a, b),
             },
         );
         s.mark(Line::Ink, symbols::position(X - 5.0, middle));
@@ -35,12 +36,12 @@ pub fn position_switch(part: &Part, switch: &PositionSwitch) -> Shape {
 }
 
 /// A brake: its coil, and the shoe that it lifts.
-pub fn brake(part: &Part) -> Shape {
+pub fn brake(part: &Part, practice: Practice) -> Shape {
     let mut s = Shape::new(OUTSIDE, STEP);
     if let [first, second] = &part.terminals()[..] {
         leads(&mut s, (first, 13.0), (second, 43.0));
     }
-    s.mark(Line::Ink, symbols::coil(X, 13.0, 43.0));
+    s.mark(Line::Ink, symbols::coil(practice, X, 13.0, 43.0));
     s.mark(Line::Link, format!("M{} 28H{}", X - 8.0, X - 16.0));
     s.mark(Line::Ink, symbols::brake_shoe(X - 16.0, 28.0));
     words(&mut s, part);
@@ -82,7 +83,7 @@ mod tests {
                 place: Place::Field,
                 kind: Kind::PositionSwitch(switch.clone()),
             };
-            let shape = position_switch(&part, &switch);
+            let shape = position_switch(&part, &switch, Practice::Iec);
             assert_eq!(shape.pins.len(), 2 * contacts);
             let inside = |y: f64| y > 0.0 && y < shape.h;
             assert!(shape.pins.iter().all(|p| p.clamps.iter().all(|c| inside(c.at.y))));

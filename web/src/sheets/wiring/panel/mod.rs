@@ -1,5 +1,6 @@
 //! The panel drawing: where every device, terminal, rail and slotted duct is. In drawing units, about a millimetre.
 
+pub mod american;
 mod away;
 mod devices;
 mod machine;
@@ -12,6 +13,7 @@ pub mod symbols;
 #[cfg(test)]
 mod tests;
 
+use super::class::Practice;
 use super::geometry::{Point, Rect};
 use devices::shape;
 use rails::{room, rows};
@@ -138,8 +140,9 @@ pub struct Panel {
 }
 
 /// Draws the panel. `rails` lists the tags on each rail from the left; panel devices that it does not name get a
-/// place by what they are, and a rail that is too full goes on on another below it.
-pub fn lay_out(parts: &[Part], rails: &[Vec<String>]) -> Panel {
+/// place by what they are, and a rail that is too full goes on on another below it. The symbols are those of the practice; every place
+/// is the same with both.
+pub fn lay_out(parts: &[Part], rails: &[Vec<String>], practice: Practice) -> Panel {
     let (left, right) = (WALL_X + WALL + UPRIGHT + 4.0, WIDTH - WALL - UPRIGHT - 7.0);
     let rows = rows(parts, rails, right - left);
     let mut panel = Panel {
@@ -166,7 +169,7 @@ pub fn lay_out(parts: &[Part], rails: &[Vec<String>]) -> Panel {
     panel.ducts.push(level(y, rows.first()));
     for (r, row) in rows.iter().enumerate() {
         let room = room(row, right - left);
-        let shapes: Vec<Shape> = row.iter().map(|part| shape(part, room)).collect();
+        let shapes: Vec<Shape> = row.iter().map(|part| shape(part, room, practice)).collect();
         let tallest = shapes.iter().map(|s| s.h).fold(0.0, f64::max);
         let strips = has_strips(Some(row));
         let duct = panel.ducts.len() - 1;
@@ -191,7 +194,7 @@ pub fn lay_out(parts: &[Part], rails: &[Vec<String>]) -> Panel {
     }
     panel.wall = Rect::new(WALL_X, 0.0, WIDTH - 3.0 - WALL_X, height);
     let run = panel.ducts.len();
-    let bottom = panel.outside(parts, run, height);
+    let bottom = panel.outside(parts, run, height, practice);
     panel.ducts.push(Duct { area: Rect { h: bottom.max(height), ..RUN }, level: false, outside: true });
     panel.area = Rect::new(0.0, 0.0, WIDTH, bottom.max(height));
     panel

@@ -2,12 +2,18 @@
 
 use super::devices::shape;
 use super::{GAP, is_strip};
+use crate::sheets::wiring::class::Practice;
 use sealin_core::part::{Kind, Part, Place};
 use std::collections::BTreeSet;
 
+/// How wide a part is, with the symbols of either practice.
+fn wide(part: &Part, room: f64) -> f64 {
+    shape(part, room, Practice::default()).w
+}
+
 /// How far the terminals on a rail can be spread, 0 to 1.
 pub fn room(row: &[&Part], width: f64) -> f64 {
-    let total = |room: f64| row.iter().map(|p| shape(p, room).w + GAP).sum::<f64>() - GAP;
+    let total = |room: f64| row.iter().map(|p| wide(p, room) + GAP).sum::<f64>() - GAP;
     let (least, most) = (total(0.0), total(1.0));
     if most > least { ((width - least) / (most - least)).clamp(0.0, 1.0) } else { 0.0 }
 }
@@ -35,12 +41,12 @@ pub fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec
         };
         by_kind[kind].push(part);
     }
-    let used = |row: &[&Part]| row.iter().map(|p| shape(p, 0.0).w + GAP).sum::<f64>();
+    let used = |row: &[&Part]| row.iter().map(|p| wide(p, 0.0) + GAP).sum::<f64>();
     for kind in &mut by_kind {
         kind.retain(|part| {
             // Where rails are listed, a small part that is on none of them sits where there is most room.
             let roomy = rows.iter_mut().min_by(|a, b| used(a).total_cmp(&used(b)));
-            match roomy.filter(|row| !is_strip(part) && used(row) + shape(part, 0.0).w <= width) {
+            match roomy.filter(|row| !is_strip(part) && used(row) + wide(part, 0.0) <= width) {
                 Some(row) => {
                     row.push(part);
                     false
@@ -54,7 +60,7 @@ pub fn rows<'a>(parts: &'a [Part], rails: &[Vec<String>], width: f64) -> Vec<Vec
     for row in rows.into_iter().filter(|r| !r.is_empty()) {
         let mut used = f64::INFINITY;
         for part in row {
-            let w = shape(part, 0.0).w;
+            let w = wide(part, 0.0);
             if used + GAP + w > width {
                 broken.push(Vec::new());
                 used = -GAP;

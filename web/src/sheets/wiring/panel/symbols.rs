@@ -1,6 +1,10 @@
-//! Symbols after IEC 60617 as SVG paths, for vertical conductors with the moving part hinged below.
+//! Symbols as SVG paths, for vertical conductors: after IEC 60617 with the moving part hinged below; where the practice is North
+//! American, those of `american.rs`.
 //!
 //! Each is drawn between `top` and `bottom` at `x`; the middle 20 units hold the symbol, the rest is lead.
+
+use super::american;
+use crate::sheets::wiring::class::Practice;
 
 /// Half the height of a contact symbol.
 const HALF: f64 = 10.0;
@@ -11,14 +15,22 @@ fn leads(x: f64, top: f64, bottom: f64, half: f64) -> (f64, f64, String) {
     (a, b, format!("M{x} {top}V{a}M{x} {b}V{bottom}"))
 }
 
+/// Make contact.
+pub fn make_contact(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
+    if practice.is_american() { american::contact(x, top, bottom, true) } else { blade(x, top, bottom) }
+}
+
 /// Make contact (S00227).
-pub fn make_contact(x: f64, top: f64, bottom: f64) -> String {
+fn blade(x: f64, top: f64, bottom: f64) -> String {
     let (a, b, d) = leads(x, top, bottom, HALF);
     format!("{d}M{x} {b}L{} {}", x - 7.0, a + 1.0)
 }
 
 /// Break contact (S00229).
-pub fn break_contact(x: f64, top: f64, bottom: f64) -> String {
+pub fn break_contact(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
+    if practice.is_american() {
+        return american::contact(x, top, bottom, false);
+    }
     let (a, b, d) = leads(x, top, bottom, HALF);
     format!("{d}M{x} {a}H{}M{x} {b}L{} {}", x + 6.5, x + 5.0, a - 3.0)
 }
@@ -54,9 +66,12 @@ pub fn slow_releasing(x: f64, middle: f64) -> String {
 }
 
 /// Main make contact of a contactor (S00284): the contactor function is the half circle at the fixed contact.
-pub fn contactor_contact(x: f64, top: f64, bottom: f64) -> String {
+pub fn contactor_contact(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
+    if practice.is_american() {
+        return american::contact(x, top, bottom, true);
+    }
     let (a, _, _) = leads(x, top, bottom, HALF);
-    format!("{}M{x} {}a2.6 2.6 0 0 0 0 5.2", make_contact(x, top, bottom), a - 5.2)
+    format!("{}M{x} {}a2.6 2.6 0 0 0 0 5.2", blade(x, top, bottom), a - 5.2)
 }
 
 /// Switch-disconnector (S00290): bar and circle at the fixed contact.
@@ -99,13 +114,13 @@ pub fn fuse_disconnector(x: f64, top: f64, bottom: f64) -> String {
 /// Circuit-breaker (S00287): a cross at the fixed contact.
 pub fn breaker(x: f64, top: f64, bottom: f64) -> String {
     let (a, _, _) = leads(x, top, bottom, HALF);
-    format!("{}M{} {}l5 5m0 -5l-5 5", make_contact(x, top, bottom), x - 2.5, a - 2.5)
+    format!("{}M{} {}l5 5m0 -5l-5 5", blade(x, top, bottom), x - 2.5, a - 2.5)
 }
 
 /// Motor-protective breaker: a circuit-breaker with a thermal release behind it.
-pub fn motor_breaker(x: f64, top: f64, bottom: f64) -> String {
+pub fn motor_breaker(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
     let middle = (top + bottom) / 2.0 + 4.0;
-    breaker(x, top, middle) + &heater(x, middle, bottom)
+    breaker(x, top, middle) + &heater(practice, x, middle, bottom)
 }
 
 /// Positive opening (IEC 60947-5-1 Annex K): an arrow in a circle.
@@ -120,20 +135,29 @@ pub fn fuse(x: f64, top: f64, bottom: f64) -> String {
 }
 
 /// Operating device, a relay coil (S00305).
-pub fn coil(x: f64, top: f64, bottom: f64) -> String {
+pub fn coil(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
+    if practice.is_american() {
+        return american::coil(x, top, bottom);
+    }
     let middle = (top + bottom) / 2.0;
     let (a, b) = (middle - 6.0, middle + 6.0);
     format!("M{x} {top}V{a}M{x} {b}V{bottom}M{} {a}h16v12h-16Z", x - 8.0)
 }
 
 /// Thermal element of one pole (S00325 shows the operating device; this is its heater).
-pub fn heater(x: f64, top: f64, bottom: f64) -> String {
+pub fn heater(practice: Practice, x: f64, top: f64, bottom: f64) -> String {
+    if practice.is_american() {
+        return american::heater(x, top, bottom);
+    }
     let middle = (top + bottom) / 2.0;
     format!("M{x} {top}V{}h-4.5v8h4.5V{bottom}", middle - 4.0)
 }
 
 /// Two windings as circles (S00842), primary above.
-pub fn transformer(x: f64, y: f64) -> String {
+pub fn transformer(practice: Practice, x: f64, y: f64) -> String {
+    if practice.is_american() {
+        return american::transformer(x, y);
+    }
     let circle = |cy: f64| format!("M{} {cy}a9 9 0 1 0 18 0a9 9 0 1 0 -18 0", x - 9.0);
     format!("{}{}", circle(y - 6.0), circle(y + 6.0))
 }
@@ -165,8 +189,16 @@ pub fn circle(x: f64, y: f64, r: f64) -> String {
     format!("M{} {y}a{r} {r} 0 1 0 {d} 0a{r} {r} 0 1 0 -{d} 0", x - r, d = 2.0 * r)
 }
 
-/// The cross of a lamp (S00965) in a circle of radius `r`.
-pub fn lamp_cross(x: f64, y: f64, r: f64) -> String {
+/// A lamp (S00965), a circle of radius `r`.
+pub fn lamp(practice: Practice, x: f64, y: f64, r: f64) -> String {
+    circle(x, y, r) + &lamp_mark(practice, x, y, r)
+}
+
+/// What makes a lamp of a circle of radius `r`: a cross in it, or rays around it.
+pub fn lamp_mark(practice: Practice, x: f64, y: f64, r: f64) -> String {
+    if practice.is_american() {
+        return american::rays(x, y, r);
+    }
     let k = r * std::f64::consts::FRAC_1_SQRT_2;
     format!("M{:.2} {:.2}l{s:.2} {s:.2}m0 -{s:.2}l-{s:.2} {s:.2}", x - k, y - k, s = 2.0 * k)
 }

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 fn paddle_panel() -> (Vec<Part>, Panel) {
     let (parts, _) = paddle();
-    let panel = lay_out(&parts, &[]);
+    let panel = lay_out(&parts, &[], Practice::Iec);
     (parts, panel)
 }
 
@@ -60,7 +60,7 @@ fn relays_and_extra_auxiliaries_have_all_their_terminals() {
         Kind::Contactor(Contactor { auxiliaries, poles: 0, ..Contactor::default() }),
     ] {
         let part = Part { tag: "KF2".into(), function: "interposing".into(), place: Place::Panel, kind };
-        let shape = devices::shape(&part, 0.0);
+        let shape = devices::shape(&part, 0.0, Practice::Iec);
         let mut names: Vec<String> = shape.pins.iter().map(|p| p.name.clone()).collect();
         assert_eq!(names, part.terminals());
         names.sort();
@@ -111,7 +111,7 @@ fn four_rails_are_enough_and_the_height_fits_the_sheet() {
 fn a_full_rail_goes_on_below() {
     let (parts, _) = paddle();
     let everything = vec![parts.iter().map(|p| p.tag.clone()).collect::<Vec<_>>()];
-    let panel = lay_out(&parts, &everything);
+    let panel = lay_out(&parts, &everything, Practice::Iec);
     assert!(panel.rails.len() >= 4);
     for (i, a) in panel.devices.iter().enumerate() {
         assert!(panel.devices[i + 1..].iter().all(|b| !a.area.overlaps(b.area)), "{}", a.tag);
@@ -142,4 +142,25 @@ fn the_pointer_and_the_arrows_find_terminals() {
     }
     let missed: Vec<_> = panel.spots.keys().filter(|k| !reached.contains(k)).collect();
     assert!(missed.is_empty(), "{missed:?}");
+}
+
+/// With the symbols of either practice everything has the same place. By IEEE Std 315 a coil and a pilot light are circles and a
+/// contact has two bars, by IEC 60617 a coil is a box and a contact a blade: they are told apart in every device that has one.
+#[test]
+fn the_practice_changes_symbols_and_no_place() {
+    let (parts, iec) = paddle_panel();
+    let american = lay_out(&parts, &[], Practice::NorthAmerican);
+    assert_eq!((&iec.spots, &iec.ducts, &iec.rails), (&american.spots, &american.ducts, &american.rails));
+    let mut changed = BTreeSet::new();
+    for (a, b) in iec.devices.iter().zip(&american.devices) {
+        assert_eq!((a.area, &a.tag), (b.area, &b.tag));
+        if a.shape.marks != b.shape.marks {
+            changed.insert(a.tag.as_str());
+        }
+    }
+    assert_eq!(changed, BTreeSet::from(["FC1", "PF1", "QA1", "QA2", "SF1", "SF2", "SF3", "TA1"]));
+    // Of a contactor: the coil, three main contacts, a make and a break contact, of two bars each.
+    let contactor = american.devices.iter().find(|device| device.tag == "QA1").unwrap();
+    let with = |what: &str| contactor.shape.marks.iter().filter(|mark| mark.d.contains(what)).count();
+    assert_eq!((with("h14M"), with("a8 8")), (5, 1));
 }
