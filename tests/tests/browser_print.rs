@@ -11,7 +11,7 @@ use serde_json::Value;
 use std::path::{Path, PathBuf};
 
 /// The documents of a job, in their order.
-const DOCUMENTS: [&str; 13] = [
+const DOCUMENTS: [&str; 14] = [
     "Brief and cautions",
     "Devices, plates and settings",
     "Required behaviour",
@@ -24,6 +24,7 @@ const DOCUMENTS: [&str; 13] = [
     "Test record",
     "Check results",
     "Marks and evidence",
+    "Fault table",
     "Hand-over",
 ];
 

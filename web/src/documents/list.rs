@@ -2,7 +2,7 @@
 
 use super::content::Body;
 use super::paper::Paper;
-use super::{brief, circuit, hand_over, marks, panel, program, records, wiring};
+use super::{brief, circuit, fault_table, hand_over, marks, panel, program, records, wiring};
 use crate::sheets::commissioning::{StageRecord, recorded};
 use crate::sheets::program::Printed;
 use crate::sheets::wiring::Shared;
@@ -48,7 +48,7 @@ pub struct Entry {
 }
 
 /// All documents.
-pub const LIST: [Entry; 13] = [
+pub const LIST: [Entry; 14] = [
     Entry { title: || t!("doc-brief"), body: brief::brief },
     Entry { title: || t!("doc-devices"), body: brief::devices },
     Entry { title: || t!("doc-behaviour"), body: brief::behaviour },
@@ -61,5 +61,6 @@ pub const LIST: [Entry; 13] = [
     Entry { title: || t!("doc-records"), body: records::records },
     Entry { title: || t!("doc-checks"), body: marks::results },
     Entry { title: || t!("doc-marks"), body: marks::evidence },
+    Entry { title: || t!("doc-fault-table"), body: fault_table::fault_table },
     Entry { title: || t!("doc-hand-over"), body: hand_over::hand_over },
 ];

@@ -10,6 +10,7 @@ mod brief;
 mod choice;
 mod circuit;
 mod content;
+mod fault_table;
 mod hand_over;
 mod list;
 mod marks;

@@ -29,6 +29,7 @@ pub fn sheet_name(sheet: Sheet) -> &'static str {
         Sheet::Circuit => t!("sheet-circuit"),
         Sheet::Program => t!("sheet-program"),
         Sheet::Commissioning => t!("sheet-commissioning"),
+        Sheet::FaultTable => t!("sheet-fault-table"),
         Sheet::Faults => t!("sheet-faults"),
         Sheet::SignOff => t!("sheet-signoff"),
     }

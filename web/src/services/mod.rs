@@ -7,6 +7,7 @@ pub mod checks;
 pub mod clipboard;
 mod database;
 mod errands;
+pub mod fault_table;
 mod files;
 mod keeper;
 pub mod live;

@@ -1,11 +1,12 @@
 //! What page and worker say to each other: JSON texts with the number of the run.
 
 use crate::store::checks::Marks;
+use crate::store::fault_table::{FaultRow, Wanted};
 use crate::store::proofs::{ProofLine, ProofProgress};
 use serde::{Deserialize, Serialize};
 
 /// Version of the messages. Page and worker come from one build; a mix of two builds in one browser is refused.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// An order to the worker.
 #[derive(Debug, Serialize, Deserialize)]
@@ -21,12 +22,14 @@ pub struct Order {
 }
 
 /// What is to be done with an attempt.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Errand {
     /// Run all checks, and give the marks.
     Mark,
     /// Prove what the scenario asks to be proven.
     Prove,
+    /// Explore these rows of the fault table.
+    Faults(Vec<Wanted>),
 }
 
 /// An answer of the worker.
@@ -51,8 +54,10 @@ pub enum Body {
     Proving(ProofProgress),
     /// One proof is done.
     Proof(ProofLine),
-    /// All proofs are done.
-    Proofs,
+    /// One row of the fault table is done.
+    Row(FaultRow),
+    /// All that was asked for is done.
+    Done,
     /// The order could not be followed.
     Failed(String),
 }

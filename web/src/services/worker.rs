@@ -1,4 +1,4 @@
-//! The worker's side: marks or proves an attempt when asked, and tells how far it has come.
+//! The worker's side: marks an attempt, proves it or explores its fault table when asked, and tells how far it has come.
 
 use super::protocol::{Answer, Body, Errand, Order, VERSION};
 use crate::store::{marking, proving};
@@ -42,7 +42,7 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
         }
         due
     };
-    let done = match order.errand {
+    let done = match &order.errand {
         Errand::Mark => marking::mark_file(&order.attempt, &mut |done, of| {
             if due() {
                 say(Body::Progress(done, of));
@@ -59,7 +59,18 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
             },
             &mut |line| say(Body::Proof(line)),
         )
-        .map(|()| Body::Proofs),
+        .map(|()| Body::Done),
+        Errand::Faults(wanted) => proving::table_file(
+            &order.attempt,
+            wanted,
+            &mut |progress| {
+                if due() {
+                    say(Body::Proving(progress));
+                }
+            },
+            &mut |row| say(Body::Row(row)),
+        )
+        .map(|()| Body::Done),
     };
     say(done.unwrap_or_else(Body::Failed));
 }

@@ -3,8 +3,10 @@
 mod brief;
 pub mod circuit;
 pub mod commissioning;
+pub mod fault_table;
 pub mod faults;
 pub mod program;
+pub mod proof;
 pub mod signoff;
 mod signs;
 pub mod wiring;
@@ -24,6 +26,7 @@ pub fn SheetInView() -> Html {
         Sheet::Circuit => html! { <circuit::Circuit /> },
         Sheet::Program => html! { <program::Program /> },
         Sheet::Commissioning => html! { <commissioning::Commissioning /> },
+        Sheet::FaultTable => html! { <fault_table::FaultTable /> },
         Sheet::Faults => html! { <faults::Faults /> },
         Sheet::SignOff => html! { <signoff::SignOff /> },
     }

@@ -1,6 +1,7 @@
 //! Everything a person can ask for. One enum, so that one place decides.
 
 use super::checks::CheckEvent;
+use super::fault_table::FaultEvent;
 use super::model::{Attempt, BenchAct, Change, Measurement, Session};
 use super::pace::Speed;
 use super::proofs::ProofEvent;
@@ -72,6 +73,8 @@ pub enum Command {
     Checks(CheckEvent),
     /// Something happens to the proofs.
     Proofs(ProofEvent),
+    /// Something happens to the fault table.
+    Faults(FaultEvent),
     /// Show or put away hints.
     Hints(HintAct),
     /// Look at the worked example in the place of the work in progress, or go back to that.

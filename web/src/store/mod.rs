@@ -6,6 +6,7 @@
 pub mod checks;
 pub mod command;
 mod example;
+pub mod fault_table;
 #[cfg(test)]
 pub mod fixture;
 pub mod hand;

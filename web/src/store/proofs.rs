@@ -27,6 +27,8 @@ pub enum Finding {
 pub struct ProofProgress {
     /// Name of the task.
     pub id: String,
+    /// The fault that may strike.
+    pub fault: Option<String>,
     /// States found.
     pub states: u64,
     /// Scans from the start.

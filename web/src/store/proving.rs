@@ -1,15 +1,16 @@
 //! Proving, as the worker does it: a file explored requirement by requirement, each shortest way to break one played on the whole
-//! bench.
+//! bench; and so the rows of the fault table.
 
+use super::fault_table::{FaultRow, Sighting, Wanted};
 use super::marking::{end_of, worth_seeing};
-use super::model::Trace;
+use super::model::{Fault, Plan, Scenario, Trace};
 use super::proofs::{Finding, ProofLine, ProofProgress, Way};
 use crate::diagram::tracks;
-use sealin_core::{Fault, Plan};
+use sealin_exercise::fault_table::FaultTable;
+use sealin_exercise::noticed;
 use sealin_exercise::proving::{Task, tasks};
-use sealin_exercise::scenario::Scenario;
 use sealin_proof::explore::{
-    Answer, Counterexample, Explorer, Question, Record, Replay, explore, replay_seen,
+    Answer, Counterexample, Explorer, Progress, Question, Record, Replay, Report, explore, replay_seen,
 };
 use sealin_proof::expr::{Verdict, parse_requirement};
 use std::rc::Rc;
@@ -68,6 +69,47 @@ fn plan_of(json: &str) -> Result<(Rc<Scenario>, Plan), String> {
     Ok((scenario, plan))
 }
 
+/// Explores rows of the fault table of the design at the end of an attempt file: `progress` is told how far it is, `row` what was
+/// found out. What the design does not have is passed over.
+///
+/// # Errors
+/// As for [`prove_file`].
+pub fn table_file(
+    json: &str,
+    wanted: &[Wanted],
+    progress: &mut dyn FnMut(ProofProgress),
+    row: &mut dyn FnMut(FaultRow),
+) -> Result<(), String> {
+    let (scenario, plan) = plan_of(json)?;
+    let mut table = FaultTable::new(&scenario, &plan)?;
+    let alarms = table.has_alarms();
+    let all = tasks(&scenario, None);
+    for wanted in wanted {
+        let Some(task) = all.iter().find(|task| task.name() == wanted.task) else { continue };
+        let faults: Vec<Fault> = wanted.faults.iter().filter_map(|line| Fault::parse(line).ok()).collect();
+        let fitting = faults.iter().filter(|fault| fault.fits(&plan.parts, &plan.conductors).is_ok());
+        let mut tell = |fault: &Fault, now: Progress| {
+            let fault = Some(fault.to_string());
+            progress(ProofProgress { id: task.name(), fault, states: now.states, scans: now.quanta });
+            true
+        };
+        table.rows(task, fitting, &mut tell, &mut |found| {
+            let question = task.question(&plan, None);
+            let mut line = line(task, &question, Some(found.fault), &found.report);
+            (line.fault, line.faults) = (Some(found.fault.to_string()), vec![found.fault.to_string()]);
+            let noticed = found.noticed;
+            let (by_program, by_person) = (noticed.by_program.map(sighting), noticed.by_person.map(sighting));
+            row(FaultRow { line, by_program, by_person, alarms });
+            Ok(())
+        })?;
+    }
+    Ok(())
+}
+
+fn sighting(seen: noticed::Sighting) -> Sighting {
+    Sighting { signal: seen.signal, on: seen.on, trial: seen.trial, tick: seen.tick }
+}
+
 /// Explores a task with each of its faults, up to the first with which it is not proven, or without one if it has none.
 fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgress)) -> ProofLine {
     let mut explorer = Explorer::new(question);
@@ -75,7 +117,8 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
     let mut ended = None;
     for fault in task.cases() {
         let report = explorer.explore(fault.as_ref(), &mut |now| {
-            progress(ProofProgress { id: task.name(), states: states + now.states, scans: now.quanta });
+            let states = states + now.states;
+            progress(ProofProgress { id: task.name(), fault: None, states, scans: now.quanta });
             true
         });
         (states, scans) = (states + report.states, scans.max(report.quanta));
@@ -86,6 +129,11 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
         }
     }
     let (fault, report) = ended.expect("there is a first");
+    ProofLine { states, scans, ..line(task, question, fault.as_ref(), &report) }
+}
+
+/// What a report says, with the shortest way in which the task breaks played on the whole bench.
+fn line(task: &Task, question: &Question, fault: Option<&Fault>, report: &Report) -> ProofLine {
     let (way, otherwise) = match &report.answer {
         Answer::Broken(path) => {
             let (way, replay) = played(question, path);
@@ -110,10 +158,10 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
         id: task.name(),
         finding,
         why,
-        fault: fault.filter(|_| finding != Finding::Proven).map(|fault| fault.to_string()),
+        fault: fault.filter(|_| finding != Finding::Proven).map(Fault::to_string),
         faults: task.faults.iter().map(Fault::to_string).collect(),
-        states,
-        scans,
+        states: report.states,
+        scans: report.quanta,
         free: report.free.clone(),
         way,
     }

@@ -16,6 +16,8 @@ pub enum Sheet {
     Program,
     /// The machine running.
     Commissioning,
+    /// Every single fault against every requirement.
+    FaultTable,
     /// Set and clear faults.
     Faults,
     /// Marks and their evidence.
@@ -24,12 +26,13 @@ pub enum Sheet {
 
 impl Sheet {
     /// All sheets, in order.
-    pub const ALL: [Sheet; 7] = [
+    pub const ALL: [Sheet; 8] = [
         Sheet::Brief,
         Sheet::Wiring,
         Sheet::Circuit,
         Sheet::Program,
         Sheet::Commissioning,
+        Sheet::FaultTable,
         Sheet::Faults,
         Sheet::SignOff,
     ];
@@ -47,6 +50,7 @@ impl Sheet {
             Sheet::Circuit => "circuit",
             Sheet::Program => "program",
             Sheet::Commissioning => "commissioning",
+            Sheet::FaultTable => "fault-table",
             Sheet::Faults => "fault-finding",
             Sheet::SignOff => "sign-off",
         }

@@ -3,6 +3,7 @@
 use super::checks::Checks;
 use super::command::{Command, Notice, Saved};
 use super::example;
+use super::fault_table::FaultTable;
 use super::hand::{Hand, SHORTEST_PRESS_MS};
 use super::model::*;
 use super::pace::Pace;
@@ -35,6 +36,7 @@ pub struct Workshop {
     hand: Hand,
     checks: Checks,
     proofs: Proofs,
+    fault_table: FaultTable,
     hints: Hints,
     why: Why,
     epoch: u64,
@@ -81,6 +83,7 @@ impl Workshop {
             hand: Hand::default(),
             checks: Checks::default(),
             proofs: Proofs::default(),
+            fault_table: FaultTable::default(),
             hints: Hints::default(),
             why: Why::default(),
             epoch: 0,
@@ -154,6 +157,11 @@ impl Workshop {
     /// Where the proofs stand.
     pub fn proofs(&self) -> &Proofs {
         &self.proofs
+    }
+
+    /// Where the fault table stands.
+    pub fn fault_table(&self) -> &FaultTable {
+        &self.fault_table
     }
 
     /// The work has been changed since it was marked.
@@ -285,6 +293,7 @@ impl Workshop {
             Command::Example(look) => self.example(look)?,
             Command::Checks(event) => self.checks = self.checks.reduce(event),
             Command::Proofs(event) => self.proofs = self.proofs.reduce(event),
+            Command::Faults(event) => self.fault_table = self.fault_table.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
@@ -353,6 +362,7 @@ impl Workshop {
         let last = std::mem::replace(self, fresh);
         self.checks.job = last.checks.job + 1;
         self.proofs.job = last.proofs.job + 1;
+        self.fault_table = last.fault_table.of_other_work();
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);

@@ -25,6 +25,7 @@ const TABLES: &[&str] = &[
     include_str!("en/program.ftl"),
     include_str!("en/commissioning.ftl"),
     include_str!("en/proof.ftl"),
+    include_str!("en/fault-table.ftl"),
     include_str!("en/faults.ftl"),
     include_str!("en/signoff.ftl"),
     include_str!("en/loop-strip.ftl"),

@@ -82,6 +82,7 @@ fn Way() -> Html {
                 { stage(Sheet::Circuit, t!("brief-way-circuit")) }
                 { stage(Sheet::Program, t!("brief-way-program")) }
                 { stage(Sheet::Commissioning, t!("brief-way-commissioning")) }
+                { stage(Sheet::FaultTable, t!("brief-way-fault-table")) }
                 { stage(Sheet::Faults, t!("brief-way-faults")) }
                 { stage(Sheet::SignOff, t!("brief-way-signoff")) }
             </ol>

@@ -3,12 +3,11 @@
 use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::proofs as worker;
-use crate::sheets::signoff::words::{named, steps_before, with_names};
-use crate::store::model::IoRow;
-use crate::store::proofs::{Finding, ProofLine, Proofs as Found, Way};
+use crate::sheets::proof::{WayOf, Without, fault as fault_in_words, formula, name, says, shown, text, why};
+use crate::store::proofs::{Finding, ProofLine, Proofs as Found};
 use crate::t;
-use crate::text::quantity::{keep_units, milliseconds};
-use sealin_exercise::proving::{HARM, Task, tasks};
+use crate::text::quantity::keep_units;
+use sealin_exercise::proving::tasks;
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -68,71 +67,11 @@ fn progress(found: &Found) -> String {
     t!("proof-progress", id = name(&now.id), states = now.states, scans = now.scans).to_string()
 }
 
-/// What a requirement is called.
-fn name(id: &str) -> String {
-    if id == HARM { t!("proof-harm").to_string() } else { id.to_string() }
-}
-
-fn text(task: &Task) -> String {
-    if task.id == HARM { t!("proof-harm-text").to_string() } else { task.text.clone() }
-}
-
-/// Where there is no finding yet.
-#[derive(Clone, Copy, PartialEq)]
-enum Without {
-    /// Nothing has been asked.
-    NotRun,
-    /// It is its turn.
-    Exploring,
-    /// Its turn comes, or the run was stopped before.
-    NotComputed,
-}
-
 fn without(found: &Found, id: &str) -> Without {
     match &found.progress {
         Some(now) if now.id == id => Without::Exploring,
         _ if found.running || !found.lines.is_empty() => Without::NotComputed,
         _ => Without::NotRun,
-    }
-}
-
-/// What exactly is to hold, with the names of the I/O list.
-fn formula(task: &Task, names: &[IoRow]) -> String {
-    with_names(&task.formulas(), names)
-}
-
-/// A sign, a class and a word.
-fn shown(finding: Option<Finding>, without: Without) -> (&'static str, &'static str, &'static str) {
-    match finding {
-        None => match without {
-            Without::NotRun => ("○", "faint", t!("checks-not-run")),
-            Without::Exploring => ("…", "", t!("proof-exploring")),
-            Without::NotComputed => ("○", "faint", t!("proof-not-computed")),
-        },
-        Some(Finding::Proven) => ("✓", "kept", t!("proof-proven")),
-        Some(Finding::NeverExercised) => ("–", "faint", t!("proof-never-exercised")),
-        Some(Finding::Broken) => ("✗", "broken", t!("proof-broken")),
-        Some(Finding::NotReproduced) => ("?", "faint", t!("proof-not-reproduced")),
-        Some(Finding::Undecided) => ("?", "faint", t!("proof-undecided")),
-        Some(Finding::NotProvable) => ("–", "faint", t!("proof-not-provable")),
-    }
-}
-
-/// Why it came to that, where a word does not say it.
-fn why(line: &ProofLine) -> Option<String> {
-    match line.finding {
-        Finding::NeverExercised => Some(t!("proof-never-exercised-why").to_string()),
-        Finding::Undecided => Some(t!("proof-undecided-why").to_string()),
-        _ => line.why.clone(),
-    }
-}
-
-/// `no fault`, or which.
-fn faults(line: &ProofLine) -> String {
-    if line.faults.is_empty() {
-        t!("proof-no-fault").to_string()
-    } else {
-        t!("proof-one-fault", faults = line.faults.join(", "))
     }
 }
 
@@ -148,6 +87,7 @@ struct RowProps {
 
 #[component]
 fn Row(props: &RowProps) -> Html {
+    let conductors = use_selector(|workshop| workshop.conductors());
     let (sign, class, word) = shown(props.line.as_ref().map(|line| line.finding), props.without);
     html! {
         <li class="check">
@@ -166,7 +106,7 @@ fn Row(props: &RowProps) -> Html {
                     <p class="proof-why small">{ why }</p>
                 }
                 if let Some(fault) = &line.fault {
-                    <p class="proof-why small">{ t!("proof-with-fault", fault = fault) }</p>
+                    <p class="proof-why small">{ t!("proof-with-fault", fault = fault_in_words(fault, &conductors)) }</p>
                 }
                 if let Some(way) = &line.way {
                     <More class="proof-more" summary={html! { t!("proof-way") }}>
@@ -174,71 +114,9 @@ fn Row(props: &RowProps) -> Html {
                     </More>
                 }
                 <More class="proof-more" summary={html! { t!("proof-says") }}>
-                    <p class="small">{ t!("proof-says-text", free = line.free.join(", "), faults = faults(line), states = line.states, scans = line.scans) }</p>
+                    <p class="small">{ says(line, &conductors) }</p>
                 </More>
             }
         </li>
-    }
-}
-
-#[derive(Properties, PartialEq)]
-struct WayProps {
-    line: Rc<ProofLine>,
-    way: Way,
-    on_show: Callback<Rc<Recording>>,
-}
-
-/// What is done, step by step, and the moment on the diagram.
-#[component]
-fn WayOf(props: &WayProps) -> Html {
-    let scenario = use_selector(|workshop| workshop.scenario().clone());
-    let (way, id) = (&props.way, name(&props.line.id));
-    let steps = steps_before(&way.steps.join("\n"), u32::MAX, "");
-    let show = {
-        let (way, id, on_show) = (way.clone(), id, props.on_show.clone());
-        Callback::from(move |_: MouseEvent| {
-            on_show.emit(Rc::new(Recording {
-                tracks: way.tracks.clone(),
-                end: way.tick,
-                moment: Some((way.tick, t!("proof-moment", id = id).to_string())),
-                played: None,
-            }));
-        })
-    };
-    html! {
-        <div class="evidence-trial">
-            <ol class="proof-steps small">
-                { for steps.iter().map(|step| html! { <li>{ named(step, &scenario.names) }</li> }) }
-            </ol>
-            <p class="small">{ t!("proof-breaks", time = milliseconds(way.tick)) }</p>
-            if !way.records.is_empty() {
-                <More summary={html! { t!("proof-devices") }}>
-                    <ul class="proof-records small">
-                        { for way.records.iter().map(|record| html! { <li>{ keep_units(record) }</li> }) }
-                    </ul>
-                </More>
-            }
-            <button type="button" onclick={show}>{ t!("proof-show") }</button>
-        </div>
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_what_is_proven_wears_the_sign_of_kept() {
-        let all = [
-            Finding::NeverExercised,
-            Finding::Broken,
-            Finding::NotReproduced,
-            Finding::Undecided,
-            Finding::NotProvable,
-        ];
-        let shown = |finding| shown(finding, Without::NotRun);
-        assert_eq!(shown(Some(Finding::Proven)).1, "kept");
-        assert!(all.iter().all(|finding| shown(Some(*finding)).0 != "✓"));
-        assert_ne!(shown(None).0, "✓");
     }
 }

@@ -24,6 +24,7 @@ brief-way-wiring = make the conductors that are missing
 brief-way-circuit = read what is wired as current paths, and see it live
 brief-way-program = close the loop in the program, and transfer it
 brief-way-commissioning = switch on, try it, measure, run the checks
+brief-way-fault-table = see what each single fault does to each requirement, and who notices it
 brief-way-faults = set a fault and see what the machine does
 brief-way-signoff = see the marks and save the attempt
 brief-not = What this is not

@@ -18,6 +18,7 @@ doc-text = Program, structured text
 doc-records = Test record
 doc-checks = Check results
 doc-marks = Marks and evidence
+doc-fault-table = Fault table
 doc-hand-over = Hand-over
 doc-title-part = { $title } ({ $part }/{ $parts })
 doc-sheet-of = { $number } of { $of }

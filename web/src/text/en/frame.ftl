@@ -33,6 +33,7 @@ sheet-wiring = Wiring
 sheet-circuit = Circuit
 sheet-program = Program
 sheet-commissioning = Commissioning
+sheet-fault-table = Fault table
 sheet-faults = Fault finding
 sheet-signoff = Sign-off
 event-contactor-in = { $part } is in

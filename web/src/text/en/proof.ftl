@@ -27,7 +27,8 @@ proof-says-text = In this model: every order and every millisecond of { $free },
     range; heat, motor and machine free; thresholds as given; { $faults }; no rewiring or program change while running; up to the first
     damage. { $states } states, { $scans } scans deep.
 proof-no-fault = no fault
-proof-one-fault = one fault, of { $faults }, from any scan on
+proof-one-fault = one fault from any scan on, of: { $faults }
 proof-with-fault = With the fault { $fault }.
+proof-strikes = from here on the fault { $fault }
 proof-show = Show it on the diagram
 proof-moment = { $id } breaks here
