@@ -367,8 +367,8 @@ mod tests {
         all.iter().map(|entry| format!("{} {}", entry.task, entry.fault)).collect()
     }
 
-    /// Read off the exercise: SF1 is a button with one break contact, 11-12, that opens positively; S01 and S04 are its conductors
-    /// to the terminals, S02 goes on to SF2.
+    /// Read off the exercise: SF1 is a push-button with one break contact, 11-12, which is not forced open as that of an emergency stop
+    /// is; S01 and S04 are its conductors to the terminals, S02 goes on to SF2.
     #[test]
     fn a_device_has_its_own_faults_and_those_of_its_conductors() {
         let w = workshop();
@@ -381,11 +381,12 @@ mod tests {
             "conductor S02 open",
             "conductor S04 open",
             "SF1 11-12 stuck open",
+            "SF1 11-12 stuck closed",
             "SF1 stuck in",
         ];
         assert_eq!(of_one, expected);
         let open = Filter { kind: Some(Kind::ConductorOpen), ..filter };
-        assert_eq!(lines(&FaultTable::default(), &w, open).len(), all.len() / 5 * 3);
+        assert_eq!(lines(&FaultTable::default(), &w, open).len(), all.len() / 6 * 3);
     }
 
     #[test]
@@ -397,19 +398,19 @@ mod tests {
         let begun = FaultTable::default()
             .reduce(FaultEvent::Filter(filter.clone()))
             .reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 5);
+        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 6);
         let done = begun.reduce(FaultEvent::Done(row("harm", "conductor S04 open", Finding::Broken)));
         let stopped = done.reduce(FaultEvent::Ended);
         let late = stopped.reduce(FaultEvent::Done(row("harm", "conductor S01 open", Finding::Proven)));
-        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 4);
+        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 5);
         let again = late.reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 4);
+        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 5);
         assert_eq!(lines(&again, &w, Filter { came: Some(Came::Broken), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Nobody), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Person), ..filter }).len(), 0);
         let changed = Project { source: "PROGRAM other END_PROGRAM".to_string(), ..project };
         assert!(again.is_stale(&changed));
-        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), 5);
+        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), 6);
     }
 
     /// A must comes first: it is where a fault matters most.

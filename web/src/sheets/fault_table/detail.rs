@@ -49,10 +49,11 @@ pub fn Detail(props: &DetailProps) -> Html {
                 if let Some(why) = why(&row.line) {
                     <p class="small">{ why }</p>
                 }
-                <dl class="evidence-facts">
-                    <dt>{ t!("table-head-program") }</dt>
+                <h3>{ t!("table-noticed") }</h3>
+                <dl class="evidence-facts fault-table-noticed">
+                    <dt>{ t!("table-by-program") }</dt>
                     <dd>{ by_program(&row, &scenario.names) }</dd>
-                    <dt>{ t!("table-head-person") }</dt>
+                    <dt>{ t!("table-by-person") }</dt>
                     <dd>{ sighting(row.by_person.as_ref(), &scenario.names) }</dd>
                 </dl>
                 if let Some(way) = &row.line.way {

@@ -51,8 +51,8 @@ pub fn Rows(props: &RowsProps) -> Html {
                         <th scope="col">{ t!("table-head-number") }</th>
                         <th scope="col">{ t!("table-head-fault") }</th>
                         <th scope="col">{ t!("table-head-verdict") }</th>
-                        <th scope="col"><span>{ t!("table-noticed") }</span>{ " " }{ t!("table-by-program") }</th>
-                        <th scope="col"><span>{ t!("table-noticed") }</span>{ " " }{ t!("table-by-person") }</th>
+                        <th scope="col">{ t!("table-head-program") }</th>
+                        <th scope="col">{ t!("table-head-person") }</th>
                     </tr>
                 </thead>
                 <tbody ref={list}>
