@@ -136,6 +136,24 @@ fn a_button_apart_does_what_it_does_in_the_plant() {
     }
 }
 
+/// A phase that is missing makes voltages depend on the motor's current, which is outside. What was on its way then is no state of
+/// the next fault.
+#[test]
+fn a_fault_that_is_outside_leaves_nothing_to_the_next() {
+    let scenario = scenario();
+    let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
+    let (required, free) = ([parse_requirement(RESTART).unwrap()], ["SF2".to_string()]);
+    let question = Question::new(&plan, &required, &free);
+    let [outside, next] =
+        ["conductor P01 open", "conductor S05 open"].map(|line| Fault::parse(line).unwrap());
+    let mut one_after_another = Explorer::new(&question);
+    let first = one_after_another.explore(Some(&outside), &mut |_| true);
+    assert!(matches!(first.answer, Answer::NotProvable(_)), "{first:?}");
+    let second = one_after_another.explore(Some(&next), &mut |_| true);
+    let alone = Explorer::new(&question).explore(Some(&next), &mut |_| true);
+    assert_eq!((second.states, second.answer), (alone.states, alone.answer));
+}
+
 /// Set, every formula of every requirement is proven, for both directions; it takes minutes.
 const LONG: &str = "SEALIN_PROVE_ALL";
 
@@ -145,7 +163,7 @@ fn the_reference_keeps_every_requirement() {
     let scenario = scenario();
     let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
     let long = std::env::var_os(LONG).is_some();
-    let slow = ["R8", "R9", "R11"];
+    let slow = ["R8", "R11"];
     for r in scenario.requirements.iter().filter(|r| long || !slow.contains(&r.id.as_str())) {
         assert!(!r.formulas.is_empty(), "{}", r.id);
         for formula in r.formulas.iter().take(if long { usize::MAX } else { 1 }) {

@@ -7,7 +7,7 @@ use super::plant::{Demoted, Plant};
 use super::program::Program;
 use super::question::{Answer, Progress, Report};
 use super::rigs::{Rigs, product};
-use super::states::{Met, States, lanes};
+use super::states::{Gathered, Met, Next, States, lanes};
 use super::step::Step;
 use super::trail::Spot;
 use super::ways::{Course, Edges, Quantum, Ways};
@@ -46,14 +46,6 @@ enum Layer {
     Broken,
 }
 
-/// States of one block that follow, with their memories.
-#[derive(Clone, Copy)]
-pub(super) struct Next {
-    /// Block, program, monitors.
-    pub key: (u32, u32, u32),
-    pub bits: u64,
-}
-
 /// What follows from a state besides other states.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Besides {
@@ -83,6 +75,9 @@ pub(super) struct Exploration {
     ahead: Vec<Met>,
     /// What follows from the state that is looked at.
     pub next: Vec<Next>,
+    /// Of that, what goes with one course of the plant: program, monitors, which states of devices apart, and lanes.
+    beside: Vec<(u32, u32, u32, u64)>,
+    gathered: Gathered,
     healthy: Option<Healthy>,
     tested: bool,
     quanta: u32,
@@ -105,6 +100,8 @@ impl Exploration {
             layers: Default::default(),
             ahead: Vec::new(),
             next: Vec::new(),
+            beside: Vec::new(),
+            gathered: Gathered::new(),
             healthy: None,
             tested: false,
             quanta: 0,
@@ -288,21 +285,31 @@ impl Exploration {
     /// Takes up every state that follows some of one entry. Gives whether something breaks.
     fn expand(&mut self, met: &Met, quantum: Quantum) -> Result<bool, Ended> {
         let entry = *self.states[quantum.from()].entry(met.entry);
-        let mut broken = false;
+        let mut broken = Ok(false);
         for lane in lanes(met.bits()) {
             let (plant, aside) = self.rigs.rig(quantum.from(), entry.block, lane);
             let spot = Spot { plant, aside, program: entry.program, memory: entry.memory };
-            let besides = self.follow(&spot, quantum)?;
-            for next in &self.next {
-                self.states[quantum.to()].add(next.key, next.bits);
+            let breaks = self.gather(&spot, quantum);
+            broken = broken.and_then(|before| breaks.map(|breaks| before | breaks));
+            if broken.is_err() {
+                break;
             }
-            if let Some(end) = besides.leaves {
-                let End::Outside(why) = self.plant.end(end) else { unreachable!("it is outside") };
-                return Err(Ended::Outside(why.clone()));
-            }
-            broken |= besides.breaks;
         }
-        Ok(broken)
+        // However it ends, as what is gathered is of these states.
+        self.gathered.empty(&mut self.states[quantum.to()]);
+        broken
+    }
+
+    /// Gathers every state that follows one. Gives whether something breaks.
+    fn gather(&mut self, spot: &Spot, quantum: Quantum) -> Result<bool, Ended> {
+        let besides = self.follow(spot, quantum)?;
+        for next in &self.next {
+            self.gathered.put(next, &mut self.states[quantum.to()]);
+        }
+        match besides.leaves.map(|end| self.plant.end(end)) {
+            Some(End::Outside(why)) => Err(Ended::Outside(why.clone())),
+            _ => Ok(besides.breaks),
+        }
     }
 
     /// Puts every state that follows one into [`Exploration::next`]. Gives what follows besides.
@@ -311,6 +318,7 @@ impl Exploration {
         let mut besides = Besides::default();
         for group in self.edges_from(spot, quantum)? {
             let group = self.edges[quantum as usize].group(group);
+            self.beside.clear();
             for way in self.ways_of(group.course, spot.aside, quantum.is_struck()) {
                 let way = self.ways[quantum.to()].way(way);
                 match (self.judge.judge(spot.memory, way.view), way.end) {
@@ -318,11 +326,12 @@ impl Exploration {
                     (Judged::Broken(..), _) => besides.breaks = true,
                     (Judged::Kept(memory), None) => {
                         let program = self.program.follow(spot.program, way.label, &self.plant);
-                        for &(plants, bits) in self.edges[quantum as usize].plants(group.plants) {
-                            for &(asides, lanes) in self.ways[quantum.to()].lanes(way.lanes) {
-                                let block = self.rigs.block(quantum.to(), plants, asides);
-                                let bits = product(bits, lanes);
-                                self.next.push(Next { key: (block, program, memory), bits });
+                        for &(asides, lanes) in self.ways[quantum.to()].lanes(way.lanes) {
+                            let same =
+                                |b: &&mut (u32, u32, u32, u64)| (b.0, b.1, b.2) == (program, memory, asides);
+                            match self.beside.iter_mut().rev().find(same) {
+                                Some(beside) => beside.3 |= lanes,
+                                None => self.beside.push((program, memory, asides, lanes)),
                             }
                         }
                     }
@@ -331,6 +340,12 @@ impl Exploration {
                         // Of a requirement with formulas the path ends here; what does harm is a question of its own.
                         End::Harm(_) => besides.breaks |= !self.judge.has_formulas(),
                     },
+                }
+            }
+            for &(plants, bits) in self.edges[quantum as usize].plants(group.plants) {
+                for &(program, memory, asides, lanes) in &self.beside {
+                    let block = self.rigs.block(quantum.to(), plants, asides);
+                    self.next.push(Next { key: (block, program, memory), bits: product(bits, lanes) });
                 }
             }
         }

@@ -4,7 +4,7 @@
 //! monitors, is one entry with a bit for each: one step of a search takes up all that differ in nothing but what program and
 //! monitors do not see.
 
-use super::interner::{Index, mix};
+use super::interner::{Index, mix, slot};
 
 /// States to an entry.
 pub(super) const LANES: u32 = u64::BITS;
@@ -47,6 +47,54 @@ impl Met {
     fn set(&mut self, bits: u64) {
         self.bits[0] |= bits as u32;
         self.bits[1] |= (bits >> 32) as u32;
+    }
+}
+
+/// States of one block that follow, with their memories.
+#[derive(Clone, Copy)]
+pub(super) struct Next {
+    /// Block, program, monitors.
+    pub key: (u32, u32, u32),
+    pub bits: u64,
+}
+
+/// States on their way into the set. What follows from one entry is much the same for all its states, and is put together here,
+/// where it is at hand, before the set is looked into.
+pub(super) struct Gathered {
+    slots: Vec<Next>,
+    used: Vec<usize>,
+}
+
+/// Slots of [`Gathered`], a power of two.
+const SLOTS: usize = 512;
+
+impl Gathered {
+    pub fn new() -> Gathered {
+        Gathered { slots: vec![Next { key: (0, 0, 0), bits: 0 }; SLOTS], used: Vec::new() }
+    }
+
+    #[inline]
+    pub fn put(&mut self, next: &Next, states: &mut States) {
+        let at = slot(hash(next.key), SLOTS);
+        let here = &mut self.slots[at];
+        if here.bits == 0 {
+            self.used.push(at);
+            *here = *next;
+        } else if here.key == next.key {
+            here.bits |= next.bits;
+        } else {
+            let before = std::mem::replace(here, *next);
+            states.add(before.key, before.bits);
+        }
+    }
+
+    /// All that is here goes into the set.
+    pub fn empty(&mut self, states: &mut States) {
+        for at in self.used.drain(..) {
+            let next = &mut self.slots[at];
+            states.add(next.key, next.bits);
+            next.bits = 0;
+        }
     }
 }
 

@@ -6,8 +6,8 @@
 use super::judge::Judged;
 use super::plant::{Demoted, Moves, To, aside_number, struck};
 use super::replay::Counterexample;
-use super::search::{Exploration, Next};
-use super::states::lanes;
+use super::search::Exploration;
+use super::states::{Next, lanes};
 use super::step::Step;
 use super::ways::Quantum;
 use rustc_hash::FxHashMap;
