@@ -11,7 +11,7 @@ use crate::network::{Key, Solution};
 use crate::part::{Kind, Protection};
 use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, DcState, State};
-use crate::step::{Cache, Events, pass_over, quiet_ticks, step};
+use crate::step::{Cache, Events, Harm, harm, pass_over, quiet_ticks, step};
 use sealin_ladder::Contact;
 use std::rc::Rc;
 
@@ -416,6 +416,11 @@ impl Bench {
         let i = self.design.switches.iter().position(|s| s.tag == tag)?;
         let s = &self.state.switches[i];
         Some((s.closed, s.open_poles))
+    }
+
+    /// What does harm, after the last tick, though nothing may have given way yet: as an exploration sees it.
+    pub fn harm(&self) -> Option<Harm> {
+        harm(&self.design, &self.state, &self.solution(&self.state.key))
     }
 
     /// The solution for a key. Solved here when the cache does not hold it: a reading changes nothing.

@@ -16,6 +16,8 @@ pub mod live;
 pub mod network;
 pub mod part;
 pub mod plan;
+#[cfg(feature = "under-test")]
+pub mod sabotage;
 pub mod state;
 pub mod step;
 pub mod trace;
@@ -33,4 +35,4 @@ pub use step::{Cache, Events, Note};
 pub use trace::Trace;
 
 /// Raised with every change that can change a trace; an attempt says under which it was made.
-pub const MODEL_REVISION: u32 = 2;
+pub const MODEL_REVISION: u32 = 3;

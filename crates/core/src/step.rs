@@ -1,6 +1,6 @@
 //! One tick of the bench: the order in which everything happens, in one place.
 //!
-//! 1. the acts of this tick
+//! 1. the acts of this tick; bimetals of overloads, whose latches go where a hand could put them in this tick
 //! 2. mechanical positions; from them the state of every contact
 //! 3. the network: solved anew only when a contact, coil stage or supply mode changed
 //! 4. controllers: input channels and filters; at a scan instant first the output image takes the result of the scan
@@ -48,6 +48,7 @@ use volts::Volts;
 pub use burnt::{Burnt, Guard, Overheating};
 pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
+pub(crate) use free::harm;
 pub use free::{
     Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, design_outside,
     filter_ms, free_act, free_signal, free_step, outside,
@@ -239,6 +240,10 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if changed {
         state.awake = Awake::ALL;
     }
+    let heat = overloads::due(state.tick);
+    if heat {
+        changed |= overloads::tick(design, state, &mut events);
+    }
     let mut moved = false;
     if state.awake.contacts {
         let key = contacts::key(design, state);
@@ -265,9 +270,7 @@ pub fn step(design: &Design, state: &mut State, cache: &mut Cache, acts: &[Bench
     if state.awake.motors || state.awake.travel {
         changed |= motors::tick(design, state);
     }
-    let heat = overloads::due(state.tick);
     if heat {
-        changed |= overloads::tick(design, state, &mut events);
         changed |= motors::heat(design, state, &mut events);
         changed |= wear::heat_tick(design, state, cache, &mut events);
         changed |= outputs::heat_tick(design, state, cache, &mut events);

@@ -350,11 +350,8 @@ pub fn outside(design: &Design, signal: usize) -> Option<&'static str> {
 
 /// What the network says for a key, whatever the motors do.
 fn end_of(design: &Design, state: &State, volts: &Volts) -> Option<End> {
-    if let Some(part) = contactors::shorted(design, state, volts) {
-        return Some(End::Harm(Harm::Short(part)));
-    }
-    if let Some(part) = switches::shorted(design, &state.key, volts) {
-        return Some(End::Harm(Harm::Short(part)));
+    if let Some(harm) = short(design, state, volts) {
+        return Some(End::Harm(harm));
     }
     for c in &design.controllers {
         let ac = c.data.inputs.iter().position(|input| volts.ac(input.nodes) > controllers::AC_VOLTS);
@@ -374,6 +371,19 @@ fn end_of(design: &Design, state: &State, volts: &Volts) -> Option<End> {
             "a coil, channel, lamp or supply depends on the motor's current ({drawn:.0} A at most, {calm:.0} A change nothing)"
         ))
     })
+}
+
+/// A short-circuit current, whatever the motors do.
+fn short(design: &Design, state: &State, volts: &Volts) -> Option<Harm> {
+    let part =
+        contactors::shorted(design, state, volts).or_else(|| switches::shorted(design, &state.key, volts));
+    part.map(Harm::Short)
+}
+
+/// What a whole bench stands in after a tick, by which an exploration ends a path.
+pub(crate) fn harm(design: &Design, state: &State, solution: &Solution) -> Option<Harm> {
+    let volts = Volts { solution, drawn: &[] };
+    short(design, state, &volts).or_else(|| damage(design, state))
 }
 
 /// Part of the starting current by which the largest one may be exceeded: closing onto a fading field.

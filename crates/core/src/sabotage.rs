@@ -1,0 +1,27 @@
+//! Mistakes made on purpose in a design, so that the tests that must find them are seen to do so.
+
+use crate::design::{ContactSource, Design};
+
+impl Design {
+    /// Break contacts of contactors and relays open where the main poles close, and close where they open.
+    pub fn open_break_contacts_late(&mut self) {
+        for contact in &mut self.contacts {
+            if let ContactSource::AuxBreak(i) = contact.source {
+                contact.source = ContactSource::LateBreak(i);
+            }
+        }
+    }
+
+    /// Input channels are not filtered: a bit follows its channel in the same tick.
+    pub fn drop_filters(&mut self) {
+        self.controllers.iter_mut().for_each(|c| c.data.controller.filter_ms = 1);
+    }
+
+    /// Between its two thresholds a channel reads 0 and a coil lets go, whatever was before.
+    pub fn read_keep_as_off(&mut self) {
+        for c in &mut self.controllers {
+            c.data.inputs.iter_mut().for_each(|input| input.levels.off = f64::INFINITY);
+        }
+        self.contactors.iter_mut().for_each(|c| c.data.electrics.drop_out = f64::INFINITY);
+    }
+}
