@@ -4,8 +4,11 @@ use crate::{Answer, input};
 use rayon::prelude::*;
 use sealin_core::canon::hex;
 use sealin_exercise::attempt::Attempt;
-use sealin_exercise::grade::{Report, fits, grade, scenario_of};
+use sealin_exercise::grade::{Report, fits, grade, grade_proven, scenario_of};
+use sealin_exercise::marking::MarkLine;
+use sealin_exercise::proofs::{Decision, ProofVerdict};
 use sealin_exercise::scenario::Scenario;
+use sealin_proof::explore::DEFAULT_MAX_STATES;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::BufRead;
@@ -21,6 +24,13 @@ pub struct Grade {
     /// Folder with scenarios that are not shipped: `DIR/ID/scenario.toml`.
     #[arg(long, value_name = "DIR")]
     scenarios: Option<PathBuf>,
+    /// Prove every requirement with formulas first, and let the proof decide about its marks: proven earns them; broken, or never
+    /// put to the test, loses them; where it comes to nothing, the trials decide. It takes minutes an attempt.
+    #[arg(long)]
+    prove: bool,
+    /// With --prove: most states that are explored where a requirement gives no limit.
+    #[arg(long, value_name = "N", requires = "prove", default_value_t = DEFAULT_MAX_STATES)]
+    max_states: u64,
     /// One JSON object a line.
     #[arg(long)]
     json: bool,
@@ -112,7 +122,12 @@ impl Grade {
     fn mark(&self, text: &str) -> Result<Marked, String> {
         let attempt = Attempt::parse(text).map_err(|e| e.to_string())?;
         let scenario = self.scenario(&attempt)?;
-        let report = grade(&scenario, &attempt).map_err(|e| e.to_string())?;
+        let report = if self.prove {
+            grade_proven(&scenario, &attempt, self.max_states)
+        } else {
+            grade(&scenario, &attempt)
+        };
+        let report = report.map_err(|e| e.to_string())?;
         Ok(Marked {
             value: value_of(&report),
             text: text_of(&report),
@@ -199,12 +214,13 @@ fn value_of(r: &Report) -> Value {
                     json!({ "name": t.name, "kept": t.kept, "failure": failure })
                 })
                 .collect();
-            json!({ "id": l.id, "earned": l.earned, "of": l.of, "must": l.must, "trials": trials })
+            json!({ "id": l.id, "earned": l.earned, "of": l.of, "must": l.must, "trials": trials,
+                    "proof": l.proof.map(ProofVerdict::words) })
         })
         .collect();
     json!({
         "scenario": r.scenario, "author": r.author, "entries": r.entries, "bench_ms": r.bench_ms,
-        "earned": r.marks.earned, "of": r.marks.of, "passed": r.marks.passed,
+        "earned": r.marks.earned, "of": r.marks.of, "open": r.marks.open, "passed": r.marks.passed,
         "trace_hash": hex(&r.trace_hash), "exact_hash": hex(&r.exact_hash),
         "chain": r.chain, "claim": r.claim, "made_under": r.made_under,
         "remarks": r.remarks(), "lines": lines,
@@ -225,20 +241,27 @@ fn text_of(r: &Report) -> String {
         text.push_str(&remark);
     }
     for line in r.marks.lines.iter().filter(|l| l.earned < l.of) {
-        let why = line.trials.iter().find_map(|t| {
-            let f = t.failure.as_ref()?;
-            Some(format!("{}: `{}` at {} ms: {}", t.name, f.step, f.tick, f.seen))
-        });
         text.push_str(&format!(
             "\n  {:<4} {} of {}{}  {}",
             line.id,
             line.earned,
             line.of,
             if line.must { " (must)" } else { "" },
-            why.unwrap_or_default()
+            why(line)
         ));
     }
     text
+}
+
+/// Why a requirement has not earned its marks: its proof, and the first trial that was not kept.
+fn why(line: &MarkLine) -> String {
+    let proof =
+        line.proof.filter(|_| line.decision() != Decision::Scripts).map(|proof| format!("by proof: {proof}"));
+    let trial = line.trials.iter().find_map(|t| {
+        let f = t.failure.as_ref()?;
+        Some(format!("{}: `{}` at {} ms: {}", t.name, f.step, f.tick, f.seen))
+    });
+    proof.into_iter().chain(trial).collect::<Vec<_>>().join("; ")
 }
 
 /// The class as a table of comma-separated values.

@@ -6,6 +6,7 @@ use crate::task::Wanted;
 use sealin_core::{Fault, Plan};
 use sealin_exercise::fault_table::{FaultTable, Row};
 use sealin_exercise::noticed::{Noticed, Sighting};
+use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::Task;
 use sealin_proof::explore::{self, Counterexample, Record, Replay, Report};
 use sealin_proof::expr::Verdict;
@@ -187,15 +188,7 @@ impl fmt::Display for Found<'_> {
 }
 
 fn word(report: &Report, played: Played) -> &'static str {
-    match (&report.answer, played) {
-        (explore::Answer::Proven, _) => "proven",
-        (explore::Answer::NeverExercised, _) => "proven, never exercised",
-        (explore::Answer::Broken(_), Some((_, Replay::NotReproduced(_)))) => "not reproduced",
-        (explore::Answer::Broken(_), _) => "broken",
-        (explore::Answer::Undecided, _) => "undecided",
-        (explore::Answer::NotProvable(_), _) => "not provable",
-        (explore::Answer::NotComputed, _) => "not computed here",
-    }
+    ProofVerdict::of(&report.answer, played.map(|(_, replay)| replay)).words()
 }
 
 fn words(found: &Found, alarms: bool) -> String {

@@ -64,6 +64,36 @@ fn the_reference_earns_full_marks_and_the_given_start_does_not() {
     assert_eq!(json(&out)["earned"], 26);
 }
 
+/// By proof, a work that never does anything earns nothing, though it breaks nothing that it is asked; where a proof comes to nothing
+/// the trials decide, and that is told.
+#[test]
+fn marks_by_proof() {
+    let folder = Folder::new("marks-by-proof");
+    let program = folder.file("idle.st", "PROGRAM idle\nEND_PROGRAM\n");
+    let attempt = folder.path("idle.json");
+    assert_eq!(told(&sealin(&["attempt", ID, &attempt, "--program", &program])).0, 0);
+    let proofs = |args: &[&str]| {
+        let (status, out, _) = told(&sealin(&[&["grade", &attempt, "--json", "--prove"], args].concat()));
+        let marks = json(&out);
+        let r5 = marks["lines"].as_array().unwrap().iter().find(|line| line["id"] == "R5").unwrap();
+        (
+            status,
+            marks["earned"].as_u64(),
+            r5["proof"].as_str().unwrap().to_string(),
+            marks["remarks"].to_string(),
+        )
+    };
+    let (status, earned, r5, _) = proofs(&[]);
+    assert_eq!((status, earned, r5.as_str()), (1, Some(0), "proven, never exercised"));
+    let (_, _, r5, remarks) = proofs(&["--max-states", "1"]);
+    assert!(r5 == "undecided" && remarks.contains("R5: undecided; its trials decide"), "{remarks}");
+    assert_eq!(
+        told(&sealin(&["grade", &attempt, "--max-states", "1"])).0,
+        2,
+        "without --prove it says nothing"
+    );
+}
+
 /// Trivial designs earn at most a fifth: doing nothing, and doing everything, is no answer.
 #[test]
 fn trivial_programs_earn_at_most_a_fifth() {

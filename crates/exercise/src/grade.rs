@@ -1,7 +1,9 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
 use crate::attempt::{Act, Attempt};
-use crate::marking::{Marks, mark};
+use crate::marking::{Marks, mark, mark_proven};
+use crate::project::Project;
+use crate::proofs::{Decision, prove};
 use crate::scenario::Scenario;
 use crate::shipped;
 use crate::unsafe_acts::{Recorded, all_lines};
@@ -72,6 +74,27 @@ pub fn fits(attempt: &Attempt, scenario: &Scenario) -> Result<(), GradeError> {
 
 /// Marks an attempt: folds its last line and runs the checks on the design at its end.
 pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, GradeError> {
+    grade_with(scenario, attempt, &mut |scenario, project| mark(scenario, project, &mut |_, _| true))
+}
+
+/// The same, with the design proven first; of a requirement that gives no limit of states, up to so many.
+pub fn grade_proven(
+    scenario: &Rc<Scenario>,
+    attempt: &Attempt,
+    max_states: u64,
+) -> Result<Report, GradeError> {
+    grade_with(scenario, attempt, &mut |scenario, project| {
+        // A program that cannot be read has no proofs; the marks say why.
+        let proofs = prove(scenario, project, Some(max_states), &mut |_, _| true).ok();
+        mark_proven(scenario, project, proofs.as_ref(), &mut |_, _| true)
+    })
+}
+
+fn grade_with(
+    scenario: &Rc<Scenario>,
+    attempt: &Attempt,
+    mark: &mut dyn FnMut(&Scenario, &Project) -> Marks,
+) -> Result<Report, GradeError> {
     fits(attempt, scenario)?;
     let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
@@ -87,7 +110,7 @@ pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, Grade
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
         unsafe_acts,
-        marks: mark(scenario, &end.project, &mut |_, _| true),
+        marks: mark(scenario, &end.project),
     })
 }
 
@@ -117,6 +140,17 @@ impl Report {
         }
         if self.made_under != MODEL_REVISION {
             all.push(format!("made under {}, marked under {MODEL_REVISION}", self.made_under));
+        }
+        for line in &self.marks.lines {
+            match (line.proof, line.decision()) {
+                (Some(proof), Decision::Scripts) => {
+                    all.push(format!("{}: {proof}; its trials decide", line.id))
+                }
+                (Some(proof), Decision::Open) => {
+                    all.push(format!("{}: {proof}; its marks are open", line.id))
+                }
+                _ => {}
+            }
         }
         if let Some(Recorded { tick, act: first, .. }) = self.unsafe_acts.first() {
             let more = match self.unsafe_acts.len() - 1 {

@@ -10,6 +10,7 @@ pub mod laps;
 pub mod marking;
 pub mod noticed;
 pub mod project;
+pub mod proofs;
 pub mod proving;
 pub mod scenario;
 pub mod session;

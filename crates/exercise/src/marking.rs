@@ -1,8 +1,10 @@
 //! Marks: every trial of every requirement, run on a fresh bench with the learner's wiring and the program of the sheet.
 //!
-//! A requirement earns its marks when all its trials are kept, else nothing.
+//! A requirement earns its marks when all its trials are kept, else nothing; where a proof of exactly this work is at hand, it decides
+//! as [`ProofVerdict::decides`] says.
 
 use crate::project::Project;
+use crate::proofs::{Decision, ProofVerdict, Proofs};
 use crate::scenario::{Requirement, Scenario};
 use sealin_core::Bench;
 use sealin_proof::steps::{Break, Observer, Outcome, Step, run};
@@ -16,6 +18,8 @@ pub struct Marks {
     pub earned: u32,
     /// Marks that can be earned.
     pub of: u32,
+    /// Of them, neither earned nor lost, as a proof that decides was not computed.
+    pub open: u32,
     /// Enough marks, and every requirement kept that is a must.
     pub passed: bool,
     /// All trials were run; `false` when the caller stopped. What was not tried has earned nothing.
@@ -37,6 +41,8 @@ pub struct MarkLine {
     pub of: u32,
     /// Needed for a pass.
     pub must: bool,
+    /// What its proof came to, where there is one.
+    pub proof: Option<ProofVerdict>,
     /// Its trials, as far as they were run.
     pub trials: Vec<TrialResult>,
 }
@@ -67,10 +73,28 @@ pub struct Failure {
     pub tick: u64,
 }
 
-/// Runs all trials. `progress` is told how many trials are done, of how many, and says whether to go on.
+impl MarkLine {
+    /// Who decided about its marks.
+    pub fn decision(&self) -> Decision {
+        self.proof.map_or(Decision::Scripts, ProofVerdict::decides)
+    }
+}
+
+/// Marks without proofs, as [`mark_proven`] does.
 pub fn mark(scenario: &Scenario, project: &Project, progress: &mut dyn FnMut(usize, usize) -> bool) -> Marks {
+    mark_proven(scenario, project, None, progress)
+}
+
+/// Runs all trials. `proofs` that are of another work do not count. `progress` is told how many trials are done, of how many, and says whether to go on.
+pub fn mark_proven(
+    scenario: &Scenario,
+    project: &Project,
+    proofs: Option<&Proofs>,
+    progress: &mut dyn FnMut(usize, usize) -> bool,
+) -> Marks {
     let of: usize = scenario.requirements.iter().map(|r| r.trials.len()).sum();
     let bench = bench(scenario, project);
+    let proofs = proofs.filter(|proofs| bench.is_ok() && proofs.are_of(scenario, project));
     let (mut done, mut complete) = (0, progress(0, of));
     let mut lines = Vec::new();
     for requirement in &scenario.requirements {
@@ -86,13 +110,15 @@ pub fn mark(scenario: &Scenario, project: &Project, progress: &mut dyn FnMut(usi
             done += 1;
             complete = progress(done, of);
         }
-        lines.push(line(requirement, trials));
+        lines.push(line(requirement, trials, proofs.and_then(|proofs| proofs.of(&requirement.id))));
     }
     let earned = lines.iter().map(|l| l.earned).sum();
+    let open = lines.iter().filter(|l| l.decision() == Decision::Open).map(|l| l.of).sum();
     let musts = lines.iter().all(|l| !l.must || l.earned == l.of);
     Marks {
         earned,
         of: scenario.total_marks(),
+        open,
         passed: complete && musts && earned >= scenario.pass_marks,
         complete,
         unfit: bench.err(),
@@ -145,14 +171,22 @@ fn unfit(requirement: &Requirement, number: usize, reason: &str) -> TrialResult 
     TrialResult { name: trial.name.clone(), kept: false, failure: Some(failure) }
 }
 
-fn line(requirement: &Requirement, trials: Vec<TrialResult>) -> MarkLine {
+fn line(requirement: &Requirement, trials: Vec<TrialResult>, proof: Option<ProofVerdict>) -> MarkLine {
     let kept = trials.len() == requirement.trials.len() && trials.iter().all(|t| t.kept);
-    MarkLine {
+    let mut line = MarkLine {
         id: requirement.id.clone(),
         text: requirement.text.clone(),
-        earned: if kept { requirement.marks } else { 0 },
+        earned: 0,
         of: requirement.marks,
         must: requirement.must,
+        proof,
         trials,
-    }
+    };
+    let earns = match line.decision() {
+        Decision::Earned => true,
+        Decision::Scripts => kept,
+        Decision::Lost | Decision::Open => false,
+    };
+    line.earned = if earns { line.of } else { 0 };
+    line
 }
