@@ -1,6 +1,7 @@
 //! What crosses crates: the browser harness, the generator of broken input, cases of the bench and of the ladder language, and
 //! what benchmarks share.
 
+pub mod asked;
 #[cfg(feature = "browser")]
 pub mod browser;
 pub mod cases;
@@ -10,6 +11,8 @@ pub mod fuzzing;
 pub mod generate;
 pub mod ladder_cases;
 pub mod mutate;
+pub mod naive;
 pub mod netlists;
+pub mod runs;
 pub mod simulator;
 pub mod wrong;

@@ -2,13 +2,13 @@
 //!
 //! Every wrong design is made by rule from the reference; twenty usually, more by `SEALIN_DESIGNS=200`.
 
-use sealin_core::{Design, Plan};
+use sealin_core::Design;
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
 use sealin_judge::{Case, Export, export, export_ticks};
 use sealin_proof::explore::{Answer, Question, Report, default_free, explore};
-use sealin_proof::expr::{Verdict, parse_requirement};
+use sealin_tests::asked::{ASKED, MOST_STATES, Posed, names, verdicts};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
 use sealin_tests::generate::Random;
 use sealin_tests::wrong::slips;
@@ -19,21 +19,10 @@ mod seal_in;
 #[path = "../../crates/proof/tests/support/mod.rs"]
 mod support;
 
-/// States up to which a case is explored.
-const MOST_STATES: u64 = 300_000;
-
 const PADDLE: &str = "paddle-closed-loop";
 
 fn folder(name: &str) -> PathBuf {
     Path::new(env!("CARGO_TARGET_TMPDIR")).join("judge").join(name)
-}
-
-fn names(all: &[&str]) -> Vec<String> {
-    all.iter().map(|name| name.to_string()).collect()
-}
-
-fn verdicts(all: &[&str]) -> Vec<Verdict> {
-    all.iter().map(|text| parse_requirement(text).unwrap()).collect()
 }
 
 fn scenario() -> Scenario {
@@ -69,69 +58,8 @@ fn agree(name: &str, cases: &[Case]) -> Vec<String> {
     broken
 }
 
-/// A requirement of the paddle gear, what moves while it is judged, and what is taken for granted of that.
-type Asked<'a> = (&'a [&'a str], &'a [&'a str], &'a [&'a str]);
-
-/// A trip is not over at once.
-const TRIP_LASTS: &str = "never (fell(FC1.tripped) and not prev(held(FC1.tripped, 10ms)))";
-
-/// The formulas of the job's design note, section 8, with few things that move, so that a run stays short. Some of them the reference
-/// breaks, as an output bit follows its inputs a scan later: what counts here is that both judges say so.
-const ASKED: [Asked; 14] = [
-    (&["never (fell(QX0.0) and IX0.0 and IX0.4 and not IX0.5 and not IX0.6)"], &["SF1", "SF2", "SF3"], &[]),
-    (
-        &["never (QX0.0 and not IX0.0)", "never (rose(QX0.0) and once(not IX0.0, 100ms) and not IX0.1)"],
-        &["SF1", "SF2"],
-        &[],
-    ),
-    (
-        &["never ((rose(QX0.0) or rose(QX0.1)) and since(IX0.1 or IX0.2, IX0.1 and IX0.2))"],
-        &["SF2", "SF3"],
-        &[],
-    ),
-    (&["never (rose(QX0.1) and QX0.0)"], &["SF1", "SF2", "SF3"], &[]),
-    (&["never (QX0.0 and QX0.1)"], &["SF1", "SF2", "SF3"], &[]),
-    (&["never (rose(QX0.1) and once(QA1.closed, 100ms))"], &["SF2", "SF3"], &[]),
-    (&["never ((QX0.0 or QA1.closed) and held(FC1.tripped, 100ms))"], &["SF2", "FC1"], &[]),
-    (
-        &["never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 200ms))"],
-        &["SF2", "FC4"],
-        &[],
-    ),
-    (&["never (rose(QX0.0) and prev(held(IX0.1, 100ms)))"], &["SF1", "SF2"], &[]),
-    (&["never (rose(QX0.0) and once(IX0.6, 100ms) and not IX0.1)"], &["SF2", "FC1"], &[TRIP_LASTS]),
-    (&["never (rose(QX0.0) and not once(not IX0.1 and IX0.0))"], &["SF1", "SF2", "SF3"], &[]),
-    (&["never (QX0.0 and not IX0.4 and not IX0.1)", "never (QX0.0 and IX0.5)"], &["SF2", "FC1.stop"], &[]),
-    (
-        &[
-            "always (held(FC1.tripped, 100ms) implies QX0.4)",
-            "never (QX0.4 and held(not FC1.tripped, 100ms))",
-        ],
-        &["SF2", "FC1"],
-        &[],
-    ),
-    (&[], &["SF2", "SF3"], &[]),
-];
-
-/// A question's parts, which a case borrows.
-struct Posed {
-    name: String,
-    plan: Plan,
-    required: Vec<Verdict>,
-    assumed: Vec<Verdict>,
-    free: Vec<String>,
-}
-
-impl Posed {
-    fn new(name: String, plan: Plan, (required, free, assumed): Asked) -> Posed {
-        Posed { name, plan, required: verdicts(required), assumed: verdicts(assumed), free: names(free) }
-    }
-
-    fn case(&self) -> Result<Case<'_>, String> {
-        let asked = Question::new(&self.plan, &self.required, &self.free);
-        let question = Question { assumed: &self.assumed, max_states: MOST_STATES, ..asked };
-        Case::explored(self.name.as_str(), question)
-    }
+fn case(posed: &Posed) -> Result<Case<'_>, String> {
+    Case::explored(posed.name.as_str(), posed.question())
 }
 
 /// The given program and the reference, by every formula; every other scenario that ships by what does harm.
@@ -150,7 +78,7 @@ fn the_outside_judge_says_the_same_of_every_scenario_and_reference() {
         let free = default_free(&Design::build(&plan).unwrap());
         posed.push(Posed { name: id.to_string(), plan, required: Vec::new(), assumed: Vec::new(), free });
     }
-    let cases: Vec<Case> = posed.iter().map(|posed| posed.case().unwrap()).collect();
+    let cases: Vec<Case> = posed.iter().map(|posed| case(posed).unwrap()).collect();
     let broken = agree("every", &cases);
     println!("of {} are broken: {broken:?}", cases.len());
     // By hand: the bit of the given program holds itself while the overload has tripped; the reference never has both bits.
@@ -180,7 +108,7 @@ fn the_outside_judge_says_the_same_of_wrong_designs() {
         let wanted = TOGETHER.min(count - first);
         let posed: Vec<Posed> = posed.by_ref().take(2 * wanted).filter(|posed| posed.plan != right).collect();
         seed += 2 * wanted;
-        let cases: Vec<Case> = posed.iter().filter_map(|posed| posed.case().ok()).take(wanted).collect();
+        let cases: Vec<Case> = posed.iter().filter_map(|posed| case(posed).ok()).take(wanted).collect();
         assert_eq!(cases.len(), wanted, "too few designs can be explored");
         broken += agree(&format!("slips-{first}"), &cases).len();
     }
@@ -224,7 +152,7 @@ fn a_small_difference_is_noticed() {
     let scenario = scenario();
     let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
     let posed = Posed::new("reference".to_string(), plan, ASKED[5]);
-    let case = posed.case().unwrap();
+    let case = case(&posed).unwrap();
     let (report, written) = (case.report().clone(), export(&[case], TABLES).unwrap());
     let same = |name: &str, model: String| {
         let tables = written.tables.clone();

@@ -5,6 +5,8 @@
 
 mod aside;
 mod control;
+#[cfg(feature = "under-test")]
+mod follow;
 mod interner;
 mod judge;
 mod pairs;
@@ -14,6 +16,8 @@ mod question;
 mod relation;
 mod replay;
 mod rigs;
+#[cfg(feature = "under-test")]
+mod sabotage;
 mod search;
 mod states;
 mod step;
@@ -22,8 +26,12 @@ mod trail;
 mod ways;
 
 pub use control::{can_move, default_free};
+#[cfg(feature = "under-test")]
+pub use follow::{Boundary, Followed, Follower, Quantum};
 pub use plant::Moves;
 pub use question::{Answer, DEFAULT_MAX_STATES, Progress, Question, Report};
 pub use relation::{Next, Relation, Way};
 pub use replay::{Broken, Counterexample, Record, Replay, replay, replay_seen};
+#[cfg(feature = "under-test")]
+pub use sabotage::Sabotage;
 pub use table::{Explorer, ask, explore};

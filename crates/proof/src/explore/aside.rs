@@ -102,13 +102,6 @@ pub(super) struct Run<'a> {
     pub signals: usize,
 }
 
-impl AsideState {
-    /// In its first position, at rest, before power comes on.
-    fn first() -> AsideState {
-        AsideState { control: ControlState::at(1), raw: false, filtered: false, differing: 0 }
-    }
-}
-
 impl Apart {
     /// `signals`: those of the formulas, in their order, and which are bits of the input image.
     pub fn new(
@@ -125,15 +118,13 @@ impl Apart {
         let own: Vec<(usize, usize)> = signals.iter().copied().enumerate().filter(|&(_, n)| own(n)).collect();
         let bits = images.iter().filter(|(_, input, bit)| *input && Some(*bit) == aside.channel);
         let image = bits.fold(0, |mask, &(place, ..)| mask | every_tick(place, signals.len(), period));
-        let mut states = Interner::new();
-        states.number(AsideState::first());
         Apart {
             mover: mover.0,
             aside,
             merged: own.is_empty() && period > 1 && filter_ms(design) + BOUNCE <= period,
             signals: own,
             image,
-            states,
+            states: Interner::new(),
             known: Default::default(),
         }
     }
@@ -161,6 +152,15 @@ impl Apart {
             filtered: c.is_some_and(|c| c.filtered & bit != 0),
             differing: c.zip(self.aside.channel).map_or(0, |(c, k)| c.differing[usize::from(k)]),
         }
+    }
+
+    /// The number of the state that it is in on a bench.
+    pub fn number(&mut self, state: &State) -> u8 {
+        self.numbered(self.state(state))
+    }
+
+    fn numbered(&mut self, state: AsideState) -> u8 {
+        u8::try_from(self.states.number(state)).expect("a device with its channel has few states")
     }
 
     /// Puts it into a state.
@@ -209,8 +209,7 @@ impl Apart {
 
     fn edge(&mut self, step: &Step) -> AsideEdge {
         AsideEdge {
-            to: u8::try_from(self.states.number(step.state))
-                .expect("a device with its channel has few states"),
+            to: self.numbered(step.state),
             sampled: if step.sampled { self.aside.bit() } else { 0 },
             word: step.word,
             actions: step.actions,

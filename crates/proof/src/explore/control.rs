@@ -18,6 +18,10 @@ pub(super) struct Mover {
 impl Mover {
     /// The level it is at.
     pub fn level(&self, design: &Design, state: &State) -> usize {
+        if let Some(device) = self.device {
+            // Where a hand has it, stuck or not.
+            return usize::from(state.controls[device].position) - 1;
+        }
         let there =
             |(_, signal, value): &&(BenchAct, usize, bool)| free_signal(design, state, *signal) == *value;
         self.levels.iter().position(|level| there(&level)).unwrap_or(0)

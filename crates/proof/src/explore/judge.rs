@@ -90,6 +90,14 @@ impl Judge {
         self.number(&memories)
     }
 
+    /// What is remembered under a number: of the required formulas, then of the assumed ones.
+    #[cfg(feature = "under-test")]
+    pub fn memories(&self, number: u32) -> Vec<Memory> {
+        let mut memories: Vec<Memory> = self.formulas.iter().map(|(f, _)| f.memory()).collect();
+        self.unpack(*self.memories.value(number), &mut memories);
+        memories
+    }
+
     /// Whether every required formula was put to the test in what has been judged.
     pub fn all_tested(&self) -> bool {
         self.tested.iter().all(|&tested| tested)

@@ -97,6 +97,9 @@ pub(super) struct Plant {
     asides: Rc<[Aside]>,
     apart_bits: u64,
     pub period: u32,
+    /// Movers that are worked at the tick after the sample only, one bit each: a mistake where they reach more than a channel.
+    #[cfg(feature = "under-test")]
+    pub once: u32,
     /// Signals that the formulas name.
     pub signals: Vec<usize>,
     /// Those of them that are bits of an image: place among the signals, of the input image, which bit.
@@ -149,6 +152,8 @@ impl Plant {
                 .collect(),
             bodies: vec![Body::of(design)],
             fault: None,
+            #[cfg(feature = "under-test")]
+            once: 0,
             movers,
             period,
             signals,
@@ -232,6 +237,12 @@ impl Plant {
         2 * body.standings.number(packed) + u32::from(struck)
     }
 
+    /// The numbers of the states that the devices apart are in on a bench.
+    pub fn asides(&mut self, state: &State) -> AsideStates {
+        let numbers = self.apart.iter_mut().enumerate();
+        numbers.fold(0, |all, (k, apart)| all | AsideStates::from(apart.number(state)) << (8 * k))
+    }
+
     fn packed(&self, number: u32) -> &Packed {
         self.body(struck(number)).standings.value(number / 2)
     }
@@ -244,6 +255,15 @@ impl Plant {
                 apart.put(aside_number(asides, k), room);
             }
             plant.design().pack(room)
+        })
+    }
+
+    /// The discrete half of a state as another design has it, that of the bench for example.
+    #[cfg(feature = "under-test")]
+    pub fn packed_by(&mut self, design: &Design, number: u32) -> Packed {
+        self.in_room(|plant, room| {
+            plant.load(number, 0, 0, room);
+            design.pack(room)
         })
     }
 
@@ -336,8 +356,9 @@ impl Plant {
             let mut next: Vec<(Node, u8)> = Vec::new();
             seen.clear();
             for (node, actions) in &nodes {
-                for edge in self.tick_edges(node, image, tick, struck)?.iter().filter(|edge| edge.fits(node))
-                {
+                let barred = self.barred(tick);
+                let all = self.tick_edges(node, image, tick, struck)?;
+                for edge in all.iter().filter(|edge| edge.fits(node, barred)) {
                     let actions = actions.saturating_add(edge.actions());
                     match self.follow(node, image, tick, edge) {
                         Ok(node) => match seen.get(&node) {
@@ -361,6 +382,16 @@ impl Plant {
             keep(&mut edges, &mut found, edge);
         }
         Ok(edges.into())
+    }
+
+    /// Movers that are not worked at a tick of the quantum, one bit each: none, but for a test.
+    fn barred(&self, tick: u32) -> u32 {
+        #[cfg(feature = "under-test")]
+        if tick != 1 {
+            return self.once;
+        }
+        let _ = tick;
+        0
     }
 
     fn edge(&mut self, node: &Node, to: To, struck: bool, actions: u8) -> Edge {

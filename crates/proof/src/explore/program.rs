@@ -37,6 +37,12 @@ impl Program {
         self.number(&memory, 0)
     }
 
+    /// Whether a bench has this memory and this result of its last scan.
+    #[cfg(feature = "under-test")]
+    pub fn is(&self, number: u32, memory: &Memory, result: u64) -> bool {
+        *self.known.value(number) == (self.packing.pack(memory), result)
+    }
+
     /// The output image that the next quantum begins with, with its number.
     #[inline]
     pub fn image(&self, number: u32) -> (u32, u64) {

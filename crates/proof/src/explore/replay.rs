@@ -4,7 +4,6 @@ use super::plant::{Moves, Plant};
 use super::question::Question;
 use super::trail::What;
 use crate::expr::{Formula, Verdict};
-use sealin_core::devices::armature::Place;
 use sealin_core::discrete::Packed;
 use sealin_core::part::{ArmatureDelays, Kind};
 use sealin_core::step::Harm;
@@ -218,7 +217,7 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
         }
     }
     Ok(match &path.broken {
-        Broken::Harm(harm, _) if harm_now(harm, &bench) => Replay::Reproduced,
+        Broken::Harm(harm, _) if bench.harm().as_ref() == Some(harm) => Replay::Reproduced,
         _ => Replay::NotReproduced("nothing breaks".to_string()),
     })
 }
@@ -262,18 +261,3 @@ fn harm_seen(path: &Counterexample, tick: u64, notes: &[Note]) -> Option<Replay>
         _ => Replay::NotReproduced(format!("at {tick} ms: {damage}")),
     })
 }
-
-/// Whether the bench stands in this harm, though nothing has given way yet.
-fn harm_now(harm: &Harm, bench: &Bench) -> bool {
-    match harm {
-        // A short circuit through closed poles: more current than any motor starts with.
-        Harm::Short(_) => bench.state.switches.iter().any(|s| s.amperes.iter().any(|&a| a > SHORT_AMPERES)),
-        Harm::Blocked(part) => bench
-            .contactor(part)
-            .is_some_and(|(place, attracted, _)| attracted && place == Place::ClosingAllOpen),
-        Harm::Channel(..) | Harm::Output(..) => false,
-    }
-}
-
-/// A current that only a short circuit draws, A: twenty times the rated current of the motors of these exercises.
-const SHORT_AMPERES: f64 = 200.0;

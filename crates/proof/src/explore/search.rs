@@ -173,7 +173,8 @@ impl Exploration {
         answer
     }
 
-    fn forget_struck(&mut self) {
+    /// Forgets what was found out where a fault has struck.
+    pub fn forget_struck(&mut self) {
         self.rigs.forget_struck();
         self.states[1] = States::new();
         self.layers[1].clear();
@@ -252,8 +253,9 @@ impl Exploration {
     pub fn start(&mut self) -> Spot {
         let mut state = self.plant.design().initial_state();
         free_act(self.plant.design(), &mut state, &BenchAct::Power(true));
+        let asides = self.plant.asides(&state);
         let plant = self.plant.number(&mut state, false);
-        let aside = self.rigs.aside(0);
+        let aside = self.rigs.aside(asides);
         Spot { plant, aside, program: self.program.start(), memory: self.judge.start() }
     }
 

@@ -75,7 +75,9 @@ impl Plant {
             let mut next: Vec<Step> = Vec::new();
             let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
             for (from, (node, _, _, actions)) in layers[tick as usize].clone().iter().enumerate() {
-                for by in self.tick_edges(node, image, tick, edge.struck)?.iter().filter(|by| by.fits(node)) {
+                let barred = self.barred(tick);
+                let all = self.tick_edges(node, image, tick, edge.struck)?;
+                for by in all.iter().filter(|by| by.fits(node, barred)) {
                     let actions = actions.saturating_add(by.actions());
                     let Ok(node) = self.follow(node, image, tick, by) else { continue };
                     match seen.get(&node) {
@@ -106,8 +108,9 @@ impl Plant {
                 To::Plant(to) if node.plant == to => offer(at, None, *actions),
                 To::Plant(_) => {}
                 To::End(end, _) => {
+                    let barred = self.barred(last);
                     let edges = self.tick_edges(node, image, last, edge.struck)?;
-                    let leads = |by: &&TickEdge| by.fits(node) && by.after == After::End(end);
+                    let leads = |by: &&TickEdge| by.fits(node, barred) && by.after == After::End(end);
                     edges
                         .iter()
                         .filter(leads)

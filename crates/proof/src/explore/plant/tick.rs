@@ -42,9 +42,9 @@ pub(super) enum After {
 }
 
 impl TickEdge {
-    /// Whether a node can go by it: no mover changes twice in a quantum.
-    pub fn fits(&self, node: &Node) -> bool {
-        self.changed & node.changed == 0
+    /// Whether a node can go by it: no mover changes twice in a quantum, and none of `barred` does now.
+    pub fn fits(&self, node: &Node, barred: u32) -> bool {
+        self.changed & (node.changed | barred) == 0
     }
 
     /// Number of its acts; the fault's is one.

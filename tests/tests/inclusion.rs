@@ -1,0 +1,150 @@
+//! Inclusion: whatever the whole bench does, the proof knows it. Runs are generated from seeds, and every quantum of them must be in
+//! the explored relation, with every monitor in the same state.
+//!
+//! A few thousand quanta usually; `SEALIN_INCLUSION=1000000` follows so many of every scenario and of its reference.
+
+#[path = "../../crates/proof/tests/support/latched.rs"]
+mod latched;
+#[path = "../../crates/proof/tests/support/seal_in.rs"]
+mod seal_in;
+#[path = "../../crates/proof/tests/support/mod.rs"]
+mod support;
+
+use sealin_core::part::{Actuator, Kind};
+use sealin_core::{BenchAct, Fault, Plan};
+use sealin_exercise::project::Project;
+use sealin_exercise::proving::{Task, tasks};
+use sealin_exercise::scenario::Scenario;
+use sealin_exercise::shipped;
+use sealin_proof::explore::{Answer, Explorer, Question};
+use sealin_proof::expr::{Verdict, parse_requirement};
+use sealin_tests::asked::MOST_STATES;
+use sealin_tests::runs::follow;
+use std::collections::BTreeMap;
+
+/// Quanta of a run: power is on and the controller runs after 200 of the paddle gear.
+const RUN: u64 = 1_000;
+
+/// Ways that an explorer keeps before it is begun anew, so that memory stays bounded.
+const MOST_KEPT: usize = 4_000_000;
+
+fn quanta() -> u64 {
+    std::env::var("SEALIN_INCLUSION").ok().and_then(|n| n.parse().ok()).unwrap_or(20_000)
+}
+
+/// How the runs of a plan ended.
+#[derive(Debug, Default)]
+struct Count {
+    quanta: u64,
+    runs: u64,
+    struck: u64,
+    draws: u64,
+    ends: BTreeMap<String, u64>,
+}
+
+/// Follows runs of every task in turn, a third of them without a fault, the others with each fault of the catalogue in turn.
+fn runs_of(name: &str, plan: &Plan, tasks: &[Task], quanta: u64) -> Count {
+    let faults = Fault::catalogue(&plan.parts, &plan.conductors);
+    let mut count = Count::default();
+    for (k, task) in tasks.iter().enumerate() {
+        let question = task.question(plan, None);
+        let mut explorer = Explorer::new(&question);
+        let until = quanta * (k as u64 + 1) / tasks.len() as u64;
+        while count.quanta < until {
+            let seed = count.runs;
+            let fault = (seed % 3 != 0).then(|| &faults[(seed - seed / 3) as usize % faults.len()]);
+            let kept = runs_on(&mut count, &mut explorer, &question, fault, (name, task, seed));
+            if kept > MOST_KEPT {
+                explorer = Explorer::new(&question);
+            }
+        }
+    }
+    println!("{name}: {count:?}");
+    count
+}
+
+fn runs_on(
+    count: &mut Count,
+    explorer: &mut Explorer,
+    question: &Question,
+    fault: Option<&Fault>,
+    (name, task, seed): (&str, &Task, u64),
+) -> usize {
+    let known = follow(explorer, question, fault, seed, RUN)
+        .unwrap_or_else(|why| panic!("{name}, {}: {why}", task.name()));
+    count.runs += 1;
+    count.quanta += known.quanta;
+    count.struck += u64::from(known.struck);
+    count.draws += known.draws;
+    *count.ends.entry(format!("{:?}", known.end)).or_default() += 1;
+    known.kept
+}
+
+/// Every scenario that ships: as it is given, and its reference.
+#[test]
+fn every_quantum_of_the_bench_is_in_the_relation() {
+    for (id, text) in shipped::all() {
+        let scenario = Scenario::parse(text).unwrap();
+        let mut works = vec![("given", Project::given(&scenario))];
+        works.extend(
+            shipped::reference(id).map(|reference| ("reference", reference.work(&scenario).unwrap())),
+        );
+        for (name, work) in works {
+            let plan = work.plan_of_sheet(&scenario).unwrap();
+            let count = runs_of(&format!("{id}, {name}"), &plan, &tasks(&scenario, None), quanta());
+            // By far most of it must have been compared, with faults and, where there is a starter, with armatures that travel.
+            assert!(count.ends.get("Outside").is_none_or(|&n| n * 5 < count.runs), "{count:?}");
+            let starter = plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
+            assert!(count.struck * 3 > count.runs && (!starter || count.draws > 0), "{count:?}");
+        }
+    }
+}
+
+fn task(required: &[&str], free: &[&str]) -> Task {
+    let required: Vec<Verdict> = required.iter().map(|text| parse_requirement(text).unwrap()).collect();
+    Task {
+        id: "rig".to_string(),
+        part: 0,
+        text: String::new(),
+        required,
+        assumed: Vec::new(),
+        free: free.iter().map(|name| name.to_string()).collect(),
+        faults: Vec::new(),
+        max_states: MOST_STATES,
+    }
+}
+
+/// A hard-wired starter, whose buttons work at every tick of the quantum.
+#[test]
+fn every_quantum_of_a_hard_wired_starter_is_in_the_relation() {
+    let tasks = [
+        task(&["never (QA1.closed and held(SF1.pressed, 50ms))"], &["SF1", "SF2", "FC1"]),
+        // The latch and its contacts go in one tick, by hand or by heat.
+        task(&["never (FC1.tripped and FC1.95-96)"], &["SF2", "FC1"]),
+        task(&["never (rose(QA1.coil) and not once(SF2.pressed, 20ms))"], &["SF2", "FC1", "power"]),
+        task(&["never (QA1.closed and not SF2.pressed)"], &["SF2", "FC1.stop"]),
+        task(&[], &["SF1", "SF2", "power"]),
+    ];
+    for delays in [Default::default(), seal_in::QUICK] {
+        let count = runs_of("hard-wired", &seal_in::seal_in(delays), &tasks, quanta());
+        assert!(count.ends.contains_key("Whole") && count.ends.contains_key("Broken"), "{count:?}");
+    }
+}
+
+/// A selector that stands in its second position, where its contact is closed, before anybody has turned it. By hand: the first scan that
+/// sees it latches the output, with no act but power on.
+#[test]
+fn a_selector_begins_where_it_stands() {
+    let mut plan = latched::latched();
+    for part in &mut plan.parts {
+        if let Kind::Control(control) = &mut part.kind {
+            control.actuator = Actuator::Selector { positions: 2, start: 2 };
+        }
+    }
+    let task = task(&["never QX0.0"], &["SF2"]);
+    let (report, _) = Explorer::new(&task.question(&plan, None)).ask(None, &mut |_| true);
+    let Answer::Broken(path) = &report.answer else { panic!("{report:?}") };
+    assert_eq!(path.acts, [(0, BenchAct::Power(true))]);
+    let count = runs_of("selector", &plan, &[Task { required: Vec::new(), ..task }], quanta());
+    assert!(count.draws > 0, "{count:?}");
+}
