@@ -2,8 +2,10 @@
 
 use crate::mutate::Dice;
 use sealin_core::instruments::Function;
-use sealin_core::{BenchAct, Conductor, Fault, Insulation, Measurement, Terminal};
+use sealin_core::{BenchAct, Conductor, Fault, Insulation, Measurement, Plan, Terminal};
 use sealin_exercise::attempt::{Attempt, Change};
+use sealin_exercise::project::Project;
+use sealin_exercise::proving::{Task, tasks};
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
@@ -54,6 +56,21 @@ pub fn flavour(seed: u64) -> Flavour {
         3 => Flavour::Fault,
         _ => Flavour::Edit,
     }
+}
+
+/// Every scenario that ships, as it is given and with its reference: a name, the bench, and what is to be proven.
+pub fn shipped_works() -> Vec<(String, Plan, Vec<Task>)> {
+    let mut all = Vec::new();
+    for (id, text) in shipped::all() {
+        let scenario = Scenario::parse(text).expect("a shipped scenario reads without problems");
+        let reference = shipped::reference(id)
+            .map(|reference| ("reference", reference.work(&scenario).expect("a reference fits")));
+        for (name, work) in [("given", Project::given(&scenario))].into_iter().chain(reference) {
+            let plan = work.plan_of_sheet(&scenario).expect("a shipped program compiles");
+            all.push((format!("{id}, {name}"), plan, tasks(&scenario, None)));
+        }
+    }
+    all
 }
 
 /// The paddle scenario.

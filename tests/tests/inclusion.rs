@@ -12,13 +12,11 @@ mod support;
 
 use sealin_core::part::{Actuator, Kind};
 use sealin_core::{BenchAct, Fault, Plan};
-use sealin_exercise::project::Project;
-use sealin_exercise::proving::{Task, tasks};
-use sealin_exercise::scenario::Scenario;
-use sealin_exercise::shipped;
+use sealin_exercise::proving::Task;
 use sealin_proof::explore::{Answer, Explorer, Question};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::asked::MOST_STATES;
+use sealin_tests::generate::shipped_works;
 use sealin_tests::runs::follow;
 use std::collections::BTreeMap;
 
@@ -83,20 +81,12 @@ fn runs_on(
 /// Every scenario that ships: as it is given, and its reference.
 #[test]
 fn every_quantum_of_the_bench_is_in_the_relation() {
-    for (id, text) in shipped::all() {
-        let scenario = Scenario::parse(text).unwrap();
-        let mut works = vec![("given", Project::given(&scenario))];
-        works.extend(
-            shipped::reference(id).map(|reference| ("reference", reference.work(&scenario).unwrap())),
-        );
-        for (name, work) in works {
-            let plan = work.plan_of_sheet(&scenario).unwrap();
-            let count = runs_of(&format!("{id}, {name}"), &plan, &tasks(&scenario, None), quanta());
-            // By far most of it must have been compared, with faults and, where there is a starter, with armatures that travel.
-            assert!(count.ends.get("Outside").is_none_or(|&n| n * 5 < count.runs), "{count:?}");
-            let starter = plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
-            assert!(count.struck * 3 > count.runs && (!starter || count.draws > 0), "{count:?}");
-        }
+    for (name, plan, tasks) in shipped_works() {
+        let count = runs_of(&name, &plan, &tasks, quanta());
+        // By far most of it must have been compared, with faults and, where there is a starter, with armatures that travel.
+        assert!(count.ends.get("Outside").is_none_or(|&n| n * 5 < count.runs), "{count:?}");
+        let starter = plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
+        assert!(count.struck * 3 > count.runs && (!starter || count.draws > 0), "{count:?}");
     }
 }
 

@@ -4,13 +4,12 @@
 //! 99 of 100, and the rest are listed. A few designs usually; `SEALIN_REPLAY=1000` makes so many, with more faults and states.
 
 use sealin_core::{Fault, Plan};
-use sealin_exercise::project::Project;
-use sealin_exercise::proving::{Task, tasks};
+use sealin_exercise::proving::Task;
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
 use sealin_proof::explore::{Answer, Explorer, Replay};
 use sealin_tests::asked::{ASKED, MOST_STATES, Posed};
-use sealin_tests::generate::Random;
+use sealin_tests::generate::{Random, shipped_works};
 use sealin_tests::wrong::slips;
 
 /// Wrong designs that are made; none said: the usual few.
@@ -66,16 +65,8 @@ fn shipped_work(name: &str, plan: &Plan, tasks: &[Task], count: &mut Count) {
 #[test]
 fn every_counterexample_of_a_scenario_or_reference_is_played_again() {
     let mut count = Count::default();
-    for (id, text) in shipped::all() {
-        let scenario = Scenario::parse(text).unwrap();
-        let mut works = vec![("given", Project::given(&scenario))];
-        works.extend(
-            shipped::reference(id).map(|reference| ("reference", reference.work(&scenario).unwrap())),
-        );
-        for (name, work) in works {
-            let plan = work.plan_of_sheet(&scenario).unwrap();
-            shipped_work(&format!("{id}, {name}"), &plan, &tasks(&scenario, None), &mut count);
-        }
+    for (name, plan, tasks) in shipped_works() {
+        shipped_work(&name, &plan, &tasks, &mut count);
     }
     println!(
         "{} questions, {} broken, {} played otherwise",

@@ -107,6 +107,23 @@ impl fmt::Display for Fault {
 }
 
 impl Fault {
+    /// Tag of the part that it is on; none for one of a conductor.
+    pub fn part(&self) -> Option<&str> {
+        match self {
+            Fault::ConductorOpen { .. } => None,
+            Fault::StuckOpen { part, .. }
+            | Fault::StuckClosed { part, .. }
+            | Fault::PolesWelded { part }
+            | Fault::CoilOpen { part }
+            | Fault::InterlockBroken { part }
+            | Fault::ChannelDead { part, .. }
+            | Fault::ButtonStuck { part }
+            | Fault::PhaseMissing { part, .. }
+            | Fault::PhasesSwapped { part }
+            | Fault::ContactDirty { part, .. } => Some(part),
+        }
+    }
+
     /// Reads the line of text of a fault. The error says what was expected.
     pub fn parse(text: &str) -> Result<Fault, String> {
         let words: Vec<&str> = text.split_whitespace().collect();

@@ -323,21 +323,9 @@ impl FaultTable {
 
 /// Whether a fault is one of a device, or of a conductor that ends at it.
 fn is_of_device(fault: &Fault, tag: &str, conductors: &[Conductor]) -> bool {
-    match fault {
-        Fault::ConductorOpen { conductor } => conductors
-            .iter()
-            .any(|wire| wire.id == *conductor && [&wire.from, &wire.to].iter().any(|end| end.part == tag)),
-        Fault::StuckOpen { part, .. }
-        | Fault::StuckClosed { part, .. }
-        | Fault::PolesWelded { part }
-        | Fault::CoilOpen { part }
-        | Fault::InterlockBroken { part }
-        | Fault::ChannelDead { part, .. }
-        | Fault::ButtonStuck { part }
-        | Fault::PhaseMissing { part, .. }
-        | Fault::PhasesSwapped { part }
-        | Fault::ContactDirty { part, .. } => part == tag,
-    }
+    let Fault::ConductorOpen { conductor } = fault else { return fault.part() == Some(tag) };
+    let mut wires = conductors.iter().filter(|wire| wire.id == *conductor);
+    wires.any(|wire| [&wire.from, &wire.to].iter().any(|end| end.part == tag))
 }
 
 #[cfg(test)]

@@ -43,22 +43,9 @@ pub fn conductor_ends(wire: &Conductor) -> String {
 
 /// The part or conductor that it is on; a conductor that has been taken out since has no name any more.
 pub fn place(fault: &Fault, conductors: &[Conductor]) -> String {
-    match fault {
-        Fault::ConductorOpen { conductor } => conductors
-            .iter()
-            .find(|wire| wire.id == *conductor)
-            .map_or_else(|| t!("faults-conductor-gone").into(), conductor_name),
-        Fault::StuckOpen { part, .. }
-        | Fault::StuckClosed { part, .. }
-        | Fault::PolesWelded { part }
-        | Fault::CoilOpen { part }
-        | Fault::InterlockBroken { part }
-        | Fault::ChannelDead { part, .. }
-        | Fault::ButtonStuck { part }
-        | Fault::PhaseMissing { part, .. }
-        | Fault::PhasesSwapped { part }
-        | Fault::ContactDirty { part, .. } => part.clone(),
-    }
+    let Fault::ConductorOpen { conductor } = fault else { return fault.part().unwrap_or_default().into() };
+    let wire = conductors.iter().find(|wire| wire.id == *conductor);
+    wire.map_or_else(|| t!("faults-conductor-gone").into(), conductor_name)
 }
 
 #[cfg(test)]
