@@ -101,6 +101,12 @@ pub const MANY_STATES: Asked = (
     &["SF1", "SF2", "SF3"],
 );
 
+/// No restart by itself when the coil supply fails and returns: what the job of the paddle gear is about.
+pub const RESTART: Asked = (
+    &["never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 200ms))"],
+    &["SF2", "SF3", "FC4"],
+);
+
 /// An attempt in the middle of the work: the reference's conductors and program, the motor raising, a reading taken.
 pub fn at_work(scenario: &Rc<Scenario>) -> Attempt {
     let mut s = with_reference(scenario);

@@ -24,8 +24,8 @@ const FRAME: &str = "frame";
 /// The benchmark that is done in the page as well.
 const REALTIME: &str = "bench-realtime";
 
-/// The benchmark that is done in a worker of the page as well.
-const PROOF: &str = "proof-states";
+/// The benchmarks that are done in a worker of the page as well.
+const PROOFS: [&str; 2] = ["proof-states", "proof-paddle"];
 
 /// What `bench` takes.
 #[derive(clap::Args, Debug)]
@@ -44,14 +44,18 @@ pub struct Options {
 pub fn run(options: &Options) -> Result<()> {
     let name = options.name.as_deref();
     if !matches!(name, Some(FIRST_LOAD | FRAME)) {
+        let mut proofs = Vec::new();
         for line in native(name)? {
             show(&line, options.json);
             if line["name"] == REALTIME {
                 in_the_page(&line, options.json)?;
             }
-            if line["name"] == PROOF {
-                in_a_worker(&line, options.json)?;
+            if PROOFS.iter().any(|proof| line["name"] == *proof) {
+                proofs.push(line);
             }
+        }
+        if !proofs.is_empty() {
+            in_a_worker(&proofs, options.json)?;
         }
     }
     if name.is_none_or(|name| name == FRAME) {
@@ -95,20 +99,25 @@ fn in_the_page(native: &Value, as_json: bool) -> Result<()> {
     Ok(())
 }
 
-/// The question of [`PROOF`] in a worker of the page, with the same baseline; there must be as many states.
-fn in_a_worker(native: &Value, as_json: bool) -> Result<()> {
+/// The questions of [`PROOFS`] in a worker of the page, each with the same baseline; there must be as many states.
+fn in_a_worker(natives: &[Value], as_json: bool) -> Result<()> {
     let Some(found) = by_a_browser("sealin-bench-worker")? else { return Ok(()) };
     let number = |of: &Value, key: &str| of[key].as_f64().unwrap_or(f64::NAN);
-    if number(&found, "states") != number(native, "states") {
-        bail!("{found} in the worker, and here {native}");
+    for native in natives {
+        let name = native["name"].as_str().unwrap_or_default();
+        let found = &found[name];
+        let (states, seconds) = (number(found, "states"), number(found, "seconds"));
+        if states != number(native, "states") {
+            bail!("{found} in the worker, and here {native}");
+        }
+        let value = if native["unit"] == "ms" { seconds * 1000.0 } else { states / seconds };
+        let line = json!({
+            "name": format!("{name}-worker"), "value": value, "unit": native["unit"],
+            "baseline_name": native["baseline_name"], "baseline_value": native["baseline_value"],
+            "ratio": value / number(native, "baseline_value"), "states": states,
+        });
+        show(&line, as_json);
     }
-    let line = json!({
-        "name": "proof-states-worker", "value": found["states_a_second"], "unit": "states/s",
-        "baseline_name": native["baseline_name"], "baseline_value": native["baseline_value"],
-        "ratio": number(&found, "states_a_second") / number(native, "baseline_value"),
-        "states": found["states"],
-    });
-    show(&line, as_json);
     Ok(())
 }
 

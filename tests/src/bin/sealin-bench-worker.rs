@@ -1,11 +1,12 @@
-//! The benchmark of the proof in a worker of the browser, run by `cargo xtask bench`, with `SEALIN_DIST` set to the built site: the
-//! question of `proof-states`, timed by the worker's clock. Prints one JSON object: states, and states a second.
+//! The benchmarks of the proof in a worker of the browser, run by `cargo xtask bench`, with `SEALIN_DIST` set to the built site: the
+//! questions of `proof-states` and `proof-paddle`, timed by the worker's clock. Prints one JSON object: of each, by name, states and
+//! seconds.
 //!
 //! How this program is compiled does not matter: it only asks the page.
 
 use anyhow::{Context, Result};
 use sealin_tests::browser::{Browser, View, with_browser};
-use sealin_tests::generate::{MANY_STATES, paddle, with_reference};
+use sealin_tests::generate::{Asked, MANY_STATES, RESTART, paddle, with_reference};
 use serde_json::{Value, json};
 
 /// Times of which the shortest counts. The browser compiles the module anew, and better, after some.
@@ -19,12 +20,20 @@ fn main() {
 }
 
 async fn measure(browser: &Browser) -> Result<Value> {
+    Ok(json!({
+        "proof-states": explored(browser, MANY_STATES).await?,
+        "proof-paddle": explored(browser, RESTART).await?,
+    }))
+}
+
+/// States of a question, and seconds.
+async fn explored(browser: &Browser, (formulas, free): Asked) -> Result<Value> {
     // The page's own worker marks and proves; this one has a script of its own, which the page would not allow.
     browser.cdp("Page.setBypassCSP", json!({ "enabled": true })).await?;
     browser.open("").await?;
     browser.role("heading").first().await?;
     let attempt = with_reference(&paddle()).attempt().to_json();
-    let asked = json!([attempt.to_string(), MANY_STATES.0.join("\n"), MANY_STATES.1.join("\n")]);
+    let asked = json!([attempt.to_string(), formulas.join("\n"), free.join("\n")]);
     let answer = browser
         .evaluate(&format!(
             "new Promise((done, fail) => {{
@@ -54,5 +63,5 @@ async fn measure(browser: &Browser) -> Result<Value> {
         .await?;
     let found: Value = serde_json::from_str(answer.as_str().context("the worker gives a text")?)?;
     let (states, ms) = (found["states"].as_f64().unwrap_or(0.0), found["ms"].as_f64().unwrap_or(f64::NAN));
-    Ok(json!({ "states": states, "states_a_second": states / ms * 1000.0 }))
+    Ok(json!({ "states": states, "seconds": ms / 1000.0 }))
 }

@@ -7,7 +7,7 @@ use sealin_judge::{Case, export};
 use sealin_proof::explore::{Answer, Question, Report, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::checker::{Checker, Judgement, TABLES};
-use sealin_tests::generate::{Asked, MANY_STATES, paddle as paddle_job};
+use sealin_tests::generate::{MANY_STATES, RESTART, paddle as paddle_job};
 use std::time::Instant;
 
 /// Times of which the shortest counts: other work only adds time.
@@ -41,12 +41,6 @@ pub fn paddle() -> Finding {
         also: vec![("states", compared.report.states as f64)],
     }
 }
-
-/// No restart by itself when the coil supply fails and returns.
-const RESTART: Asked = (
-    &["never (rose(QA1.closed) and prev(held(not QA1.closed, 20ms)) and not once(SF2.pressed, 200ms))"],
-    &["SF2", "SF3", "FC4"],
-);
 
 struct Compared {
     report: Report,
