@@ -60,7 +60,7 @@ pub fn heater(x: f64, top: f64, bottom: f64) -> String {
 pub fn rays(x: f64, y: f64, r: f64) -> String {
     let k = r * std::f64::consts::FRAC_1_SQRT_2;
     let ray = |sx: f64, sy: f64| {
-        let long = 0.375 * r;
+        let long = 0.3 * r;
         format!("M{:.2} {:.2}l{:.2} {:.2}", x + sx * k, y + sy * k, sx * long, sy * long)
     };
     ray(1.0, -1.0) + &ray(1.0, 1.0) + &ray(-1.0, 1.0) + &ray(-1.0, -1.0)
