@@ -60,12 +60,14 @@ impl Prove {
                 good &= matches!(found.report.answer, explore::Answer::Proven);
                 out.write(&found)
             };
+            let question = task.question(&plan, None);
             if asked.is_empty() {
-                let (report, replay) = explore::ask(&task.question(&plan, None), &mut |_| true);
+                let (report, replay) = explore::ask(&question, &mut |_| true);
                 take(Found { task: &task, fault: None, report, replay, noticed: None })?;
             }
             table.rows(&task, &asked, &mut |_, _| true, &mut |row| {
-                let Row { task, fault, report, replay, noticed } = row;
+                let Row { task, fault, report, noticed } = row;
+                let replay = report.replay(&question);
                 take(Found { task, fault: Some(fault), report, replay, noticed: Some(noticed) })
             })?;
         }

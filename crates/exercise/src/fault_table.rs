@@ -4,7 +4,7 @@ use crate::noticed::{Noticed, Noticing};
 use crate::proving::Task;
 use crate::scenario::Scenario;
 use sealin_core::{Fault, Plan};
-use sealin_proof::explore::{Explorer, Progress, Replay, Report};
+use sealin_proof::explore::{Explorer, Progress, Report};
 
 /// One row: a requirement, proven where this fault may strike at any scan and stays.
 pub struct Row<'a> {
@@ -12,10 +12,8 @@ pub struct Row<'a> {
     pub task: &'a Task,
     /// The fault.
     pub fault: &'a Fault,
-    /// What was found out.
+    /// What was found out. A path to a break is yet to be played on the whole bench.
     pub report: Report,
-    /// What the whole bench makes of the path, where the requirement is broken.
-    pub replay: Option<Replay>,
     /// By whom the fault is noticed in the normal use of the requirement.
     pub noticed: Noticed,
 }
@@ -59,9 +57,9 @@ impl<'a> FaultTable<'a> {
     ) -> Result<(), String> {
         let mut explorer = Explorer::new(&task.question(self.plan, None));
         for fault in faults {
-            let (report, replay) = explorer.ask(Some(fault), &mut |now| progress(fault, now));
+            let report = explorer.explore(Some(fault), &mut |now| progress(fault, now));
             let noticed = self.noticing.of(&task.id, fault)?;
-            row(Row { task, fault, report, replay, noticed })?;
+            row(Row { task, fault, report, noticed })?;
         }
         Ok(())
     }

@@ -5,11 +5,12 @@ use crate::proving::{HARM, Task, tasks};
 use crate::scenario::Scenario;
 use sealin_core::canon::Hash;
 use sealin_proof::explore::{Answer, Explorer, Progress, Replay};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
 
 /// What a proof came to; of several parts of a requirement the last of this order counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum ProofVerdict {
     /// Every state was explored, and nothing breaks.
     Proven,

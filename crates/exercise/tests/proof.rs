@@ -274,7 +274,8 @@ fn the_fault_table_shows_a_stop_that_makes_unsafe_under_a_broken_wire() {
                     assert!(motor.starts_with("MA1."), "{} {motor}", row.fault);
                 }
                 if row.report.answer != Answer::Proven {
-                    let acts = acts_of(&(row.report, row.replay));
+                    let replay = row.report.replay(&task.question(plan, None));
+                    let acts = acts_of(&(row.report, replay));
                     assert!(acts.contains(&format!("inject {}", row.fault)), "{acts:?}");
                     shown.push(row.fault.to_string());
                 }

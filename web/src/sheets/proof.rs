@@ -5,9 +5,10 @@ use crate::hooks::use_selector;
 use crate::sheets::faults::words as fault_words;
 use crate::sheets::signoff::words::{named, steps_before, with_names};
 use crate::store::model::{Conductor, Fault, IoRow};
-use crate::store::proofs::{Finding, ProofLine, Way};
+use crate::store::proofs::{ProofLine, Way};
 use crate::t;
 use crate::text::quantity::{keep_units, milliseconds};
+use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::{HARM, Task};
 use std::rc::Rc;
 use yew::prelude::*;
@@ -39,27 +40,25 @@ pub fn formula(task: &Task, names: &[IoRow]) -> String {
 }
 
 /// A sign, a class and a word.
-pub fn shown(finding: Option<Finding>, without: Without) -> (&'static str, &'static str, &'static str) {
+pub fn shown(finding: Option<ProofVerdict>, without: Without) -> (&'static str, &'static str, &'static str) {
     match finding {
-        None => match without {
-            Without::NotRun => ("○", "faint", t!("checks-not-run")),
-            Without::Exploring => ("…", "", t!("proof-exploring")),
-            Without::NotComputed => ("○", "faint", t!("proof-not-computed")),
-        },
-        Some(Finding::Proven) => ("✓", "kept", t!("proof-proven")),
-        Some(Finding::NeverExercised) => ("–", "faint", t!("proof-never-exercised")),
-        Some(Finding::Broken) => ("✗", "broken", t!("proof-broken")),
-        Some(Finding::NotReproduced) => ("?", "faint", t!("proof-not-reproduced")),
-        Some(Finding::Undecided) => ("?", "faint", t!("proof-undecided")),
-        Some(Finding::NotProvable) => ("–", "faint", t!("proof-not-provable")),
+        None if without == Without::NotRun => ("○", "faint", t!("checks-not-run")),
+        None if without == Without::Exploring => ("…", "", t!("proof-exploring")),
+        None | Some(ProofVerdict::NotComputed) => ("○", "faint", t!("proof-not-computed")),
+        Some(ProofVerdict::Proven) => ("✓", "kept", t!("proof-proven")),
+        Some(ProofVerdict::NeverExercised) => ("–", "faint", t!("proof-never-exercised")),
+        Some(ProofVerdict::Broken) => ("✗", "broken", t!("proof-broken")),
+        Some(ProofVerdict::NotReproduced) => ("?", "faint", t!("proof-not-reproduced")),
+        Some(ProofVerdict::Undecided) => ("?", "faint", t!("proof-undecided")),
+        Some(ProofVerdict::NotProvable) => ("–", "faint", t!("proof-not-provable")),
     }
 }
 
 /// Why it came to that, where a word does not say it.
 pub fn why(line: &ProofLine) -> Option<String> {
     match line.finding {
-        Finding::NeverExercised => Some(t!("proof-never-exercised-why").to_string()),
-        Finding::Undecided => Some(t!("proof-undecided-why").to_string()),
+        ProofVerdict::NeverExercised => Some(t!("proof-never-exercised-why").to_string()),
+        ProofVerdict::Undecided => Some(t!("proof-undecided-why").to_string()),
         _ => line.why.clone(),
     }
 }
@@ -151,14 +150,14 @@ mod tests {
     #[test]
     fn only_what_is_proven_wears_the_sign_of_kept() {
         let all = [
-            Finding::NeverExercised,
-            Finding::Broken,
-            Finding::NotReproduced,
-            Finding::Undecided,
-            Finding::NotProvable,
+            ProofVerdict::NeverExercised,
+            ProofVerdict::Broken,
+            ProofVerdict::NotReproduced,
+            ProofVerdict::Undecided,
+            ProofVerdict::NotProvable,
         ];
         let shown = |finding| shown(finding, Without::NotRun);
-        assert_eq!(shown(Some(Finding::Proven)).1, "kept");
+        assert_eq!(shown(Some(ProofVerdict::Proven)).1, "kept");
         assert!(all.iter().all(|finding| shown(Some(*finding)).0 != "✓"));
         assert_ne!(shown(None).0, "✓");
     }

@@ -1,7 +1,8 @@
 //! The fault table: every single fault against every requirement, as far as it was explored, and what of it is listed.
 
 use super::model::{Conductor, Fault, Project, Scenario};
-use super::proofs::{Finding, ProofLine, ProofProgress};
+use super::proofs::{ProofLine, ProofProgress};
+use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::tasks;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -120,8 +121,8 @@ impl Came {
     pub fn of(row: Option<&FaultRow>) -> Came {
         match row.map(|row| row.line.finding) {
             None => Came::NotComputed,
-            Some(Finding::Proven) => Came::Kept,
-            Some(Finding::Broken) => Came::Broken,
+            Some(ProofVerdict::Proven) => Came::Kept,
+            Some(ProofVerdict::Broken) => Came::Broken,
             Some(_) => Came::Open,
         }
     }
@@ -334,7 +335,7 @@ mod tests {
     use crate::store::Workshop;
     use crate::store::fixture::workshop;
 
-    fn row(id: &str, fault: &str, finding: Finding) -> Box<FaultRow> {
+    fn row(id: &str, fault: &str, finding: ProofVerdict) -> Box<FaultRow> {
         let line = ProofLine {
             id: id.to_string(),
             finding,
@@ -387,9 +388,9 @@ mod tests {
             .reduce(FaultEvent::Filter(filter.clone()))
             .reduce(FaultEvent::Started(Box::new(project.clone())));
         assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 6);
-        let done = begun.reduce(FaultEvent::Done(row("harm", "conductor S04 open", Finding::Broken)));
+        let done = begun.reduce(FaultEvent::Done(row("harm", "conductor S04 open", ProofVerdict::Broken)));
         let stopped = done.reduce(FaultEvent::Ended);
-        let late = stopped.reduce(FaultEvent::Done(row("harm", "conductor S01 open", Finding::Proven)));
+        let late = stopped.reduce(FaultEvent::Done(row("harm", "conductor S01 open", ProofVerdict::Proven)));
         assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 5);
         let again = late.reduce(FaultEvent::Started(Box::new(project.clone())));
         assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 5);

@@ -2,25 +2,9 @@
 
 use super::model::Project;
 use crate::diagram::Track;
+use sealin_exercise::proofs::ProofVerdict;
 use serde::{Deserialize, Serialize};
 use std::rc::Rc;
-
-/// What was found out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Finding {
-    /// Every state was explored, and nothing is broken.
-    Proven,
-    /// As proven, but what it speaks of never came to be.
-    NeverExercised,
-    /// Broken, and the whole bench does the same.
-    Broken,
-    /// Broken on the way that was found, but the whole bench does otherwise.
-    NotReproduced,
-    /// The limit of states was reached.
-    Undecided,
-    /// Outside what is explored.
-    NotProvable,
-}
 
 /// How far the exploration of one requirement is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -41,7 +25,7 @@ pub struct ProofLine {
     /// Name of the task.
     pub id: String,
     /// What was found out.
-    pub finding: Finding,
+    pub finding: ProofVerdict,
     /// Why it is not provable, or what the whole bench does otherwise.
     pub why: Option<String>,
     /// The fault with which it came to that, if it was no proof.
@@ -137,7 +121,7 @@ mod tests {
     fn line(id: &str) -> Box<ProofLine> {
         Box::new(ProofLine {
             id: id.to_string(),
-            finding: Finding::Proven,
+            finding: ProofVerdict::Proven,
             why: None,
             fault: None,
             faults: Vec::new(),

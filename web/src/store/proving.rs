@@ -4,10 +4,11 @@
 use super::fault_table::{FaultRow, Sighting, Wanted};
 use super::marking::{end_of, worth_seeing};
 use super::model::{Fault, Plan, Scenario, Trace};
-use super::proofs::{Finding, ProofLine, ProofProgress, Way};
+use super::proofs::{ProofLine, ProofProgress, Way};
 use crate::diagram::tracks;
 use sealin_exercise::fault_table::FaultTable;
 use sealin_exercise::noticed;
+use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::{Task, tasks};
 use sealin_proof::explore::{
     Answer, Counterexample, Explorer, Progress, Question, Record, Replay, Report, explore, replay_seen,
@@ -134,31 +135,24 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
 
 /// What a report says, with the shortest way in which the task breaks played on the whole bench.
 fn line(task: &Task, question: &Question, fault: Option<&Fault>, report: &Report) -> ProofLine {
-    let (way, otherwise) = match &report.answer {
+    let (way, replay) = match &report.answer {
         Answer::Broken(path) => {
             let (way, replay) = played(question, path);
-            let otherwise = match replay {
-                Replay::Reproduced => None,
-                Replay::NotReproduced(why) => Some(why),
-            };
-            (Some(way), otherwise)
+            (Some(way), Some(replay))
         }
         _ => (None, None),
     };
-    let (finding, why) = match &report.answer {
-        Answer::Proven => (Finding::Proven, None),
-        Answer::NeverExercised => (Finding::NeverExercised, None),
-        Answer::Broken(_) if otherwise.is_some() => (Finding::NotReproduced, otherwise),
-        Answer::Broken(_) => (Finding::Broken, None),
-        // Nothing stops it from within; a worker that is stopped says no more.
-        Answer::Undecided | Answer::NotComputed => (Finding::Undecided, None),
-        Answer::NotProvable(why) => (Finding::NotProvable, Some(why.clone())),
+    let finding = ProofVerdict::of(&report.answer, replay.as_ref());
+    let why = match (&report.answer, replay) {
+        (Answer::NotProvable(why), _) => Some(why.clone()),
+        (_, Some(Replay::NotReproduced(why))) => Some(why),
+        _ => None,
     };
     ProofLine {
         id: task.name(),
         finding,
         why,
-        fault: fault.filter(|_| finding != Finding::Proven).map(Fault::to_string),
+        fault: fault.filter(|_| finding != ProofVerdict::Proven).map(Fault::to_string),
         faults: task.faults.iter().map(Fault::to_string).collect(),
         states: report.states,
         scans: report.quanta,

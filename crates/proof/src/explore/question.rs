@@ -1,6 +1,6 @@
 //! What is asked of an exploration, and what it says.
 
-use super::replay::Counterexample;
+use super::replay::{Counterexample, Replay, replay};
 use crate::expr::Verdict;
 use sealin_core::{Fault, Plan};
 
@@ -90,6 +90,12 @@ pub struct Report {
 }
 
 impl Report {
+    /// What the whole bench makes of the path to a break of this question; none where nothing is broken.
+    pub fn replay(&self, question: &Question) -> Option<Replay> {
+        let Answer::Broken(path) = &self.answer else { return None };
+        Some(replay(question, path))
+    }
+
     /// An answer with nothing explored.
     pub(super) fn new(answer: Answer) -> Report {
         Report {

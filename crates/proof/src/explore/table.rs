@@ -7,7 +7,7 @@ use super::judge::Judge;
 use super::plant::{Demoted, Plant};
 use super::program::Program;
 use super::question::{Answer, Progress, Question, Report};
-use super::replay::{Replay, replay};
+use super::replay::Replay;
 #[cfg(feature = "under-test")]
 use super::sabotage::Sabotage;
 use super::search::Exploration;
@@ -69,10 +69,7 @@ impl<'a> Explorer<'a> {
         progress: &mut dyn FnMut(Progress) -> bool,
     ) -> (Report, Option<Replay>) {
         let report = self.explore(fault, progress);
-        let played = match &report.answer {
-            Answer::Broken(path) => Some(replay(&self.question, path)),
-            _ => None,
-        };
+        let played = report.replay(&self.question);
         (report, played)
     }
 

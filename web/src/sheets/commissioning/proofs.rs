@@ -4,9 +4,10 @@ use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::proofs as worker;
 use crate::sheets::proof::{WayOf, Without, fault as fault_in_words, formula, name, says, shown, text, why};
-use crate::store::proofs::{Finding, ProofLine, Proofs as Found};
+use crate::store::proofs::{ProofLine, Proofs as Found};
 use crate::t;
 use crate::text::quantity::keep_units;
+use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::tasks;
 use std::rc::Rc;
 use yew::prelude::*;
@@ -30,7 +31,7 @@ pub fn Proofs(props: &ProofsProps) -> Html {
     use_one_stop(&list, ".diagram-more > summary");
     let lines: Vec<Option<&Rc<ProofLine>>> =
         all.iter().map(|task| found.line(&task.name(), &project)).collect();
-    let proven = lines.iter().flatten().filter(|line| line.finding == Finding::Proven).count();
+    let proven = lines.iter().flatten().filter(|line| line.finding == ProofVerdict::Proven).count();
     let run = {
         let running = found.running;
         Callback::from(move |_: MouseEvent| if running { worker::stop(&shop) } else { worker::start(&shop) })
