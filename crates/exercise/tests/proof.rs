@@ -39,9 +39,9 @@ fn acts_of((report, played): &(Report, Option<Replay>)) -> Vec<String> {
     path.acts.iter().map(|(_, act)| act.to_string()).collect()
 }
 
-/// A design of `tests/cases/designs` with its own program, on the reference's wiring.
+/// A design of `tests/cases/designs/paddle-closed-loop` with its own program, on the reference's wiring.
 fn design(scenario: &Scenario, name: &str) -> Plan {
-    let path = format!("{}/../../tests/cases/designs/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let path = format!("{}/../../tests/cases/designs/{PADDLE}/{name}.toml", env!("CARGO_MANIFEST_DIR"));
     let case: toml::Table = toml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
     planned(scenario, case["program"].as_str().unwrap())
 }
