@@ -31,14 +31,14 @@ impl Check {
                 Ok(s) if self.json => println!(
                     "{}",
                     serde_json::json!({ "scenario": s.id, "title": s.title, "requirements": s.requirements.len(),
-                        "marks": s.requirements.iter().map(|r| r.marks).sum::<u32>(), "problems": [] })
+                        "marks": s.total_marks(), "problems": [] })
                 ),
                 Ok(s) => println!(
                     "{place}: well formed; {} parts, {} conductors given, {} requirements, {} marks",
                     s.parts.len(),
                     s.given.len(),
                     s.requirements.len(),
-                    s.requirements.iter().map(|r| r.marks).sum::<u32>()
+                    s.total_marks()
                 ),
                 Err(problems) => {
                     errors += problems.len();

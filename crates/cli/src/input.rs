@@ -74,6 +74,9 @@ impl Work {
     pub fn read(&self, scenario: &Scenario) -> Result<(Option<String>, Vec<Conductor>), String> {
         let reference = if self.given { None } else { shipped::reference(&scenario.id) };
         let program = match &self.program {
+            Some(path) if scenario.is_hard_wired() => {
+                return Err(format!("{}: this job has no controller, and so no program", path.display()));
+            }
             Some(path) => {
                 let source = text(path)?;
                 if let Err(errors) = sealin_ladder::parse(&source) {
@@ -83,7 +86,7 @@ impl Work {
                 }
                 Some(source)
             }
-            None => reference.map(|r| r.program.to_string()),
+            None => reference.filter(|_| !scenario.is_hard_wired()).map(|r| r.program.to_string()),
         };
         let wires_text = match &self.wires {
             Some(path) => Some((path.display().to_string(), text(path)?)),

@@ -240,6 +240,9 @@ impl Fold {
 
     /// The program of the sheet into the controller.
     fn transfer(&mut self, cold: bool) -> Result<(), String> {
+        if self.scenario.is_hard_wired() {
+            return Err("this job has no controller, and so no program".to_string());
+        }
         if let Err(errors) = sealin_ladder::parse(&self.project.source) {
             let first = errors.first().map(ToString::to_string).unwrap_or_default();
             return Err(format!("the program on the sheet has errors: {first}"));

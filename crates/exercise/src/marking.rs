@@ -1,7 +1,7 @@
 //! Marks: every trial of every requirement, run on a fresh bench with the learner's wiring and the program of the sheet.
 //!
-//! A requirement earns its marks when all its trials are kept, else nothing; where a proof of exactly this work is at hand, it decides
-//! as [`ProofVerdict::decides`] says.
+//! A requirement earns its marks when all its trials are kept, else nothing, or, where the scenario says `partial`, the share in
+//! which they are kept; where a proof of exactly this work is at hand, it decides as [`ProofVerdict::decides`] says.
 
 use crate::project::Project;
 use crate::proofs::{Decision, ProofVerdict, Proofs};
@@ -41,6 +41,8 @@ pub struct MarkLine {
     pub of: u32,
     /// Needed for a pass.
     pub must: bool,
+    /// Its marks come on top.
+    pub bonus: bool,
     /// What its proof came to, where there is one.
     pub proof: Option<ProofVerdict>,
     /// Its trials, as far as they were run.
@@ -117,7 +119,7 @@ pub fn mark_proven(
     let musts = lines.iter().all(|l| !l.must || l.earned == l.of);
     Marks {
         earned,
-        of: scenario.total_marks(),
+        of: scenario.required_marks(),
         open,
         passed: complete && musts && earned >= scenario.pass_marks,
         complete,
@@ -172,21 +174,31 @@ fn unfit(requirement: &Requirement, number: usize, reason: &str) -> TrialResult 
 }
 
 fn line(requirement: &Requirement, trials: Vec<TrialResult>, proof: Option<ProofVerdict>) -> MarkLine {
-    let kept = trials.len() == requirement.trials.len() && trials.iter().all(|t| t.kept);
+    let kept = trials.iter().filter(|t| t.kept).count();
+    let earned_by_trials = if requirement.partial || kept == requirement.trials.len() {
+        share(requirement.marks, kept as u32, requirement.trials.len() as u32)
+    } else {
+        0
+    };
     let mut line = MarkLine {
         id: requirement.id.clone(),
         text: requirement.text.clone(),
         earned: 0,
         of: requirement.marks,
         must: requirement.must,
+        bonus: requirement.bonus,
         proof,
         trials,
     };
-    let earns = match line.decision() {
-        Decision::Earned => true,
-        Decision::Scripts => kept,
-        Decision::Lost | Decision::Open => false,
+    line.earned = match line.decision() {
+        Decision::Earned => line.of,
+        Decision::Scripts => earned_by_trials,
+        Decision::Lost | Decision::Open => 0,
     };
-    line.earned = if earns { line.of } else { 0 };
     line
+}
+
+/// So many parts of `marks` as `part` has of `whole`, rounded down; all of them where there is nothing to share by.
+pub(crate) fn share(marks: u32, part: u32, whole: u32) -> u32 {
+    if part >= whole { marks } else { (u64::from(marks) * u64::from(part) / u64::from(whole)) as u32 }
 }

@@ -119,6 +119,9 @@ impl Project {
                 end(after)?;
                 self.conductors.insert(after.id.clone(), after.clone());
             }
+            Change::Program { .. } if scenario.is_hard_wired() => {
+                return Err("this job has no controller, and so no program".to_string());
+            }
             Change::Program { at, removed, inserted } => {
                 let at = *at as usize;
                 let fits = self.source.get(at..).is_some_and(|rest| rest.starts_with(removed.as_str()));
@@ -229,12 +232,14 @@ impl Project {
     /// The plan with the program that is in the controller. A program that does not parse cannot have been
     /// transferred; the controller then holds none.
     pub fn plan(&self, scenario: &Scenario) -> Plan {
-        self.plan_with(scenario, sealin_ladder::parse(&self.transferred).ok())
+        let program = sealin_ladder::parse(&self.transferred).ok().filter(|_| !scenario.is_hard_wired());
+        self.plan_with(scenario, program)
     }
 
-    /// The plan with the program of the sheet: what is marked.
+    /// The plan with the program of the sheet: what is marked. A hard-wired job has none.
     pub fn plan_of_sheet(&self, scenario: &Scenario) -> Result<Plan, Vec<Diagnostic>> {
-        Ok(self.plan_with(scenario, Some(sealin_ladder::parse(&self.source)?)))
+        let program = if scenario.is_hard_wired() { None } else { Some(sealin_ladder::parse(&self.source)?) };
+        Ok(self.plan_with(scenario, program))
     }
 
     /// Hash of the design: wiring, dials and the program of the sheet in normal form, so that comments, spacing, the

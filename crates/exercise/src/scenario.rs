@@ -1,7 +1,9 @@
 //! A scenario: an exercise as an author wrote it, read from TOML and checked.
 
 mod content;
+mod craft;
 mod device;
+mod prediction;
 mod read;
 mod reader;
 mod requirement;
@@ -14,6 +16,8 @@ use sealin_core::{Conductor, Fault, Insulation, Terminal};
 use sealin_proof::{Script, Verdict};
 use std::collections::BTreeMap;
 
+pub use craft::{Craft, Hint};
+pub use prediction::{Answer, Prediction, Tried};
 pub use read::{MOST_BYTES, VERSION};
 pub use wiring::parse_wires;
 
@@ -62,10 +66,16 @@ pub struct Scenario {
     pub todo: Vec<Todo>,
     /// The I/O list.
     pub names: Vec<IoRow>,
-    /// The given program, structured text.
+    /// The given program, structured text; empty in a hard-wired job.
     pub program: String,
     /// Requirements, in order.
     pub requirements: Vec<Requirement>,
+    /// Questions before tests, in order.
+    pub predictions: Vec<Prediction>,
+    /// Help that a learner may open, in order.
+    pub hints: Vec<Hint>,
+    /// Marks for how the work was done.
+    pub craft: Craft,
     /// Marks for a pass.
     pub pass_marks: u32,
     /// Signals by which the program tells that something is wrong: bits of the output image, program variables.
@@ -158,6 +168,10 @@ pub struct Requirement {
     pub marks: u32,
     /// Needed for a pass.
     pub must: bool,
+    /// Its marks come on top: they do not count in the total.
+    pub bonus: bool,
+    /// Earns the share of its marks in which its trials are kept, unless a proof decides.
+    pub partial: bool,
     /// What must hold or must not at every tick, with its text; for the live bench and for the proof.
     pub formulas: Vec<Formula>,
     /// What its proof takes for granted.
@@ -264,9 +278,30 @@ impl Scenario {
         self.content_hash
     }
 
-    /// Sum of all marks.
+    /// Sum of all marks that can be earned without a bonus.
     pub fn total_marks(&self) -> u32 {
-        self.requirements.iter().map(|r| r.marks).sum()
+        let asked: u32 = self.predictions.iter().map(|p| p.marks).sum();
+        self.required_marks() + asked + self.craft.marks()
+    }
+
+    /// Sum of the marks of the requirements that are no bonus.
+    pub fn required_marks(&self) -> u32 {
+        self.requirements.iter().filter(|r| !r.bonus).map(|r| r.marks).sum()
+    }
+
+    /// Whether the job has no controller, and so no program.
+    pub fn is_hard_wired(&self) -> bool {
+        self.program.is_empty()
+    }
+
+    /// Prediction by id.
+    pub fn prediction(&self, id: &str) -> Option<&Prediction> {
+        self.predictions.iter().find(|p| p.id == id)
+    }
+
+    /// Hint by id.
+    pub fn hint(&self, id: &str) -> Option<&Hint> {
+        self.hints.iter().find(|h| h.id == id)
     }
 
     /// Part by tag.

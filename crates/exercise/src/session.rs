@@ -222,7 +222,9 @@ impl Session {
 
     /// The program of the sheet into the controller.
     pub fn transfer(&mut self, cold: bool) -> Result<(), Vec<Diagnostic>> {
-        sealin_ladder::parse(&self.fold.project.source)?;
+        if !self.scenario.is_hard_wired() {
+            sealin_ladder::parse(&self.fold.project.source)?;
+        }
         self.push(Act::Transfer { cold }).map_err(|message| {
             vec![Diagnostic {
                 line: 1,

@@ -1,12 +1,14 @@
 //! The scenarios that ship, compiled in.
 
+use crate::marking;
 use crate::project::Project;
 use crate::scenario::{Problem, Scenario, parse_wires};
+use sealin_core::Bench;
 
 /// A program and wires that earn full marks.
 #[derive(Clone, Copy, Debug)]
 pub struct Reference {
-    /// Structured text.
+    /// Structured text; empty in a hard-wired job.
     pub program: &'static str,
     /// Conductors that the learner makes, in the form of [`crate::scenario::parse_wires`].
     pub wires: &'static str,
@@ -22,6 +24,15 @@ impl Reference {
         work.source = self.program.to_string();
         work.conductors.extend(parse_wires(self.wires)?.into_iter().map(|wire| (wire.id.clone(), wire)));
         Ok(work)
+    }
+
+    /// The bench of this reference, supply off.
+    ///
+    /// # Errors
+    /// What is wrong with wires or program, or why they do not fit the scenario.
+    pub fn bench(&self, scenario: &Scenario) -> Result<Bench, String> {
+        let work = self.work(scenario).map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
+        marking::bench(scenario, &work)
     }
 }
 
@@ -44,12 +55,19 @@ macro_rules! scenario {
     };
 }
 
+/// `exercise!("ID")`, or `exercise!("ID", hard_wired)` for a job without a controller: no program is part of its reference.
 macro_rules! exercise {
     ($id:literal) => {
+        exercise!($id, include_str!(concat!("../../../scenarios/", $id, "/reference.st")))
+    };
+    ($id:literal, hard_wired) => {
+        exercise!($id, "")
+    };
+    ($id:literal, $program:expr) => {
         scenario!(
             $id,
             Some(Reference {
-                program: include_str!(concat!("../../../scenarios/", $id, "/reference.st")),
+                program: $program,
                 wires: include_str!(concat!("../../../scenarios/", $id, "/reference.wires.toml")),
             })
         )

@@ -1,7 +1,7 @@
 //! Canonical bytes of a scenario: what it means, whatever the file looks like.
 
 use super::device::write_kind;
-use super::{Proof, Scenario, Trial};
+use super::{Craft, Proof, Requirement, Scenario, Trial};
 use crate::attempt::write_conductor;
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Part;
@@ -96,7 +96,46 @@ pub(super) fn hash(s: &Scenario) -> Hash {
             w.str(name);
         });
     }
+    write_marking(w, s);
     w.finish()
+}
+
+/// What came with marks beside the requirements: only what is there counts.
+fn write_marking(w: &mut Writer, s: &Scenario) {
+    let ids = |has: &dyn Fn(&Requirement) -> bool| -> Vec<&str> {
+        s.requirements.iter().filter(|q| has(q)).map(|q| q.id.as_str()).collect()
+    };
+    for (word, ids) in [("bonus", ids(&|q| q.bonus)), ("partial", ids(&|q| q.partial))] {
+        if !ids.is_empty() {
+            w.str(word);
+            list(w, &ids, |w, id| {
+                w.str(id);
+            });
+        }
+    }
+    if !s.predictions.is_empty() {
+        w.str("predictions");
+        list(w, &s.predictions, |w, p| {
+            w.str(&p.id).u64(u64::from(p.marks)).str(&p.question).str(p.of.word());
+            w.str(&p.script.to_string()).str(&p.why);
+            list(w, &p.answers, |w, a| {
+                w.str(&a.text).str(&a.script.to_string());
+            });
+        });
+    }
+    if !s.hints.is_empty() {
+        w.str("hints");
+        list(w, &s.hints, |w, h| {
+            w.str(&h.id).str(&h.requirements).u64(u64::from(h.costs)).str(&h.text);
+        });
+    }
+    if s.craft != Craft::default() {
+        let Craft { wiring, program, time, safe_work } = s.craft;
+        w.str("craft");
+        for marks in [wiring, program, time, safe_work] {
+            w.u64(u64::from(marks));
+        }
+    }
 }
 
 pub(super) fn list<T>(w: &mut Writer, all: &[T], one: impl Fn(&mut Writer, &T)) {

@@ -1,12 +1,16 @@
 //! Reads a scenario file from top to bottom and checks that its parts fit together.
 
+use super::craft::{craft, hints};
 use super::device::{Device, devices, one};
+use super::prediction::predictions;
 use super::reader::{Reader, Table, document};
 use super::requirement::{matrix, requirements};
 use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
-use super::{Cable, Label, NewConductor, Problem, Region, Scenario};
+use super::{Cable, Label, NewConductor, Problem, Region, Scenario, Tried};
+use crate::shipped;
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Bench, BuildError, Insulation, Plan};
+use std::cell::OnceCell;
 use std::ops::Range;
 
 /// Version of the form of a scenario file that is read and written.
@@ -34,13 +38,21 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     ends(&mut r, &wiring, &s.parts);
     learner(&mut r, &mut top, &mut s);
     let program = program(&mut r, &mut top, &mut s);
-    let bench = build(&mut r, &devices, &wiring, program.as_ref());
-    s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
-    s.matrix = matrix(&mut r, &mut top, &s.requirements);
-    s.alarms = alarms(&mut r, &mut top, bench.as_ref());
+    let given = build(&mut r, &devices, &wiring, program.as_ref());
     s.given = wiring.conductors;
     s.cables = wiring.cables;
     s.conductor_notes = wiring.notes;
+    let bench = given.as_ref().and_then(without_program);
+    s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
+    let reference = OnceCell::new();
+    s.predictions = predictions(&mut r, &mut top, &s.requirements, &|of| match of {
+        Tried::Given => Ok(given.clone()),
+        Tried::Reference => reference.get_or_init(|| reference_bench(&s, given.is_some())).clone(),
+    });
+    s.hints = hints(&mut r, &mut top, &s.requirements, &s.predictions);
+    s.craft = craft(&mut r, &mut top, s.is_hard_wired());
+    s.matrix = matrix(&mut r, &mut top, &s.requirements);
+    s.alarms = alarms(&mut r, &mut top, bench.as_ref());
     if s.pass_marks > s.total_marks() && !r.has_problems() {
         let at = top.place("pass_marks");
         r.wrong(&at, format!("the marks sum up to {}; a pass must be possible", s.total_marks()));
@@ -107,6 +119,9 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         names: Vec::new(),
         program: String::new(),
         requirements: Vec::new(),
+        predictions: Vec::new(),
+        hints: Vec::new(),
+        craft: Default::default(),
         matrix: Default::default(),
         content_hash: [0; 32],
     }
@@ -142,12 +157,17 @@ fn alarms<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, bench: Option<&Bench>
     names.into_iter().map(|(name, _)| name).collect()
 }
 
-/// The table `[program]`. A scenario hands over a program that is one.
+/// The table `[program]`. A scenario hands over a program that is one; a hard-wired job, without a controller and without
+/// stores to take one from, has none.
 fn program<'t>(
     r: &mut Reader<'t>,
     top: &mut Table<'_, 't>,
     s: &mut Scenario,
 ) -> Option<(sealin_ladder::Program, Range<usize>)> {
+    let has_controller = s.parts.iter().any(|p| matches!(p.kind, Kind::Controller(_)));
+    if !has_controller && !s.stores && top.take("program").is_none() {
+        return None;
+    }
     let mut t = r.table(top, "program")?;
     let at = t.place("source");
     s.program = r.text(&mut t, "source", sealin_ladder::MAX_SOURCE_BYTES);
@@ -174,7 +194,7 @@ fn ends(r: &mut Reader<'_>, wiring: &Wiring, parts: &[Part]) {
     }
 }
 
-/// Builds the given bench, once with the program to see that it fits, and once without for the requirements.
+/// Builds the given bench with its program.
 fn build(
     r: &mut Reader<'_>,
     devices: &[Device],
@@ -192,14 +212,14 @@ fn build(
             r.wrong(&d.at, format!("`interlocked_with`: `{other}` is no contactor"));
         }
     }
-    let mut plan = Plan {
+    let plan = Plan {
         parts: devices.iter().map(|d| d.part.clone()).collect(),
         conductors: wiring.conductors.clone(),
         cables: Cable::of_plan(&wiring.cables),
         program: program.map(|(program, _)| program.clone()),
         faults: Default::default(),
     };
-    if let Err(e) = Bench::new(plan.clone()) {
+    let bench = Bench::new(plan).map_err(|e| {
         let start = 0..0;
         let at = match &e {
             BuildError::NoChannel(_) => program.map(|(_, at)| at),
@@ -212,8 +232,24 @@ fn build(
             BuildError::Fault { .. } | BuildError::TooLarge(_) => None,
         };
         r.wrong(at.unwrap_or(&start), e.to_string());
-        return None;
+    });
+    bench.ok()
+}
+
+/// The same bench without a program, for the requirements.
+fn without_program(bench: &Bench) -> Option<Bench> {
+    Bench::new(Plan { program: None, ..bench.plan().clone() }).ok()
+}
+
+/// The bench of the reference, for predictions; none where the given one cannot be built, either. The error says why there is
+/// none.
+fn reference_bench(s: &Scenario, given_is_sound: bool) -> Result<Option<Bench>, String> {
+    let Some(reference) = shipped::reference(&s.id) else {
+        return Err("no reference ships with this scenario; of = \"given\" is expected".to_string());
+    };
+    if !given_is_sound {
+        return Ok(None);
     }
-    plan.program = None;
-    Bench::new(plan).ok()
+    let misfit = |e: String| format!("the reference that ships with `{}` does not fit here: {e}", s.id);
+    reference.bench(s).map(Some).map_err(misfit)
 }

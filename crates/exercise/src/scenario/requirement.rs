@@ -14,7 +14,7 @@ const MOST_REQUIREMENTS: usize = 100;
 const MOST_TRIALS: usize = 50;
 
 /// Longest bench time of all trials together, ms: two hours, some seconds of computing.
-const MOST_TRIAL_MS: u64 = 2 * 3600 * 1000;
+pub(super) const MOST_TRIAL_MS: u64 = 2 * 3600 * 1000;
 
 /// Most things that move by themselves in a proof.
 const MOST_FREE: usize = 30;
@@ -38,19 +38,24 @@ pub(super) fn requirements<'t>(
 ) -> Vec<Requirement> {
     let mut all: Vec<Requirement> = Vec::new();
     for mut t in r.tables(top, "requirement", MOST_REQUIREMENTS) {
-        let id = r.text(&mut t, "id", 20);
-        if id.is_empty() || !id.chars().all(|c| c.is_ascii_alphanumeric()) || all.iter().any(|q| q.id == id) {
-            let at = t.place("id");
-            r.wrong(&at, format!("`{id}`: an id of letters and digits of its own is expected, such as R1"));
-        }
+        let id = fresh_id(r, &mut t, "R1", &|id| all.iter().any(|q| q.id == id));
         let text = r.text(&mut t, "text", 400);
         let marks = r.number(&mut t, "marks", 0..=1000) as u32;
         let must = r.flag(&mut t, "must");
+        let bonus = r.flag(&mut t, "bonus");
+        if must && bonus {
+            let at = t.place("bonus");
+            r.wrong(
+                &at,
+                "`bonus`: a requirement that is a must comes not on top; one of the two is expected",
+            );
+        }
+        let partial = r.flag(&mut t, "partial");
         let formulas = formulas(r, &mut t, "formulas", bench);
         let proof = proof(r, &mut t, bench);
         let trials = trials(r, &mut t, bench);
         r.finish(t);
-        all.push(Requirement { id, text, marks, must, formulas, proof, trials });
+        all.push(Requirement { id, text, marks, must, bonus, partial, formulas, proof, trials });
     }
     if all.is_empty() && !unmarked {
         r.wrong(&(0..0), "at least one [[requirement]] is expected");
@@ -140,22 +145,9 @@ fn trials<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
             let at = trial.place("name");
             r.wrong(&at, format!("`{name}`: a name that no other trial here has is expected"));
         }
-        let at = trial.place("steps");
-        let source = r.text(&mut trial, "steps", steps::MOST_BYTES);
-        match steps::parse(&source) {
-            Ok(script) => {
-                if let Some(bench) = bench {
-                    check(r, &at, &script, bench);
-                }
-                all.push(Trial { name, script, source });
-            }
-            Err(errors) => {
-                for e in errors {
-                    r.wrong_inside(&at, e.line, e.column, e.message);
-                }
-            }
-        }
+        let (script, source) = script(r, &mut trial, bench);
         r.finish(trial);
+        all.push(Trial { name, script, source });
     }
     if all.is_empty() && !r.has_problems() {
         let at = t.at.clone();
@@ -164,7 +156,56 @@ fn trials<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
     all
 }
 
-/// Every act and name must be there on the given bench.
+/// Reads the script under `steps`, which must fit the bench; empty when it cannot be read, which is noted.
+pub(super) fn script<'t>(
+    r: &mut Reader<'t>,
+    t: &mut Table<'_, 't>,
+    bench: Option<&Bench>,
+) -> (steps::Script, String) {
+    let at = t.place("steps");
+    let source = r.text(t, "steps", steps::MOST_BYTES);
+    match steps::parse(&source) {
+        Ok(script) => {
+            if let Some(bench) = bench {
+                check(r, &at, &script, bench);
+            }
+            (script, source)
+        }
+        Err(errors) => {
+            for e in errors {
+                r.wrong_inside(&at, e.line, e.column, e.message);
+            }
+            Default::default()
+        }
+    }
+}
+
+/// Reads an id of letters and digits that is not `taken` yet.
+pub(super) fn fresh_id<'t>(
+    r: &mut Reader<'t>,
+    t: &mut Table<'_, 't>,
+    such_as: &str,
+    taken: &dyn Fn(&str) -> bool,
+) -> String {
+    let id = r.text(t, "id", 20);
+    if id.is_empty() || !id.chars().all(|c| c.is_ascii_alphanumeric()) || taken(&id) {
+        let at = t.place("id");
+        let expected = "an id of letters and digits of its own is expected";
+        r.wrong(&at, format!("`{id}`: {expected}, such as {such_as}"));
+    }
+    id
+}
+
+/// Ids with blanks between must be those of requirements.
+pub(super) fn known_ids(r: &mut Reader<'_>, at: &Range<usize>, ids: &str, requirements: &[Requirement]) {
+    for id in ids.split_whitespace() {
+        if !requirements.iter().any(|q| q.id == id) {
+            r.wrong(at, format!("there is no requirement `{id}`"));
+        }
+    }
+}
+
+/// Every act and name must be there on the bench.
 fn check(r: &mut Reader<'_>, at: &Range<usize>, script: &steps::Script, bench: &Bench) {
     for e in script.check(bench) {
         let by_id = script.steps.iter().any(|s| s.line == e.line && names_a_conductor(&s.kind));
@@ -201,11 +242,7 @@ pub(super) fn matrix<'t>(
         let cause = cells.next().map(|c| c.0).unwrap_or_default();
         let mut rest: Vec<_> = cells.collect();
         let last = rest.pop().unwrap_or_default();
-        for id in last.0.split_whitespace() {
-            if !requirements.iter().any(|q| q.id == id) {
-                r.wrong(&last.1, format!("there is no requirement `{id}`"));
-            }
-        }
+        known_ids(r, &last.1, &last.0, requirements);
         let effects = rest.into_iter().map(|c| c.0).collect();
         rows.push(MatrixRow { cause, effects, requirements: last.0 });
     }
