@@ -62,7 +62,8 @@ fn case(posed: &Posed) -> Result<Case<'_>, String> {
     Case::explored(posed.name.as_str(), posed.question())
 }
 
-/// The given program and the reference, by every formula; every other scenario that ships by what does harm.
+/// The given program and the reference of the paddle gear, by every formula; the benches without requirements by what does harm.
+/// With all that moves the other jobs have more states than the outside judge takes in seconds.
 #[test]
 fn the_outside_judge_says_the_same_of_every_scenario_and_reference() {
     let mut posed: Vec<Posed> = Vec::new();
@@ -72,8 +73,8 @@ fn the_outside_judge_says_the_same_of_every_scenario_and_reference() {
         let every = ASKED.iter().enumerate();
         posed.extend(every.map(|(k, asked)| Posed::new(format!("{name}, {k}"), plan.clone(), *asked)));
     }
-    for (id, text) in shipped::all().filter(|(id, _)| *id != PADDLE) {
-        let scenario = Scenario::parse(text).unwrap();
+    let all = shipped::all().map(|(id, text)| (id, Scenario::parse(text).unwrap()));
+    for (id, scenario) in all.filter(|(_, scenario)| scenario.requirements.is_empty()) {
         let plan = Project::given(&scenario).plan_of_sheet(&scenario).unwrap();
         let free = default_free(&Design::build(&plan).unwrap());
         posed.push(Posed { name: id.to_string(), plan, required: Vec::new(), assumed: Vec::new(), free });

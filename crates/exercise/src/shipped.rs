@@ -89,8 +89,12 @@ macro_rules! hard_wired {
 }
 
 /// The first is the one that is opened where none was chosen.
-static SHIPPED: [Shipped; 3] =
-    [exercise!("paddle-closed-loop"), scenario!("free-bench", None), scenario!("free-bench-60hz", None)];
+static SHIPPED: [Shipped; 4] = [
+    exercise!("paddle-closed-loop"),
+    scenario!("free-bench", None),
+    scenario!("free-bench-60hz", None),
+    exercise!("slipway-winch"),
+];
 
 /// Id and text of every shipped scenario.
 pub fn all() -> impl Iterator<Item = (&'static str, &'static str)> {
