@@ -17,3 +17,4 @@ pub mod session;
 pub mod shipped;
 pub mod stores;
 pub mod unsafe_acts;
+pub mod wiring;

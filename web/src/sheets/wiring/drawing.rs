@@ -101,7 +101,8 @@ impl Drawing {
         let panel = lay_out(&parts, rails, job.practice);
         let routes = route(&panel, &conductors);
         let ferrules = ferrules(&routes, &conductors);
-        let remarks = remarks(&parts, &conductors, &circuit, job.practice, &|id| given.contains(id));
+        let locked = |id: &str| given.contains(id);
+        let remarks = remarks(&parts, &conductors, &circuit, job.practice, job.reel, &locked);
         let occupancy = panel
             .spots
             .keys()

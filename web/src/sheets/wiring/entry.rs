@@ -1,6 +1,7 @@
 //! Typed entry of a conductor, `QA1:14 > KF1:I4`: reading and completion.
 
 use super::circuit::Circuit;
+use super::remarks::MOST_IN_A_TERMINAL;
 use sealin_core::part::{Kind, Part};
 use sealin_core::plan::{Conductor, Terminal};
 
@@ -71,8 +72,8 @@ pub struct Occupancy {
 }
 
 impl Occupancy {
-    /// Two conductors are the most that a terminal takes.
-    pub const FULL: usize = 2;
+    /// The most that a terminal takes.
+    pub const FULL: usize = MOST_IN_A_TERMINAL;
 
     /// What is in a terminal.
     pub fn of(parts: &[Part], conductors: &[Conductor], circuit: &Circuit, terminal: &Terminal) -> Occupancy {

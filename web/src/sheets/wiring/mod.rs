@@ -1,12 +1,10 @@
 //! The wiring sheet: the panel as built, and the schedule of its conductors.
 //!
-//! The parts that know about wiring (`circuit`, `propose`, `remarks`, `entry`), about the drawing (`panel`, `routing`,
+//! The parts that know about wiring (`propose`, `entry`, and `sealin_exercise::wiring`), about the drawing (`panel`, `routing`,
 //! `view`, `gesture`) and about what is asked (`drawing`, `desk`) are plain functions with native tests; `sight` and
 //! `companion` show them.
 
 mod cells;
-mod circuit;
-mod class;
 mod companion;
 mod desk;
 mod drawing;
@@ -23,15 +21,11 @@ pub(in crate::sheets) mod panel;
 mod paste;
 pub(in crate::sheets) mod potentials;
 mod propose;
-mod remarks;
-#[cfg(test)]
-mod remarks_tests;
 mod routing;
 #[cfg(test)]
 mod routing_sets_tests;
 #[cfg(test)]
 mod routing_tests;
-mod sets;
 #[cfg(test)]
 mod shipped_tests;
 pub(in crate::sheets) mod sight;
@@ -47,11 +41,12 @@ use crate::services::{clipboard, surface};
 use crate::shelves::Stores;
 use crate::store::Workshop;
 use crate::t;
-pub use class::Practice;
 use companion::{Companion, Crowd, RemarkCount};
 use desk::{Ask, Desk};
 pub use drawing::Shared;
 pub use geometry::Rect;
+pub use sealin_exercise::wiring::class::Practice;
+use sealin_exercise::wiring::{circuit, class, remarks};
 pub use sight::AsBuilt;
 use sight::Surface;
 use status::status;

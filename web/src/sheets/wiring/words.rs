@@ -193,6 +193,19 @@ pub fn remark(remark: &Remark, conductors: &[Conductor]) -> (String, String) {
                 standard = practice.standard()
             ),
         ),
+        Remark::WrongSection { conductor, is, wanted: (least, most), class: circuit } => (
+            t!("wiring-section", conductor = name(conductor), is = section(*is)),
+            if least == most {
+                t!("wiring-section-why", class = class(*circuit), wanted = section(*least))
+            } else {
+                t!(
+                    "wiring-sections-why",
+                    class = class(*circuit),
+                    least = section(*least),
+                    most = section(*most)
+                )
+            },
+        ),
         Remark::NoNumber { conductor, wanted } => (
             t!("wiring-no-number", conductor = name(conductor)),
             match wanted {

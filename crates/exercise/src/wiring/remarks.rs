@@ -1,15 +1,21 @@
 //! What a fitter would say about the wiring: pointed out, never blocked.
 //!
-//! Each rule is about the circuit and pure; the words are in [`super::words`].
+//! Each rule is about the circuit and pure; the page has its own words, [`said`] those of a report.
 
 mod commons;
+mod said;
+#[cfg(test)]
+mod tests;
 
 use super::circuit::{Circuit, Class, Practice, is_link};
-use super::entry::Occupancy;
 use commons::commons;
+pub use said::said;
 use sealin_core::part::{Kind, Part};
 use sealin_core::plan::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Two conductors are the most that a terminal takes.
+pub const MOST_IN_A_TERMINAL: usize = 2;
 
 /// One remark.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -51,6 +57,17 @@ pub enum Remark {
         class: Class,
         /// Whose rule it is.
         practice: Practice,
+    },
+    /// The cross-section is unlike that of the potential, or of such circuits.
+    WrongSection {
+        /// Id of the conductor.
+        conductor: String,
+        /// What it is, hundredths of mm².
+        is: u32,
+        /// The smallest and the largest that is there, hundredths of mm².
+        wanted: (u32, u32),
+        /// The circuit.
+        class: Class,
     },
     /// A conductor has no number.
     NoNumber {
@@ -109,6 +126,7 @@ impl Remark {
             Remark::CircuitsJoined { conductor, .. }
             | Remark::ShortCircuit { conductor, .. }
             | Remark::WrongColour { conductor, .. }
+            | Remark::WrongSection { conductor, .. }
             | Remark::NoNumber { conductor, .. }
             | Remark::TwoNumbers { conductor, .. }
             | Remark::TwoPotentials { conductor, .. }
@@ -128,12 +146,13 @@ impl Remark {
 }
 
 /// All remarks, the dangerous ones first. Conductors come in the order in which they were made, `circuit` is that of all of
-/// them. `locked` tells the given conductors, which are not remarked upon.
+/// them. `reel` is what the job gives to a new conductor. `locked` tells the given conductors, which are not remarked upon.
 pub fn remarks(
     parts: &[Part],
     conductors: &[Conductor],
     circuit: &Circuit,
     practice: Practice,
+    reel: Option<(Insulation, u32)>,
     locked: &dyn Fn(&str) -> bool,
 ) -> Vec<Remark> {
     let own: Vec<&Conductor> =
@@ -147,6 +166,7 @@ pub fn remarks(
     let joined: BTreeSet<String> = all.iter().filter_map(|r| r.conductor().map(str::to_string)).collect();
     for c in own.iter().filter(|c| !joined.contains(&c.id)) {
         all.extend(wrong_colour(circuit, practice, c));
+        all.extend(wrong_section(conductors, circuit, reel, locked, c));
     }
     all.extend(numbers(conductors, circuit, locked, &own));
     for c in &own {
@@ -197,14 +217,14 @@ fn crowded(conductors: &[Conductor], circuit: &Circuit) -> Vec<Remark> {
     }
     let count = |t: &Terminal| ends.get(t).copied().unwrap_or(0);
     ends.iter()
-        .filter(|&(t, &n)| n > Occupancy::FULL && circuit.has(t))
+        .filter(|&(t, &n)| n > MOST_IN_A_TERMINAL && circuit.has(t))
         .map(|(&t, &conductors)| Remark::Crowded {
             terminal: t.clone(),
             conductors,
             // On a terminal strip, for preference: that is what it is for.
             go_on: circuit
                 .joined_to(t)
-                .filter(|o| count(o) < Occupancy::FULL)
+                .filter(|o| count(o) < MOST_IN_A_TERMINAL)
                 .min_by_key(|o| (o.part != t.part, !o.part.starts_with('X'), count(o)))
                 .cloned(),
         })
@@ -225,6 +245,40 @@ fn wrong_colour(circuit: &Circuit, practice: Practice, c: &Conductor) -> Option<
         wanted,
         class,
         practice,
+    })
+}
+
+/// A cross-section outside of those that the given conductors of the potential have; where it has none, of those of all given
+/// control circuits of its kind. Beside them that of the reel is right for its colour. What a power circuit needs depends on what
+/// protects it, and a protective conductor goes with what it protects (IEC 60204-1 clause 8.2.2): neither is judged by others.
+fn wrong_section(
+    conductors: &[Conductor],
+    circuit: &Circuit,
+    reel: Option<(Insulation, u32)>,
+    locked: &dyn Fn(&str) -> bool,
+    c: &Conductor,
+) -> Option<Remark> {
+    let class = circuit.class(&c.from).or_else(|| circuit.class(&c.to))?;
+    if class == Class::Earth || circuit.is_earth(&c.from) || circuit.is_earth(&c.to) {
+        return None;
+    }
+    let range = |of: &dyn Fn(&Conductor) -> bool| {
+        let sections = || conductors.iter().filter(|g| locked(&g.id) && of(g)).map(|g| g.section_mm2_x100);
+        Some((sections().min()?, sections().max()?))
+    };
+    let here = |g: &Conductor| circuit.same(&g.from, &c.from) || circuit.same(&g.from, &c.to);
+    let alike = |g: &Conductor| class != Class::Power && circuit.class(&g.from) == Some(class);
+    let (least, most) = range(&here).or_else(|| range(&alike))?;
+    let (least, most) = match reel {
+        Some((colour, section)) if colour == c.colour => (least.min(section), most.max(section)),
+        _ => (least, most),
+    };
+    let is = c.section_mm2_x100;
+    (is < least || is > most).then(|| Remark::WrongSection {
+        conductor: c.id.clone(),
+        is,
+        wanted: (least, most),
+        class,
     })
 }
 

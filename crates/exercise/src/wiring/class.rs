@@ -1,6 +1,6 @@
 //! The kinds of circuit, their insulation colours, and what of a part belongs to which.
 
-use crate::store::model::Region;
+use crate::scenario::Region;
 use sealin_core::part::{CoilCurrent, Contactor, Controller, Kind, Part, Relay};
 use sealin_core::plan::{Insulation, Terminal};
 

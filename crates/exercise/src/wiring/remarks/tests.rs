@@ -1,17 +1,23 @@
 //! Tests of the fitter's remarks on the paddle panel.
 
-use super::circuit::{Circuit, Class, Practice};
-use super::fixture::{learners, paddle, t, wire};
-use super::remarks::{Remark, remarks};
+use super::{Remark, remarks};
+use crate::wiring::circuit::{Circuit, Class, Practice};
+use crate::wiring::fixture::{learners, paddle, t, wire};
 use sealin_core::plan::{Conductor, Insulation};
 
 fn said(own: Vec<Conductor>) -> Vec<Remark> {
     let (parts, given) = paddle();
     let ids: Vec<String> = given.iter().map(|c| c.id.clone()).collect();
     let all: Vec<Conductor> = given.into_iter().chain(own).collect();
-    remarks(&parts, &all, &Circuit::new(&parts, &all), Practice::Iec, &|id| {
-        ids.iter().any(|given| given == id)
-    })
+    let locked = |id: &str| ids.iter().any(|given| given == id);
+    remarks(
+        &parts,
+        &all,
+        &Circuit::new(&parts, &all),
+        Practice::Iec,
+        Some((Insulation::DarkBlue, 75)),
+        &locked,
+    )
 }
 
 fn without(id: &str) -> Vec<Conductor> {
@@ -83,6 +89,33 @@ fn wrong_colours() {
         practice: Practice::Iec,
     };
     assert_eq!(said(own), [remark]);
+}
+
+/// 213 has no conductor that is given, the given DC control circuits have 0.75 mm² and, in the cable, 1.0 mm²; 201 has both. A
+/// reel of 0.75 mm² is at hand for them.
+#[test]
+fn wrong_sections() {
+    let wrong = |conductor: &str, is, wanted| Remark::WrongSection {
+        conductor: conductor.into(),
+        is,
+        wanted,
+        class: Class::DcControl,
+    };
+    let of = |id: &str, section| said(changed(id, |c| c.section_mm2_x100 = section));
+    assert_eq!(of("L4", 50), [wrong("L4", 50, (75, 100))]);
+    assert_eq!(of("L4", 250), [wrong("L4", 250, (75, 100))]);
+    assert_eq!(of("L1", 150), [wrong("L1", 150, (75, 100))]);
+    // 202 has 0.75 mm² only.
+    assert_eq!(of("L8", 100), [wrong("L8", 100, (75, 75))]);
+    assert_eq!(of("L4", 100), []);
+    // No circuit of its own kind is given to a free contact, and earthing goes with what it protects.
+    let mut own = learners();
+    own.push(Conductor {
+        section_mm2_x100: 400,
+        colour: Insulation::GreenYellow,
+        ..wire("L10", "XE1:9", "UC1:door", "PE")
+    });
+    assert_eq!(said(own), []);
 }
 
 #[test]

@@ -214,7 +214,7 @@ fn bridges(part: &Part) -> Vec<(String, String)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheets::wiring::fixture::{paddle, t, wire};
+    use crate::wiring::fixture::{paddle, t, wire};
 
     #[test]
     fn circuits_of_the_paddle_panel() {

@@ -1,7 +1,7 @@
 //! Commons of a controller that lead nowhere.
 
 use super::Remark;
-use crate::sheets::wiring::circuit::Circuit;
+use crate::wiring::circuit::Circuit;
 use sealin_core::part::{Current, Kind, Part};
 use sealin_core::plan::{Conductor, Terminal};
 
