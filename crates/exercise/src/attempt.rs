@@ -14,9 +14,9 @@ use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
 use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
 
-/// Version of the form of the file. Version 3 has parts from stores; version 2 the acts `measure` and `record`; version 1
+/// Version of the form of the file. Version 4 has answers to predictions and hints; version 3 parts from stores; version 2 the acts `measure` and `record`; version 1
 /// had `reading` alone.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 4;
 
 /// Most entries of a log.
 pub const MOST_ENTRIES: usize = 100_000;
@@ -112,6 +112,18 @@ pub enum Act {
         check: String,
         /// What was written.
         text: String,
+    },
+    /// An answer to a prediction; of several to one prediction the first counts.
+    Predict {
+        /// Id of the prediction.
+        prediction: String,
+        /// Number of the answer, from 1.
+        answer: u32,
+    },
+    /// A hint is opened; once is as often as several times.
+    Hint {
+        /// Id of the hint.
+        hint: String,
     },
     /// Back to the state after entry `entry`, run to tick `tick`: a new line begins.
     Seek {

@@ -184,6 +184,13 @@ impl Fold {
                     self.records.insert(check.clone(), (entry.at, text.clone()));
                 }
             }
+            // Nothing happens on the bench; they count over all lines ([`crate::conduct`]).
+            Act::Predict { prediction, answer } => {
+                self.scenario.answer(prediction, *answer)?;
+            }
+            Act::Hint { hint } => {
+                self.scenario.hint(hint).ok_or_else(|| format!("there is no hint `{hint}`"))?;
+            }
             Act::Seek { tick, .. } => {
                 if *tick > MOST_TICKS {
                     return Err(format!("tick {tick} lies beyond the 24 h that an attempt may last"));

@@ -1,6 +1,7 @@
 //! Exercises: scenario files, attempts, their fold, marking and marking again.
 
 pub mod attempt;
+pub mod conduct;
 pub mod dead;
 pub mod fault_table;
 pub mod flow;

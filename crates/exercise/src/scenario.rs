@@ -299,6 +299,16 @@ impl Scenario {
         self.predictions.iter().find(|p| p.id == id)
     }
 
+    /// An answer to a prediction, by its number from 1. The error says what there is not.
+    pub fn answer(&self, prediction: &str, number: u32) -> Result<&Answer, String> {
+        let asked =
+            self.prediction(prediction).ok_or_else(|| format!("there is no prediction `{prediction}`"))?;
+        let answer = (number as usize).checked_sub(1).and_then(|n| asked.answers.get(n));
+        answer.ok_or_else(|| {
+            format!("`{prediction}` has the answers 1 to {}, and no answer {number}", asked.answers.len())
+        })
+    }
+
     /// Hint by id.
     pub fn hint(&self, id: &str) -> Option<&Hint> {
         self.hints.iter().find(|h| h.id == id)

@@ -1,6 +1,7 @@
 //! An attempt in the making: the log, the bench as it is now, and what a screen may ask for. The host gives the time.
 
 use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_RECORD, MOST_TICKS};
+use crate::conduct::Conduct;
 use crate::fold::{Fold, FoldError, fold, fold_line};
 use crate::project::Project;
 use crate::scenario::Scenario;
@@ -251,6 +252,36 @@ impl Session {
     pub fn record(&mut self, check: &str, text: &str) -> Result<(), String> {
         let text = text.chars().take(MOST_RECORD).collect();
         self.push(Act::Record { check: check.to_string(), text })
+    }
+
+    /// Answers a prediction; whether it was written: a second answer is not.
+    ///
+    /// # Errors
+    /// That there is no such prediction or answer, or why nothing can be written any more.
+    pub fn predict(&mut self, prediction: &str, answer: u32) -> Result<bool, String> {
+        self.scenario.answer(prediction, answer)?;
+        let given = |e: &Entry| matches!(&e.act, Act::Predict { prediction: p, .. } if p == prediction);
+        if self.attempt.entries.iter().any(given) {
+            return Ok(false);
+        }
+        self.push(Act::Predict { prediction: prediction.to_string(), answer }).map(|()| true)
+    }
+
+    /// Opens a hint; whether it was written: one that is open already is not.
+    ///
+    /// # Errors
+    /// That there is no such hint, or why nothing can be written any more.
+    pub fn open_hint(&mut self, hint: &str) -> Result<bool, String> {
+        let opened = |e: &Entry| matches!(&e.act, Act::Hint { hint: h } if h == hint);
+        if self.attempt.entries.iter().any(opened) {
+            return Ok(false);
+        }
+        self.push(Act::Hint { hint: hint.to_string() }).map(|()| true)
+    }
+
+    /// How the person has worked so far, over all lines: answers, hints, unsafe acts, time.
+    pub fn conduct(&self) -> Conduct {
+        Conduct::of(&self.attempt, self.tick(), &self.unsafe_acts).unwrap_or_default()
     }
 
     /// Number of the entry that an undo would take back.

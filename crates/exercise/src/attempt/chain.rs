@@ -65,6 +65,12 @@ impl Entry {
             Act::Record { check, text } => {
                 w.u64(9).str(check).str(text);
             }
+            Act::Predict { prediction, answer } => {
+                w.u64(10).str(prediction).u64(u64::from(*answer));
+            }
+            Act::Hint { hint } => {
+                w.u64(11).str(hint);
+            }
         }
         w.finish()
     }

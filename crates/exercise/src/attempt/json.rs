@@ -113,6 +113,8 @@ enum ActDoc {
     Reading(ReadingDoc),
     Measure(MeasureDoc),
     Record(RecordDoc),
+    Predict(PredictDoc),
+    Hint(String),
     Seek(SeekDoc),
     Run(RunDoc),
 }
@@ -152,6 +154,13 @@ struct MeasureDoc {
 struct RecordDoc {
     check: String,
     text: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PredictDoc {
+    prediction: String,
+    answer: u32,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -284,6 +293,7 @@ impl Attempt {
 /// The version of the file that has acts of this kind first.
 fn first_version(act: &Act) -> u32 {
     match act {
+        Act::Predict { .. } | Act::Hint { .. } => 4,
         Act::Measure(_) | Act::Record { .. } => 2,
         Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => match change {
             Change::Mount(_) | Change::Unmount(_) | Change::Move { .. } => 3,
@@ -376,6 +386,10 @@ impl EntryDoc {
             Act::Record { check, text } => {
                 ActDoc::Record(RecordDoc { check: check.clone(), text: text.clone() })
             }
+            Act::Predict { prediction, answer } => {
+                ActDoc::Predict(PredictDoc { prediction: prediction.clone(), answer: *answer })
+            }
+            Act::Hint { hint } => ActDoc::Hint(hint.clone()),
             Act::Seek { entry, tick } => ActDoc::Seek(SeekDoc { entry: *entry, tick: *tick }),
             Act::Run { to } => ActDoc::Run(RunDoc { to: *to }),
         };
@@ -404,6 +418,10 @@ impl EntryDoc {
             ActDoc::Record(r) => {
                 Act::Record { check: bounded(r.check, "a check's name")?, text: bounded(r.text, "a record")? }
             }
+            ActDoc::Predict(p) => {
+                Act::Predict { prediction: bounded(p.prediction, "a prediction's id")?, answer: p.answer }
+            }
+            ActDoc::Hint(hint) => Act::Hint { hint: bounded(hint, "a hint's id")? },
             ActDoc::Seek(s) => Act::Seek { entry: s.entry, tick: s.tick },
             ActDoc::Run(r) => Act::Run { to: r.to },
         };

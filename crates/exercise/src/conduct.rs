@@ -1,0 +1,78 @@
+//! How a person worked, over all lines of a log: going back erases nothing.
+
+use crate::attempt::{Act, Attempt};
+use crate::fold::FoldError;
+use crate::unsafe_acts::{Recorded, ticks_left_behind};
+
+/// What counts over all lines.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Conduct {
+    /// The first answer to each prediction, in the order of the entries.
+    pub answers: Vec<Answered>,
+    /// The hints that were opened, each once, in the order of the entries.
+    pub hints: Vec<Opened>,
+    /// Unsafe acts, in the order of the entries.
+    pub unsafe_acts: Vec<Recorded>,
+    /// Bench time, ms.
+    pub bench_ms: u64,
+}
+
+/// An answer that was given to a prediction.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Answered {
+    /// Id of the prediction.
+    pub prediction: String,
+    /// Number of the answer, from 1.
+    pub answer: u32,
+    /// Number of the entry.
+    pub entry: u32,
+    /// Bench time, ms.
+    pub tick: u64,
+}
+
+/// A hint that was opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opened {
+    /// Id of the hint.
+    pub hint: String,
+    /// Number of the entry.
+    pub entry: u32,
+    /// Bench time, ms.
+    pub tick: u64,
+}
+
+impl Conduct {
+    /// Of an attempt whose last line ends at tick `end`, with the unsafe acts that its fold found. The error names the entry with
+    /// which all lines together last longer than 24 h.
+    pub fn of(attempt: &Attempt, end: u64, unsafe_acts: &[Recorded]) -> Result<Conduct, FoldError> {
+        let mut conduct = Conduct {
+            unsafe_acts: unsafe_acts.to_vec(),
+            bench_ms: end.saturating_add(ticks_left_behind(attempt)?),
+            ..Conduct::default()
+        };
+        for (number, entry) in attempt.entries.iter().enumerate() {
+            let (number, tick) = (number as u32, entry.at);
+            match &entry.act {
+                Act::Predict { prediction, answer } if conduct.answer(prediction).is_none() => {
+                    let prediction = prediction.clone();
+                    conduct.answers.push(Answered { prediction, answer: *answer, entry: number, tick });
+                }
+                Act::Hint { hint } if conduct.opened(hint).is_none() => {
+                    conduct.hints.push(Opened { hint: hint.clone(), entry: number, tick });
+                }
+                _ => {}
+            }
+        }
+        Ok(conduct)
+    }
+
+    /// What was answered to a prediction.
+    pub fn answer(&self, prediction: &str) -> Option<&Answered> {
+        self.answers.iter().find(|a| a.prediction == prediction)
+    }
+
+    /// Where a hint was opened.
+    pub fn opened(&self, hint: &str) -> Option<&Opened> {
+        self.hints.iter().find(|h| h.hint == hint)
+    }
+}
