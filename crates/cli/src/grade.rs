@@ -4,6 +4,7 @@ use crate::{Answer, input};
 use rayon::prelude::*;
 use sealin_core::canon::hex;
 use sealin_exercise::attempt::Attempt;
+use sealin_exercise::beside::{Evidence, Reason};
 use sealin_exercise::grade::{Report, fits, grade, grade_proven, scenario_of};
 use sealin_exercise::marking::MarkLine;
 use sealin_exercise::proofs::{Decision, ProofVerdict};
@@ -198,26 +199,26 @@ fn named(name: &str, mut value: Value) -> Value {
 
 /// A report as JSON.
 fn value_of(r: &Report) -> Value {
-    let lines: Vec<Value> = r
-        .marks
-        .lines
-        .iter()
-        .map(|l| {
-            let trials: Vec<Value> = l
-                .trials
-                .iter()
-                .map(|t| {
-                    let failure = t.failure.as_ref().map(|f| {
-                        json!({ "line": f.line, "step": f.step, "expected": f.expected, "seen": f.seen,
+    let requirements = r.marks.lines.iter().map(|l| {
+        let trials: Vec<Value> = l
+            .trials
+            .iter()
+            .map(|t| {
+                let failure = t.failure.as_ref().map(|f| {
+                    json!({ "line": f.line, "step": f.step, "expected": f.expected, "seen": f.seen,
                                 "tick": f.tick })
-                    });
-                    json!({ "name": t.name, "kept": t.kept, "failure": failure })
-                })
-                .collect();
-            json!({ "id": l.id, "earned": l.earned, "of": l.of, "must": l.must, "trials": trials,
-                    "proof": l.proof.map(ProofVerdict::words) })
-        })
-        .collect();
+                });
+                json!({ "name": t.name, "kept": t.kept, "failure": failure })
+            })
+            .collect();
+        json!({ "id": l.id, "kind": "requirement", "earned": l.earned, "of": l.of, "must": l.must,
+                    "bonus": l.bonus, "trials": trials, "proof": l.proof.map(ProofVerdict::words) })
+    });
+    let beside = r.marks.beside.iter().map(|l| {
+        let reasons: Vec<Value> = l.reasons.iter().map(reason_value).collect();
+        json!({ "id": l.id, "kind": l.kind.word(), "text": l.text, "earned": l.earned, "of": l.of, "reasons": reasons })
+    });
+    let lines: Vec<Value> = requirements.chain(beside).collect();
     json!({
         "scenario": r.scenario, "author": r.author, "entries": r.entries, "bench_ms": r.bench_ms,
         "earned": r.marks.earned, "of": r.marks.of, "open": r.marks.open, "passed": r.marks.passed,
@@ -227,7 +228,24 @@ fn value_of(r: &Report) -> Value {
     })
 }
 
-/// A report as one line of text, and the lost requirements below.
+/// Why a line has its marks, and where that can be seen.
+fn reason_value(reason: &Reason) -> Value {
+    let mut value = json!({ "text": reason.text });
+    let more = match &reason.at {
+        Evidence::Entry { entry, tick } => json!({ "entry": entry, "tick": tick }),
+        Evidence::Conductor(id) => json!({ "conductor": id }),
+        Evidence::Terminal(terminal) => json!({ "terminal": terminal.to_string() }),
+        Evidence::Rung(rung, var) => json!({ "rung": rung + 1, "variable": var }),
+        Evidence::Variable(var) => json!({ "variable": var }),
+        Evidence::Marks | Evidence::Nowhere => json!({}),
+    };
+    if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
+        value.extend(more);
+    }
+    value
+}
+
+/// A report as one line of text, and below what was lost and why.
 fn text_of(r: &Report) -> String {
     let mut text = format!(
         "{} of {} marks, {}; trace {}",
@@ -249,6 +267,10 @@ fn text_of(r: &Report) -> String {
             if line.must { " (must)" } else { "" },
             why(line)
         ));
+    }
+    for line in r.marks.beside.iter().filter(|l| i64::from(l.earned) < i64::from(l.of)) {
+        let why: Vec<String> = line.reasons.iter().map(|reason| reason.text.clone()).collect();
+        text.push_str(&format!("\n  {:<4} {} of {}  {}", line.id, line.earned, line.of, why.join("; ")));
     }
     text
 }

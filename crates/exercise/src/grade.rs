@@ -1,6 +1,7 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
 use crate::attempt::{Act, Attempt};
+use crate::conduct::Conduct;
 use crate::marking::{Marks, mark, mark_proven};
 use crate::project::Project;
 use crate::proofs::{Decision, prove};
@@ -97,6 +98,8 @@ fn grade_with(
 ) -> Result<Report, GradeError> {
     fits(attempt, scenario)?;
     let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
+    let conduct =
+        Conduct::of(attempt, end.bench.tick(), &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     Ok(Report {
         scenario: scenario.id.clone(),
@@ -110,7 +113,7 @@ fn grade_with(
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
         unsafe_acts,
-        marks: mark(scenario, &end.project),
+        marks: mark(scenario, &end.project).with_conduct(scenario, &end.project, &conduct),
     })
 }
 

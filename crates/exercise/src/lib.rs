@@ -1,6 +1,7 @@
 //! Exercises: scenario files, attempts, their fold, marking and marking again.
 
 pub mod attempt;
+pub mod beside;
 pub mod conduct;
 pub mod dead;
 pub mod fault_table;
@@ -10,6 +11,7 @@ pub mod grade;
 pub mod laps;
 pub mod marking;
 pub mod noticed;
+pub mod predictions;
 pub mod project;
 pub mod proofs;
 pub mod proving;

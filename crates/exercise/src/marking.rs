@@ -3,6 +3,7 @@
 //! A requirement earns its marks when all its trials are kept, else nothing, or, where the scenario says `partial`, the share in
 //! which they are kept; where a proof of exactly this work is at hand, it decides as [`ProofVerdict::decides`] says.
 
+use crate::beside;
 use crate::project::Project;
 use crate::proofs::{Decision, ProofVerdict, Proofs};
 use crate::scenario::{Requirement, Scenario};
@@ -14,9 +15,11 @@ use sealin_proof::steps::{Break, Observer, Outcome, Step, run};
 pub struct Marks {
     /// One line a requirement, in the order of the scenario.
     pub lines: Vec<MarkLine>,
-    /// Marks earned.
+    /// What was earned beside the requirements, of an attempt ([`Marks::with_conduct`]); nothing of a design alone.
+    pub beside: Vec<beside::Line>,
+    /// Marks earned, never less than none.
     pub earned: u32,
-    /// Marks that can be earned.
+    /// Marks that can be earned without a bonus.
     pub of: u32,
     /// Of them, neither earned nor lost, as a proof that decides was not computed.
     pub open: u32,
@@ -75,6 +78,18 @@ pub struct Failure {
     pub tick: u64,
 }
 
+impl Marks {
+    /// Marks earned by the requirements that are no bonus.
+    pub fn required_earned(&self) -> u32 {
+        self.lines.iter().filter(|l| !l.bonus).map(|l| l.earned).sum()
+    }
+
+    /// Whether every requirement that is a must has earned its marks.
+    pub fn musts_are_kept(&self) -> bool {
+        self.lines.iter().all(|l| !l.must || l.earned == l.of)
+    }
+}
+
 impl MarkLine {
     /// Who decided about its marks.
     pub fn decision(&self) -> Decision {
@@ -82,7 +97,7 @@ impl MarkLine {
     }
 }
 
-/// Marks without proofs, as [`mark_proven`] does.
+/// Marks of a design without proofs, as [`mark_proven`] does.
 pub fn mark(scenario: &Scenario, project: &Project, progress: &mut dyn FnMut(usize, usize) -> bool) -> Marks {
     mark_proven(scenario, project, None, progress)
 }
@@ -116,16 +131,18 @@ pub fn mark_proven(
     }
     let earned = lines.iter().map(|l| l.earned).sum();
     let open = lines.iter().filter(|l| l.decision() == Decision::Open).map(|l| l.of).sum();
-    let musts = lines.iter().all(|l| !l.must || l.earned == l.of);
-    Marks {
+    let mut marks = Marks {
+        lines,
+        beside: Vec::new(),
         earned,
         of: scenario.required_marks(),
         open,
-        passed: complete && musts && earned >= scenario.pass_marks,
+        passed: false,
         complete,
         unfit: bench.err(),
-        lines,
-    }
+    };
+    marks.passed = complete && marks.musts_are_kept() && earned >= scenario.pass_marks;
+    marks
 }
 
 /// Runs one trial of one requirement, for a person who wants to watch it. `None` when there is no such trial.
