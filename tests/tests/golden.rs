@@ -75,3 +75,19 @@ fn version_3_reads() {
     let older = text.replacen("\"version\": 3", "\"version\": 2", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 3"));
 }
+
+/// Version 4: an answer to a prediction and a hint, on a scenario that the file carries. The chain of version 1 goes on.
+#[test]
+fn version_4_reads() {
+    let text = include_str!("../cases/attempt/version-4.attempt.json");
+    let attempt = Attempt::parse(text).unwrap();
+    assert_eq!(attempt.head.scenario, "hard-wired-hold");
+    assert!(attempt.head.embedded.is_some());
+    assert_eq!(attempt.chain_holds(), Some(true));
+    let has = |test: fn(&Act) -> bool| attempt.entries.iter().any(|e| test(&e.act));
+    assert!(has(|a| matches!(a, Act::Predict { prediction, answer: 2 } if prediction == "P1")));
+    assert!(has(|a| matches!(a, Act::Hint { hint } if hint == "H1")));
+    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+    let older = text.replacen("\"version\": 4", "\"version\": 3", 1);
+    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 4"));
+}

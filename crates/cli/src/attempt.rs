@@ -14,7 +14,13 @@ pub struct Make {
     out: PathBuf,
     #[command(flatten)]
     work: Work,
-    /// Script of what is done on the bench after the work.
+    /// Answer a prediction after the work: its id and the number of the answer from 1, as P1=2. Can be given several times.
+    #[arg(long, value_name = "ID=N", value_parser = answer)]
+    predict: Vec<(String, u32)>,
+    /// Open a hint after the work. Can be given several times.
+    #[arg(long, value_name = "ID")]
+    hint: Vec<String>,
+    /// Script of what is done on the bench after that.
     #[arg(long, value_name = "FILE")]
     steps: Option<PathBuf>,
     /// Name on the attempt.
@@ -27,6 +33,12 @@ impl Make {
     pub fn run(self) -> Result<Answer, String> {
         let mut session = self.work.session(&self.scenario)?;
         session.set_author(&self.author);
+        for (prediction, answer) in &self.predict {
+            session.predict(prediction, *answer)?;
+        }
+        for hint in &self.hint {
+            session.open_hint(hint)?;
+        }
         if let Some(path) = &self.steps {
             run::play(&text(path)?, path, &mut session)?;
         }
@@ -35,4 +47,12 @@ impl Make {
         println!("{}: {} entries", self.out.display(), attempt.entries.len());
         Ok(Answer::Yes)
     }
+}
+
+/// Reads `P1=2`.
+fn answer(text: &str) -> Result<(String, u32), String> {
+    let (id, number) =
+        text.split_once('=').ok_or("an id and the number of an answer are expected, as P1=2")?;
+    let number = number.parse().map_err(|_| format!("`{number}`: the number of an answer is expected"))?;
+    Ok((id.to_string(), number))
 }

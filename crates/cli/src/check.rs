@@ -1,6 +1,7 @@
-//! `sealin check SCENARIO…`: errors with place and what was expected.
+//! `sealin check SCENARIO…`: errors with place and what was expected, and what the answers of predictions come to.
 
 use crate::{Answer, input};
+use sealin_exercise::predictions::right;
 use sealin_exercise::scenario::Scenario;
 
 /// Options of `check`.
@@ -28,18 +29,7 @@ impl Check {
                 }
             };
             match Scenario::parse(&text) {
-                Ok(s) if self.json => println!(
-                    "{}",
-                    serde_json::json!({ "scenario": s.id, "title": s.title, "requirements": s.requirements.len(),
-                        "marks": s.total_marks(), "problems": [] })
-                ),
-                Ok(s) => println!(
-                    "{place}: well formed; {} parts, {} conductors given, {} requirements, {} marks",
-                    s.parts.len(),
-                    s.given.len(),
-                    s.requirements.len(),
-                    s.total_marks()
-                ),
+                Ok(s) => errors += self.well_formed(&place, &s),
                 Err(problems) => {
                     errors += problems.len();
                     let lines: Vec<String> = problems.iter().map(|p| format!("{place}:{p}")).collect();
@@ -48,6 +38,45 @@ impl Check {
             }
         }
         if errors > 0 { Err(format!("{errors} errors")) } else { Ok(Answer::Yes) }
+    }
+
+    /// Tells of a scenario that reads without errors, and tries its predictions; how many of them are wrong.
+    fn well_formed(&self, place: &str, s: &Scenario) -> usize {
+        let tried: Vec<_> = s.predictions.iter().map(|p| (p, right(s, p))).collect();
+        let problems: Vec<String> = tried
+            .iter()
+            .filter_map(|(p, right)| Some(format!("{place}: prediction {}: {}", p.id, right.as_ref().err()?)))
+            .collect();
+        if self.json {
+            let predictions: Vec<_> = tried
+                .iter()
+                .map(|(p, right)| serde_json::json!({ "id": p.id, "right": right.as_ref().ok() }))
+                .collect();
+            println!(
+                "{}",
+                serde_json::json!({ "scenario": s.id, "title": s.title, "requirements": s.requirements.len(),
+                    "marks": s.total_marks(), "predictions": predictions, "problems": problems })
+            );
+            return problems.len();
+        }
+        println!(
+            "{place}: well formed; {} parts, {} conductors given, {} requirements, {} marks",
+            s.parts.len(),
+            s.given.len(),
+            s.requirements.len(),
+            s.total_marks()
+        );
+        for (p, right) in &tried {
+            if let Ok(right) = right {
+                println!(
+                    "{place}: prediction {}: the bench keeps answer {right} of {}",
+                    p.id,
+                    p.answers.len()
+                );
+            }
+        }
+        problems.iter().for_each(|problem| eprintln!("{problem}"));
+        problems.len()
     }
 
     fn tell(&self, name: &str, lines: &[String]) {

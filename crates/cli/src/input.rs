@@ -70,10 +70,18 @@ pub struct Work {
 }
 
 impl Work {
-    /// Program and wires: what the options name, and the reference for the rest (nothing for the rest with `--given`).
-    pub fn read(&self, scenario: &Scenario) -> Result<(Option<String>, Vec<Conductor>), String> {
+    /// Program and wires: what the options name, and for the rest the reference, which ships or lies beside the scenario's file
+    /// (nothing for the rest with `--given`).
+    fn read(&self, scenario: &Scenario, file: &Path) -> Result<(Option<String>, Vec<Conductor>), String> {
         let reference = if self.given { None } else { shipped::reference(&scenario.id) };
-        let program = match &self.program {
+        let beside = |name: &str| {
+            let path = file.with_file_name(name);
+            (reference.is_none() && !self.given && file.is_file() && path.is_file()).then_some(path)
+        };
+        let has_program = !scenario.is_hard_wired();
+        let program_path = self.program.clone().or_else(|| beside("reference.st").filter(|_| has_program));
+        let wires_path = self.wires.clone().or_else(|| beside("reference.wires.toml"));
+        let program = match &program_path {
             Some(path) if scenario.is_hard_wired() => {
                 return Err(format!("{}: this job has no controller, and so no program", path.display()));
             }
@@ -86,9 +94,9 @@ impl Work {
                 }
                 Some(source)
             }
-            None => reference.filter(|_| !scenario.is_hard_wired()).map(|r| r.program.to_string()),
+            None => reference.filter(|_| has_program).map(|r| r.program.to_string()),
         };
-        let wires_text = match &self.wires {
+        let wires_text = match &wires_path {
             Some(path) => Some((path.display().to_string(), text(path)?)),
             None => reference.map(|r| ("reference.wires.toml".to_string(), r.wires.to_string())),
         };
@@ -106,7 +114,7 @@ impl Work {
     pub fn session(&self, name: &str) -> Result<Session, String> {
         let (place, file) = scenario_text(name)?;
         let scenario = parsed(&place, &file)?;
-        let (program, wires) = self.read(&scenario)?;
+        let (program, wires) = self.read(&scenario, Path::new(&place))?;
         let mut session = Session::new(Rc::clone(&scenario), 0).map_err(|e| e.to_string())?;
         let same =
             |text: &str| Scenario::parse(text).is_ok_and(|s| s.content_hash() == scenario.content_hash());

@@ -8,6 +8,7 @@ mod check;
 mod convert;
 mod grade;
 mod input;
+mod new;
 mod prove;
 mod run;
 mod task;
@@ -29,8 +30,10 @@ struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Read scenarios and report errors with their place.
+    /// Read scenarios, report errors with their place, and try the answers of their predictions.
     Check(check::Check),
+    /// Start a scenario: a folder with a small whole one, commented, to be changed step by step.
+    New(new::New),
     /// Run a script on the bench of a scenario.
     Run(run::Run),
     /// Prove requirements: every order of what may move, or the shortest one that breaks a requirement.
@@ -67,6 +70,7 @@ fn main() -> ExitCode {
     };
     let answer = match cli.command {
         Command::Check(c) => c.run(),
+        Command::New(c) => c.run(),
         Command::Run(c) => c.run(),
         Command::Prove(c) => c.run(),
         Command::Attempt(c) => c.run(),
