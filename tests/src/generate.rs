@@ -177,7 +177,9 @@ pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
         Flavour::Fault => {
             start(&mut s, "SF2");
             let plan = s.bench().plan().clone();
-            let all = Fault::catalogue(&plan.parts, &plan.conductors);
+            let mut all = Fault::catalogue(&plan.parts, &plan.conductors);
+            // The digest is of attempts with faults that stay.
+            all.retain(|fault| !fault.is_intermittent());
             let fault = random.pick(&all).clone();
             s.bench_act(BenchAct::Inject(fault)).expect("a fault of the catalogue fits");
         }

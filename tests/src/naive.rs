@@ -1,5 +1,5 @@
 //! An explorer that only calls the bench: clones of it, every act, every delay in its range and every bounce, tick by tick. It
-//! remembers nothing of the plant and merges nothing.
+//! remembers nothing of the plant and merges nothing. An intermittent fault is there or away anew in each quantum.
 
 use sealin_core::devices::armature::Place;
 use sealin_core::part::{ArmatureDelays, DelayRange};
@@ -48,11 +48,17 @@ pub fn naively(
     let mut quantum = 0u64;
     while !layer.is_empty() {
         let mut nodes = Vec::new();
-        for (bench, memories) in layer.drain(..) {
+        for (mut bench, memories) in layer.drain(..) {
             if let Some(fault) = fault.filter(|_| bench.plan().faults.is_empty()) {
                 let mut struck = bench.clone();
+                struck.hold_intermittent(true);
                 struck.act(BenchAct::Inject(fault.clone())).expect("a fault of a test fits");
                 nodes.push((struck, memories.clone(), 0));
+            } else if fault.is_some_and(Fault::is_intermittent) {
+                let mut there = bench.clone();
+                there.hold_intermittent(true);
+                bench.hold_intermittent(false);
+                nodes.push((there, memories.clone(), 0));
             }
             nodes.push((bench, memories, 0));
         }
@@ -85,7 +91,8 @@ fn ticked(nodes: &[Node], free: &[Hand], formulas: &[(Formula, bool)]) -> Option
                 }
             }
             let images = after.state.controllers.first().map(|c| (c.inputs, c.outputs));
-            if seen.insert((state(&after, &memories), images, changed)) {
+            let there = !after.design.faults.is_empty();
+            if seen.insert((state(&after, &memories), images, changed, there)) {
                 next.push((after, memories, changed));
             }
         }

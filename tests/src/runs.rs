@@ -2,7 +2,8 @@
 //! damage running, the exploration must know.
 //!
 //! Each mover is worked at most once a quantum, at any of its ticks. The armatures' delays lie within the ranges of their device
-//! data, the contacts of buttons bounce at random, motors jam, the fault strikes at a grid instant. Everything follows from a seed.
+//! data, the contacts of buttons bounce at random, motors jam, the fault strikes at a grid instant, and one that is
+//! intermittent comes and goes at others. Everything follows from a seed.
 
 use crate::generate::Random;
 use sealin_core::devices::armature::{Armature, Place};
@@ -203,6 +204,14 @@ impl Run {
                 && at == quantum
             {
                 self.act(BenchAct::Inject(fault.clone()))?;
+            }
+            if let (Some(fault), Some(at)) = (fault, strike)
+                && fault.is_intermittent()
+                && at <= quantum
+                && self.twin.is_none()
+            {
+                // There or away anew in each quantum; beside a learner's bench as its pattern says.
+                self.bench.hold_intermittent(at == quantum || self.random.below(3) > 0);
             }
             let seen = self.quantum(follower)?;
             let (kept, struck, draws) = (follower.kept(), strike.is_some_and(|at| at <= quantum), self.draws);

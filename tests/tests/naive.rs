@@ -85,10 +85,14 @@ fn broken_in(report: &Report, period: u64) -> u64 {
     path.tick() / period
 }
 
+/// What has held itself and lost its hold does not hold itself again.
+const AGAIN: &str = "never (held(QA1.coil and not SF2.pressed, 20ms) and once(fell(QA1.coil) and \
+                     prev(held(QA1.coil and not SF2.pressed, 20ms))))";
+
 /// A hard-wired contactor that holds itself.
 #[test]
 fn the_same_of_a_hard_wired_starter() {
-    let cases: [Case; 7] = [
+    let cases: [Case; 9] = [
         (&["SF2"], &["never (QA1.coil and held(FC1.tripped, 10ms))"], None),
         (&["FC1", "SF2"], &["never (QA1.closed and held(FC1.tripped, 20ms))"], None),
         (&["SF1", "SF2"], &["never (QA1.closed and held(SF1.pressed, 10ms))"], None),
@@ -100,6 +104,12 @@ fn the_same_of_a_hard_wired_starter() {
             &["never (rose(QA1.coil) and not once(SF2.pressed, 20ms))"],
             Some("QA1 13-14 stuck closed"),
         ),
+        (
+            &["FC1", "SF2"],
+            &["never (QA1.closed and held(FC1.tripped, 20ms))"],
+            Some("conductor QA1:13 open intermittent"),
+        ),
+        (&["SF2"], &[AGAIN], Some("QA1 13-14 stuck open intermittent")),
     ];
     let holds: Vec<bool> = chosen(&cases).map(|case| same(&seal_in(QUICK), PERIOD, *case)).collect();
     assert!(holds.contains(&true) && holds.contains(&false), "{holds:?}");
@@ -108,12 +118,13 @@ fn the_same_of_a_hard_wired_starter() {
 /// A controller with filter, images, a program that remembers, and an output relay: start-up, loss of power and faults included.
 #[test]
 fn the_same_of_a_controller() {
-    let cases: [Case; 5] = [
+    let cases: [Case; 6] = [
         (&["SF2"], &["never (rose(QX0.0) and not prev(IX0.0))"], None),
         (&["SF2"], &["never (QA1.coil and not once(SF2.pressed))"], None),
         (&["SF2"], &["never (fell(QX0.0) and KF1.on)"], None),
         (&["SF2", "power"], &["never (rose(QX0.0) and not prev(IX0.0))"], None),
         (&["SF2"], &["never (rose(QX0.0) and not once(SF2.pressed))"], Some("SF2 13-14 stuck closed")),
+        (&["SF2"], &["never (fell(QX0.0) and KF1.on)"], Some("SF2 13-14 stuck closed intermittent")),
     ];
     let holds: Vec<bool> =
         chosen(&cases).map(|case| same(&latched(), latched::SCAN_MS.into(), *case)).collect();

@@ -22,7 +22,8 @@ pub struct Prove {
     work: Work,
     #[command(flatten)]
     wanted: Wanted,
-    /// With a fault that may strike at any scan, and stays: `QA1 13-14 stuck closed`; may be given several times.
+    /// With a fault that may strike at any scan, and stays: `QA1 13-14 stuck closed`; or that comes and goes with the scans:
+    /// `QA1 13-14 stuck open intermittent`. May be given several times.
     #[arg(long, value_name = "FAULT")]
     fault: Vec<String>,
     /// With every single fault in turn that fits the parts and conductors: the fault table, a line each.
@@ -229,6 +230,7 @@ fn words(found: &Found, alarms: bool) -> String {
 fn said(found: &Found) -> String {
     let report = &found.report;
     let fault = match found.fault {
+        Some(fault) if fault.is_intermittent() => format!("one fault, {fault}, there or not in each scan"),
         Some(fault) => format!("one fault, {fault}, from any scan on"),
         None => "no fault".to_string(),
     };

@@ -1,5 +1,7 @@
 //! A bench that runs: plan, design, state and cache together. Readings are in [`crate::instruments`].
 
+mod come_and_go;
+
 use crate::act::BenchAct;
 use crate::complex::Complex;
 use crate::design::{BuildError, Design};
@@ -12,17 +14,19 @@ use crate::part::{Kind, Protection};
 use crate::plan::Plan;
 use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, Harm, harm, pass_over, quiet_ticks, step};
+use come_and_go::ComeAndGo;
 use sealin_ladder::Contact;
 use std::rc::Rc;
 
 /// The whole simulated machine at one instant.
 #[derive(Clone, Debug)]
 pub struct Bench {
-    /// What it is built from, ready to run.
+    /// What it is built from, ready to run; without the intermittent faults that are away at the last tick.
     pub design: Rc<Design>,
     /// What it is at now.
     pub state: State,
     plan: Plan,
+    come_and_go: ComeAndGo,
     cache: Cache,
     pending: Vec<BenchAct>,
     skip: bool,
@@ -104,7 +108,17 @@ impl Bench {
     pub fn new(plan: Plan) -> Result<Bench, BuildError> {
         let design = Rc::new(Design::build(&plan)?);
         let state = design.initial_state();
-        Ok(Bench { design, state, plan, cache: Cache::default(), pending: Vec::new(), skip: true })
+        let mut come_and_go = ComeAndGo::default();
+        come_and_go.take(&plan.faults, 0);
+        Ok(Bench {
+            design,
+            state,
+            plan,
+            come_and_go,
+            cache: Cache::default(),
+            pending: Vec::new(),
+            skip: true,
+        })
     }
 
     /// The plan that the bench was last built from, faults included.
@@ -117,7 +131,11 @@ impl Bench {
         if plan == self.plan {
             return Ok(());
         }
-        let design = Design::build(&plan)?;
+        let mut design = Design::build(&plan)?;
+        self.come_and_go.take(&plan.faults, self.state.tick);
+        if self.come_and_go.lacks() {
+            design = Design::build(&self.come_and_go.present(&plan))?;
+        }
         self.state = design.carry(&self.design, &self.state);
         self.design = Rc::new(design);
         self.plan = plan;
@@ -261,6 +279,7 @@ impl Bench {
 
     /// Computes one tick.
     pub fn step(&mut self) -> Events {
+        self.come_and_go();
         let acts = std::mem::take(&mut self.pending);
         step(&self.design, &mut self.state, &mut self.cache, &acts)
     }
@@ -270,7 +289,8 @@ impl Bench {
         if !self.skip || !self.pending.is_empty() {
             return 0;
         }
-        let ticks = quiet_ticks(&self.design, &self.state, target);
+        let next = self.come_and_go.next_change(self.state.tick).unwrap_or(u64::MAX);
+        let ticks = quiet_ticks(&self.design, &self.state, target.min(next));
         pass_over(&self.design, &mut self.state, ticks);
         ticks
     }

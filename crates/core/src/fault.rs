@@ -2,11 +2,15 @@
 //!
 //! Each has one line of text, the same in scripts, in the log and on the command line:
 //! `conductor S04 open`, `QA2 13-14 stuck closed`, `QA1 poles welded`, `QA1 coil open`, `KF1 I4 dead`,
-//! `SF2 stuck in`, `QA1 13-14 dirty 20000`.
+//! `SF2 stuck in`, `QA1 13-14 dirty 20000`; and `conductor S04 open intermittent 40ms in 200ms` for one that comes and goes.
+
+mod pattern;
 
 use crate::part::{Kind, Part};
 use crate::plan::{Conductor, Terminal};
 use std::fmt;
+
+pub use pattern::Pattern;
 
 /// One fault on one part or conductor.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -79,6 +83,14 @@ pub enum Fault {
         /// Resistance when closed, ohm.
         ohms: u32,
     },
+    /// A fault of a conductor or contact that comes and goes: a loose terminal, a broken strand, a contact near its reliable
+    /// minimum.
+    Intermittent {
+        /// What is wrong while it is there.
+        fault: Box<Fault>,
+        /// When it is there on a bench; none: [`Pattern::USUAL`]. A proof has it there in whatever quanta.
+        pattern: Option<Pattern>,
+    },
 }
 
 /// Phases of a supply.
@@ -102,6 +114,10 @@ impl fmt::Display for Fault {
             Fault::PhaseMissing { part, phase } => write!(f, "{part} {phase} missing"),
             Fault::PhasesSwapped { part } => write!(f, "{part} phases swapped"),
             Fault::ContactDirty { part, contact, ohms } => write!(f, "{part} {contact} dirty {ohms}"),
+            Fault::Intermittent { fault, pattern: None } => write!(f, "{fault} intermittent"),
+            Fault::Intermittent { fault, pattern: Some(pattern) } => {
+                write!(f, "{fault} intermittent {pattern}")
+            }
         }
     }
 }
@@ -121,7 +137,39 @@ impl Fault {
             | Fault::PhaseMissing { part, .. }
             | Fault::PhasesSwapped { part }
             | Fault::ContactDirty { part, .. } => Some(part),
+            Fault::Intermittent { fault, .. } => fault.part(),
         }
+    }
+
+    /// What is wrong while it is there: of an intermittent fault the one that comes and goes, of any other itself.
+    pub fn lasting(&self) -> &Fault {
+        match self {
+            Fault::Intermittent { fault, .. } => fault,
+            _ => self,
+        }
+    }
+
+    /// Whether it comes and goes.
+    pub fn is_intermittent(&self) -> bool {
+        matches!(self, Fault::Intermittent { .. })
+    }
+
+    /// The same fault as one that comes and goes; none where a fault of its kind stays.
+    pub fn intermittent(&self) -> Option<Fault> {
+        let fault = Box::new(self.clone());
+        self.may_come_and_go().then_some(Fault::Intermittent { fault, pattern: None })
+    }
+
+    /// Conductors, terminals and contacts come loose; what is welded, burnt or wired wrongly stays so. No signal of a design
+    /// comes or goes with one of these.
+    fn may_come_and_go(&self) -> bool {
+        matches!(
+            self,
+            Fault::ConductorOpen { .. }
+                | Fault::StuckOpen { .. }
+                | Fault::StuckClosed { .. }
+                | Fault::ContactDirty { .. }
+        )
     }
 
     /// Reads the line of text of a fault. The error says what was expected.
@@ -129,6 +177,10 @@ impl Fault {
         let words: Vec<&str> = text.split_whitespace().collect();
         let own = |w: &str| w.to_string();
         match words.as_slice() {
+            [lasting @ .., "intermittent"] => Fault::comes_and_goes(lasting, None),
+            [lasting @ .., "intermittent", there, "in", every] => {
+                Pattern::parse(there, every).and_then(|p| Fault::comes_and_goes(lasting, Some(p)))
+            }
             ["conductor", id, "open"] => Ok(Fault::ConductorOpen { conductor: own(id) }),
             [part, "poles", "welded"] => Ok(Fault::PolesWelded { part: own(part) }),
             [part, "coil", "open"] => Ok(Fault::CoilOpen { part: own(part) }),
@@ -156,9 +208,20 @@ impl Fault {
                 "`{text}` is no fault; expected `conductor ID open`, `TAG 13-14 stuck open`, \
                  `TAG 13-14 stuck closed`, `TAG 13-14 dirty OHMS`, `TAG poles welded`, `TAG coil open`, `TAG interlock broken`, \
                  `TAG I4 dead`, \
-                 `TAG L2 missing`, `TAG phases swapped` or `TAG stuck in`"
+                 `TAG L2 missing`, `TAG phases swapped` or `TAG stuck in`; after one of a conductor or contact, \
+                 `intermittent` or `intermittent 40ms in 200ms`"
             )),
         }
+    }
+
+    fn comes_and_goes(lasting: &[&str], pattern: Option<Pattern>) -> Result<Fault, String> {
+        let fault = Fault::parse(&lasting.join(" "))?;
+        if !fault.may_come_and_go() {
+            return Err(format!(
+                "`{fault}` is no fault of a conductor or contact: it cannot be intermittent"
+            ));
+        }
+        Ok(Fault::Intermittent { fault: Box::new(fault), pattern })
     }
 
     /// Whether the fault fits these parts and conductors; the error says why not.
@@ -234,16 +297,18 @@ impl Fault {
                 Kind::Control(ref c) if c.is_pressed() => Ok(()),
                 _ => Err(format!("`{t}` is no push-button")),
             },
+            Fault::Intermittent { fault, .. } => fault.fits(parts, conductors),
         }
     }
 
     /// Whether this fault opens that conductor.
     pub fn opens(&self, c: &Conductor) -> bool {
-        let Fault::ConductorOpen { conductor } = self else { return false };
+        let Fault::ConductorOpen { conductor } = self.lasting() else { return false };
         c.id == *conductor || Terminal::parse(conductor).is_some_and(|t| t == c.from || t == c.to)
     }
 
-    /// Every fault of the catalogue that fits these parts and conductors, in a fixed order.
+    /// Every fault of the catalogue that fits these parts and conductors, in a fixed order: those that stay, then those that come
+    /// and go.
     pub fn catalogue(parts: &[Part], conductors: &[Conductor]) -> Vec<Fault> {
         let mut all = Vec::new();
         for c in conductors {
@@ -253,10 +318,12 @@ impl Fault {
             all.extend(Fault::of_part(p));
         }
         all.sort();
+        let intermittent: Vec<Fault> = all.iter().filter_map(Fault::intermittent).collect();
+        all.extend(intermittent);
         all
     }
 
-    /// Every fault of the catalogue that fits one part.
+    /// Every fault of the catalogue that fits one part and stays.
     pub fn of_part(p: &Part) -> Vec<Fault> {
         let mut all = Vec::new();
         let part = || p.tag.clone();
@@ -327,8 +394,21 @@ mod tests {
             "XD0 L2 missing",
             "XD0 phases swapped",
             "QA1 13-14 dirty 20000",
+            "conductor KF1:I4 open intermittent",
+            "QA1 13-14 dirty 20000 intermittent",
+            "QA1 13-14 stuck open intermittent 40ms in 200ms",
         ] {
             assert_eq!(Fault::parse(line).unwrap().to_string(), line);
+        }
+        for (line, expected) in [
+            ("QA1 poles welded intermittent", "no fault of a conductor or contact"),
+            ("QA1 13-14 stuck open intermittent intermittent", "no fault of a conductor or contact"),
+            ("QA1 13-14 stuck open intermittent 200ms in 200ms", "shorter"),
+            ("QA1 13-14 stuck open intermittent 0ms in 200ms", "from 1ms"),
+            ("QA1 13-14 stuck open intermittent 40 in 200ms", "from 1ms"),
+            ("intermittent", "is no fault"),
+        ] {
+            assert!(Fault::parse(line).unwrap_err().contains(expected), "{line}");
         }
         assert!(Fault::parse("QA1 13-14 dirty zero").unwrap_err().contains("whole ohms"));
         assert!(Fault::parse("hum").unwrap_err().contains("expected"));

@@ -6,7 +6,7 @@ use crate::scenario::Scenario;
 use sealin_core::{Fault, Plan};
 use sealin_proof::explore::{Explorer, Progress, Report};
 
-/// One row: a requirement, proven where this fault may strike at any scan and stays.
+/// One row: a requirement, proven where this fault may strike at any scan, and stays or, if it is intermittent, comes and goes.
 pub struct Row<'a> {
     /// What is to be proven.
     pub task: &'a Task,

@@ -235,7 +235,7 @@ fn reading_the_trip_contact_alone_is_no_cure() {
 
 /// By hand: a stop button that makes tells nothing of a broken wire. Pressed, it does not stop then; one that breaks has stopped by
 /// itself. In the fault table: S01 feeds the button and S04 is its way to the input, each is all of the stop circuit; S02, the way of
-/// raise, has no part in it. Each broken wire is noticed in the normal use of R2, which presses stop while the motor runs: the one
+/// raise, has no part in it. One that is open now and then is open while stop is pressed at times. Each broken wire is noticed in the normal use of R2, which presses stop while the motor runs: the one
 /// that makes does not stop it, the one that breaks lets nothing start.
 #[test]
 fn the_fault_table_shows_a_stop_that_makes_unsafe_under_a_broken_wire() {
@@ -261,6 +261,8 @@ fn the_fault_table_shows_a_stop_that_makes_unsafe_under_a_broken_wire() {
         max_states: DEFAULT_MAX_STATES,
     };
     let stop = ["conductor S01 open", "conductor S04 open"];
+    let unsafe_ones: Vec<String> =
+        ["", " intermittent"].iter().flat_map(|how| stop.map(|line| format!("{line}{how}"))).collect();
     for (plan, safe) in [(&breaks, true), (&makes, false)] {
         assert_eq!(asked_of(plan, None, &["SF1", "SF2"], Some(stops)).0.answer, Answer::Proven);
         let all = FaultTable::faults(plan);
@@ -282,9 +284,39 @@ fn the_fault_table_shows_a_stop_that_makes_unsafe_under_a_broken_wire() {
                 Ok(())
             })
             .unwrap();
-        assert!(asked.len() > stop.len());
-        assert_eq!(shown, if safe { &[][..] } else { &stop[..] });
+        assert!(asked.len() > unsafe_ones.len());
+        assert_eq!(shown, if safe { &[][..] } else { &unsafe_ones[..] });
     }
+}
+
+/// By hand: R13 lets no output be on without its answer, and an answer that was lost for one scan is lost: the reference forgets its
+/// command with it, and starts again by a new press only. A program that keeps the command beside the output is out for as long as
+/// the wire is, which is for good where the wire stays open; where it is open for one scan, the output is on again before QA1 has let
+/// go, and nobody has pressed anything: power on, press, let go, the strike.
+#[test]
+fn an_answer_that_is_lost_for_one_scan_is_final() {
+    const FINAL: &str =
+        "never (rose(QX0.0) and prev(since(not IX0.1, fell(IX0.4) and prev(held(QA1.closed, 100ms)))))";
+    const OPEN: &str = "conductor KF1:I4 open";
+    const INTERMITTENT: &str = "conductor KF1:I4 open intermittent";
+    let scenario = scenario();
+    let reference = reference(&scenario).plan_of_sheet(&scenario).unwrap();
+    let answers = |plan: &Plan, formula: &str| {
+        [OPEN, INTERMITTENT].map(|fault| asked_of(plan, Some(fault), &["SF2"], Some(formula)))
+    };
+    let r13 = scenario.requirements.iter().find(|requirement| requirement.id == "R13").unwrap();
+    for formula in [FINAL, r13.formulas[0].source.as_str()] {
+        for (report, played) in answers(&reference, formula) {
+            assert_eq!(report.answer, Answer::Proven, "{formula} {played:?}");
+        }
+    }
+    let text = rungs("run := (SF2_in OR run) AND SF1_in;\nQA1_out := run AND (SF2_in OR QA1_in);");
+    let text = text.replace("END_VAR", "    run : BOOL;\nEND_VAR");
+    let [open, intermittent] = answers(&planned(&scenario, &text), FINAL);
+    assert_eq!(open.0.answer, Answer::Proven);
+    let mut acts = acts_of(&intermittent);
+    acts.sort();
+    assert_eq!(acts, [&format!("inject {INTERMITTENT}"), "power on", "press SF2", "release SF2"]);
 }
 
 /// What never turns anything on keeps every formula, and shows nothing by it.

@@ -11,6 +11,7 @@ mod interner;
 mod judge;
 mod pairs;
 mod plant;
+mod presence;
 mod program;
 mod question;
 mod relation;

@@ -77,6 +77,10 @@ fn faults(line: &ProofLine, conductors: &[Conductor]) -> String {
         return t!("proof-no-fault").to_string();
     }
     let faults: Vec<String> = line.faults.iter().map(|line| fault(line, conductors)).collect();
+    let comes_and_goes = |line: &String| Fault::parse(line).is_ok_and(|fault| fault.is_intermittent());
+    if line.faults.iter().any(comes_and_goes) {
+        return t!("proof-one-fault-intermittent", faults = faults.join("; "));
+    }
     t!("proof-one-fault", faults = faults.join("; "))
 }
 

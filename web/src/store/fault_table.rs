@@ -66,11 +66,13 @@ pub enum Kind {
     ButtonStuck,
     /// A phase is missing, or two are exchanged.
     Phases,
+    /// A conductor or contact comes loose now and then.
+    Intermittent,
 }
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 10] = [
+    pub const ALL: [Kind; 11] = [
         Kind::ConductorOpen,
         Kind::StuckOpen,
         Kind::StuckClosed,
@@ -81,6 +83,7 @@ impl Kind {
         Kind::ChannelDead,
         Kind::ButtonStuck,
         Kind::Phases,
+        Kind::Intermittent,
     ];
 
     /// The kind of a fault.
@@ -96,6 +99,7 @@ impl Kind {
             Fault::ChannelDead { .. } => Kind::ChannelDead,
             Fault::ButtonStuck { .. } => Kind::ButtonStuck,
             Fault::PhaseMissing { .. } | Fault::PhasesSwapped { .. } => Kind::Phases,
+            Fault::Intermittent { .. } => Kind::Intermittent,
         }
     }
 }
@@ -324,7 +328,7 @@ impl FaultTable {
 
 /// Whether a fault is one of a device, or of a conductor that ends at it.
 fn is_of_device(fault: &Fault, tag: &str, conductors: &[Conductor]) -> bool {
-    let Fault::ConductorOpen { conductor } = fault else { return fault.part() == Some(tag) };
+    let Fault::ConductorOpen { conductor } = fault.lasting() else { return fault.part() == Some(tag) };
     let mut wires = conductors.iter().filter(|wire| wire.id == *conductor);
     wires.any(|wire| [&wire.from, &wire.to].iter().any(|end| end.part == tag))
 }
@@ -372,10 +376,15 @@ mod tests {
             "SF1 11-12 stuck open",
             "SF1 11-12 stuck closed",
             "SF1 stuck in",
+            "conductor S01 open intermittent",
+            "conductor S02 open intermittent",
+            "conductor S04 open intermittent",
+            "SF1 11-12 stuck open intermittent",
+            "SF1 11-12 stuck closed intermittent",
         ];
         assert_eq!(of_one, expected);
         let open = Filter { kind: Some(Kind::ConductorOpen), ..filter };
-        assert_eq!(lines(&FaultTable::default(), &w, open).len(), all.len() / 6 * 3);
+        assert_eq!(lines(&FaultTable::default(), &w, open).len(), all.len() / 11 * 3);
     }
 
     #[test]
@@ -384,22 +393,23 @@ mod tests {
         let (scenario, project) = (w.scenario().clone(), w.project().clone());
         let filter =
             Filter { requirement: Some("harm".into()), device: Some("SF1".into()), ..Filter::default() };
+        // The faults of the test above.
         let begun = FaultTable::default()
             .reduce(FaultEvent::Filter(filter.clone()))
             .reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 6);
+        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 11);
         let done = begun.reduce(FaultEvent::Done(row("harm", "conductor S04 open", ProofVerdict::Broken)));
         let stopped = done.reduce(FaultEvent::Ended);
         let late = stopped.reduce(FaultEvent::Done(row("harm", "conductor S01 open", ProofVerdict::Proven)));
-        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 5);
+        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 10);
         let again = late.reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 5);
+        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 10);
         assert_eq!(lines(&again, &w, Filter { came: Some(Came::Broken), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Nobody), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Person), ..filter }).len(), 0);
         let changed = Project { source: "PROGRAM other END_PROGRAM".to_string(), ..project };
         assert!(again.is_stale(&changed));
-        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), 6);
+        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), 11);
     }
 
     /// A must comes first: it is where a fault matters most.

@@ -93,9 +93,9 @@ impl Step {
 
 /// Where the devices' ticks are computed.
 pub(super) struct Run<'a> {
-    /// The design, with the fault if it has struck.
+    /// The design, with the fault if it is there.
     pub design: &'a Design,
-    pub struck: bool,
+    pub there: bool,
     pub movers: &'a [Mover],
     pub room: &'a mut State,
     /// Signals of a tick in a word.
@@ -134,7 +134,7 @@ impl Apart {
         self.signals.iter().fold(0, |mask, &(place, _)| mask | every_tick(place, signals, period))
     }
 
-    /// Forgets what it did where the fault has struck.
+    /// Forgets what it did while the fault was there.
     pub fn forget_struck(&mut self) {
         self.known[1].clear();
     }
@@ -186,7 +186,7 @@ impl Apart {
         climates: &[(Reads, bool)],
         run: &mut Run,
     ) -> Rc<[AsideEdge]> {
-        let half = usize::from(run.struck);
+        let half = usize::from(run.there);
         if let Some(edges) = self.known[half].get(&(state, stream)) {
             return Rc::clone(edges);
         }

@@ -8,6 +8,7 @@ use super::aside::AsideStates;
 use super::control::Mover;
 use super::judge::Judged;
 use super::plant::{Demoted, Edge, To, aside_number};
+use super::presence::Presence;
 use super::search::Exploration;
 use super::states::{Next, lanes};
 use super::step::Beside;
@@ -104,9 +105,8 @@ impl<'e> Follower<'e> {
     }
 
     fn follow_on(&mut self, quantum: &Quantum) -> Known {
-        let struck = !quantum.bench.plan().faults.is_empty();
         let image = self.exploration.program.image(self.program).1;
-        let edges = self.exploration.plant.edges(self.plant, image, struck)?;
+        let edges = self.exploration.plant.edges(self.plant, image, presence(quantum.bench))?;
         let outside = edges.iter().find_map(|edge| match edge.to {
             To::End(end, _) => match self.exploration.plant.end(end) {
                 End::Outside(why) => Some(why.clone()),
@@ -156,7 +156,7 @@ impl<'e> Follower<'e> {
         for edge in same {
             let word = self.exploration.plant.word(edge.word);
             for &asides in &self.asides {
-                let all = self.exploration.plant.besides(asides, edge.stream, edge.struck);
+                let all = self.exploration.plant.besides(asides, edge.stream, edge.presence.is_there());
                 if all.iter().any(|beside| beside.seen(word) & mask == seen) {
                     return Ok(Followed::Harm);
                 }
@@ -182,7 +182,7 @@ impl<'e> Follower<'e> {
             self.asides.iter().flat_map(|asides| leads.iter().map(move |edge| (asides, edge)))
         {
             let plant = &mut self.exploration.plant;
-            for beside in plant.besides(asides, edge.stream, edge.struck) {
+            for beside in plant.besides(asides, edge.stream, edge.presence.is_there()) {
                 let merged = |k: usize| plant.apart[k].merged;
                 let same = |k: usize| aside_number(beside.asides, k) == aside_number(wanted, k);
                 if !(0..plant.apart.len()).all(|k| merged(k) || same(k)) {
@@ -230,8 +230,8 @@ impl<'e> Follower<'e> {
             (true, false) => ways::Quantum::Strikes,
             (true, true) => ways::Quantum::Struck,
         };
-        let there = !quantum.bench.plan().faults.is_empty();
-        let how = struck(there, super::plant::struck(self.plant));
+        let has_struck = presence(quantum.bench).has_struck();
+        let how = struck(has_struck, super::plant::struck(self.plant));
         for &from in &self.asides {
             let aside = self.exploration.rigs.aside(from);
             let spot = Spot { plant: self.plant, aside, program: self.program, memory: self.memory };
@@ -251,6 +251,15 @@ impl<'e> Follower<'e> {
             }
         }
         Ok(true)
+    }
+}
+
+/// Where the fault of a bench is in the quantum that it has just gone through.
+fn presence(bench: &Bench) -> Presence {
+    match (bench.plan().faults.is_empty(), bench.design.faults.is_empty()) {
+        (true, _) => Presence::Before,
+        (false, false) => Presence::There,
+        (false, true) => Presence::Away,
     }
 }
 

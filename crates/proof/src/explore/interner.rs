@@ -74,6 +74,18 @@ impl Index {
         }
     }
 
+    /// The number with this hash for which `is` holds, if there is one.
+    fn find(&self, hash: u64, is: impl Fn(u32) -> bool) -> Option<u32> {
+        let mut at = slot(hash, self.slots.len());
+        while self.slots[at] != EMPTY {
+            if is(self.slots[at]) {
+                return Some(self.slots[at]);
+            }
+            at = (at + 1) & (self.slots.len() - 1);
+        }
+        None
+    }
+
     /// Bytes that it takes.
     pub fn bytes(&self) -> usize {
         self.slots.len() * size_of::<u32>()
@@ -142,6 +154,11 @@ impl<T: Eq + Hash> Interner<T> {
             self.values.push(value);
         }
         number
+    }
+
+    /// The number of a value that was met.
+    pub fn find(&self, value: &T) -> Option<u32> {
+        self.index.find(hash(value), |number| self.values[number as usize] == *value)
     }
 
     pub fn value(&self, number: u32) -> &T {

@@ -9,6 +9,7 @@ mod tick;
 use super::aside::{Apart, AsideEdge, AsideStates, Climate, MOST_ASIDES, Run};
 use super::control::{Mover, mover};
 use super::interner::Interner;
+use super::presence::Presence;
 use rustc_hash::FxHashMap;
 use sealin_core::design::SignalSource;
 use sealin_core::discrete::{Packed, StartUp};
@@ -46,8 +47,8 @@ pub(super) enum To {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Edge {
     pub to: To,
-    /// The fault is there through the quantum.
-    pub struck: bool,
+    /// Where the fault is through the quantum.
+    pub presence: Presence,
     /// Number of a [`Label`], without what is sampled of devices apart.
     pub label: u32,
     /// Number of a word: the named signals tick by tick, those of tick i from bit `i · signals` on. Those of devices apart are 0;
@@ -78,7 +79,6 @@ struct Node {
 struct Body {
     design: Rc<Design>,
     free: FreeCache,
-    standings: Interner<Packed>,
     ticks: FxHashMap<(u32, u64, bool), Rc<[TickEdge]>>,
     relation: FxHashMap<(u32, u64), Rc<[Edge]>>,
 }
@@ -87,10 +87,13 @@ struct Body {
 ///
 /// The number of a state is twice its number among those with the fault, or without it, and one more with it.
 pub(super) struct Plant {
-    /// The design without the fault, and with it if there is one; a fault changes no part's place in the state and no signal's
-    /// number. What is known without a fault is the same whatever fault may strike.
+    /// By [`Presence`]: the design without the fault, with it if there is one, and, for one that comes and goes, without it once it
+    /// has struck. A fault changes no part's place in the state and no signal's number. What is known before it strikes is the
+    /// same whatever fault may strike.
     bodies: Vec<Body>,
-    fault: Option<Fault>,
+    /// States before the fault has struck, and after.
+    standings: [Interner<Packed>; 2],
+    pub fault: Option<Fault>,
     pub movers: Vec<Mover>,
     /// Movers that are looked at apart, what of the bench each is, and the bits of their channels.
     pub apart: Vec<Apart>,
@@ -150,7 +153,8 @@ impl Plant {
                 .enumerate()
                 .filter_map(|(place, &n)| image_bit(&design, place, n))
                 .collect(),
-            bodies: vec![Body::of(design)],
+            bodies: vec![Body::of(design, FreeCache::default())],
+            standings: [Interner::new(), Interner::new()],
             fault: None,
             #[cfg(feature = "under-test")]
             once: 0,
@@ -212,19 +216,25 @@ impl Plant {
     }
 
     /// The design as it is, with what is known of it.
-    fn body(&self, struck: bool) -> &Body {
-        &self.bodies[usize::from(struck)]
+    fn body(&self, presence: Presence) -> &Body {
+        &self.bodies[presence as usize]
     }
 
     /// The same, to learn more of it.
-    fn body_mut(&mut self, struck: bool) -> &mut Body {
-        &mut self.bodies[usize::from(struck)]
+    fn body_mut(&mut self, presence: Presence) -> &mut Body {
+        &mut self.bodies[presence as usize]
     }
 
     /// From now on this fault may strike; what was known of another is forgotten.
     pub fn may_strike(&mut self, (fault, design): (Fault, Rc<Design>)) {
         self.bodies.truncate(1);
-        self.bodies.push(Body::of(design));
+        self.standings[1] = Interner::new();
+        self.bodies.push(Body::of(design, FreeCache::default()));
+        if fault.is_intermittent() {
+            // What keys come to is the same as before it struck.
+            let sound = &self.bodies[0];
+            self.bodies.push(Body::of(Rc::clone(&sound.design), sound.free.clone()));
+        }
         self.fault = Some(fault);
         self.apart.iter_mut().for_each(Apart::forget_struck);
     }
@@ -232,9 +242,8 @@ impl Plant {
     /// The number of a state, out of which is taken what has no effect any more, and what is apart.
     pub fn number(&mut self, state: &mut State, struck: bool) -> u32 {
         self.apart.iter().for_each(|apart| apart.aside.take_out(state));
-        let body = self.body_mut(struck);
-        let packed = body.design.pack(state);
-        2 * body.standings.number(packed) + u32::from(struck)
+        let packed = self.design().pack(state);
+        2 * self.standings[usize::from(struck)].number(packed) + u32::from(struck)
     }
 
     /// The numbers of the states that the devices apart are in on a bench.
@@ -244,7 +253,7 @@ impl Plant {
     }
 
     fn packed(&self, number: u32) -> &Packed {
-        self.body(struck(number)).standings.value(number / 2)
+        self.standings[usize::from(struck(number))].value(number / 2)
     }
 
     /// The discrete half of a state with what is apart.
@@ -293,21 +302,51 @@ impl Plant {
     /// States met, and edges kept.
     pub fn size(&self) -> (usize, usize) {
         let edges = |body: &Body| body.relation.values().map(|edges| edges.len()).sum::<usize>();
-        (self.bodies.iter().map(|b| b.standings.len()).sum(), self.bodies.iter().map(edges).sum())
+        (self.standings.iter().map(Interner::len).sum(), self.bodies.iter().map(edges).sum())
     }
 
-    /// Every way in which a quantum can go from a state with an output image. `struck`: with the fault, which strikes at the
-    /// start if it is not there yet.
-    pub fn edges(&mut self, plant: u32, image: u64, struck: bool) -> Result<Rc<[Edge]>, Demoted> {
-        if let Some(edges) = self.body_mut(struck).relation.get(&(plant, image)) {
+    /// Where the fault may be in a quantum that begins in a state: `with_fault`, it strikes at the start if it has not yet, and
+    /// from then on one that comes and goes may be away.
+    pub fn presences(&self, plant: u32, with_fault: bool) -> &'static [Presence] {
+        let comes_and_goes = self.fault.as_ref().is_some_and(Fault::is_intermittent);
+        match (with_fault, struck(plant) && comes_and_goes) {
+            (false, _) => &[Presence::Before],
+            (true, false) => &[Presence::There],
+            (true, true) => &[Presence::There, Presence::Away],
+        }
+    }
+
+    /// Every way in which a quantum can go from a state with an output image.
+    pub fn edges(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Demoted> {
+        if let Some(edges) = self.body(presence).relation.get(&(plant, image)) {
             return Ok(Rc::clone(edges));
         }
-        let edges = match self.set_back(plant) {
-            Some((like, start_up)) => self.shifted(like, image, struck, &start_up)?,
-            None => self.edges_anew(plant, image, struck)?,
+        let edges = match self.as_before(plant, image, presence) {
+            Some(edges) => edges,
+            None => match self.set_back(plant) {
+                Some((like, start_up)) => self.shifted(like, image, presence, &start_up)?,
+                None => self.edges_anew(plant, image, presence)?,
+            },
         };
-        self.body_mut(struck).relation.insert((plant, image), Rc::clone(&edges));
+        self.body_mut(presence).relation.insert((plant, image), Rc::clone(&edges));
         Ok(edges)
+    }
+
+    /// While the fault is away, what is known from before it struck.
+    fn as_before(&mut self, plant: u32, image: u64, presence: Presence) -> Option<Rc<[Edge]>> {
+        if presence != Presence::Away {
+            return None;
+        }
+        let like = 2 * self.standings[0].find(self.packed(plant))?;
+        let mut edges = self.bodies[0].relation.get(&(like, image))?.to_vec();
+        for edge in &mut edges {
+            edge.presence = Presence::Away;
+            if let To::Plant(to) = &mut edge.to {
+                let packed = *self.standings[0].value(*to / 2);
+                *to = 2 * self.standings[1].number(packed) + 1;
+            }
+        }
+        Some(edges.into())
     }
 
     /// The state that is like this one but for start-up times that have run for less, if there is one.
@@ -324,10 +363,10 @@ impl Plant {
         &mut self,
         like: u32,
         image: u64,
-        with_fault: bool,
+        presence: Presence,
         start_up: &StartUp,
     ) -> Result<Rc<[Edge]>, Demoted> {
-        let mut shifted = self.edges(like, image, with_fault)?.to_vec();
+        let mut shifted = self.edges(like, image, presence)?.to_vec();
         self.in_room(|plants, room| {
             for edge in &mut shifted {
                 let To::Plant(to) = &mut edge.to else { continue };
@@ -347,7 +386,7 @@ impl Plant {
         done
     }
 
-    fn edges_anew(&mut self, plant: u32, image: u64, struck: bool) -> Result<Rc<[Edge]>, Demoted> {
+    fn edges_anew(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Demoted> {
         let mut found: FxHashMap<(To, u32, u32, u32), usize> = FxHashMap::default();
         let mut edges: Vec<Edge> = Vec::new();
         let mut nodes = vec![(Node::first(plant), 0u8)];
@@ -357,7 +396,7 @@ impl Plant {
             seen.clear();
             for (node, actions) in &nodes {
                 let barred = self.barred(tick);
-                let all = self.tick_edges(node, image, tick, struck)?;
+                let all = self.tick_edges(node, image, tick, presence)?;
                 for edge in all.iter().filter(|edge| edge.fits(node, barred)) {
                     let actions = actions.saturating_add(edge.actions());
                     match self.follow(node, image, tick, edge) {
@@ -369,7 +408,7 @@ impl Plant {
                             }
                         },
                         Err(end) => {
-                            let edge = self.edge(node, To::End(end, tick as u8), struck, actions);
+                            let edge = self.edge(node, To::End(end, tick as u8), presence, actions);
                             keep(&mut edges, &mut found, edge);
                         }
                     }
@@ -378,7 +417,7 @@ impl Plant {
             nodes = next;
         }
         for (node, actions) in nodes {
-            let edge = self.edge(&node, To::Plant(node.plant), struck, actions);
+            let edge = self.edge(&node, To::Plant(node.plant), presence, actions);
             keep(&mut edges, &mut found, edge);
         }
         Ok(edges.into())
@@ -394,9 +433,9 @@ impl Plant {
         0
     }
 
-    fn edge(&mut self, node: &Node, to: To, struck: bool, actions: u8) -> Edge {
+    fn edge(&mut self, node: &Node, to: To, presence: Presence, actions: u8) -> Edge {
         let (label, word) = (self.labels.number(node.label), self.words.number(node.word));
-        Edge { to, struck, label, word, stream: node.stream, actions }
+        Edge { to, presence, label, word, stream: node.stream, actions }
     }
 
     /// Where a node goes by an edge of its tick; the number of the end if there it ends.
@@ -425,10 +464,10 @@ impl Plant {
         Ok(Node { plant, changed: node.changed | edge.changed, label, word, stream })
     }
 
-    /// Every way in which a device apart can go through a quantum that tells it `stream`.
-    pub fn aside_edges(&mut self, k: usize, state: u8, stream: u32, struck: bool) -> Rc<[AsideEdge]> {
+    /// Every way in which a device apart can go through a quantum that tells it `stream`, with the fault there or not.
+    pub fn aside_edges(&mut self, k: usize, state: u8, stream: u32, there: bool) -> Rc<[AsideEdge]> {
         let climates = self.climates_of(stream, k);
-        self.with_apart(k, struck, |apart, run| apart.edges(state, stream, &climates, run))
+        self.with_apart(k, there, |apart, run| apart.edges(state, stream, &climates, run))
     }
 
     /// What one device apart is told, tick by tick.
@@ -444,11 +483,11 @@ impl Plant {
         all
     }
 
-    fn with_apart<T>(&mut self, k: usize, struck: bool, work: impl FnOnce(&mut Apart, &mut Run) -> T) -> T {
+    fn with_apart<T>(&mut self, k: usize, there: bool, work: impl FnOnce(&mut Apart, &mut Run) -> T) -> T {
         let mut room = std::mem::take(&mut self.room);
-        let body = &self.bodies[usize::from(struck)];
+        let body = &self.bodies[usize::from(there)];
         let signals = self.signals.len();
-        let mut run = Run { design: &body.design, struck, movers: &self.movers, room: &mut room, signals };
+        let mut run = Run { design: &body.design, there, movers: &self.movers, room: &mut room, signals };
         let done = work(&mut self.apart[k], &mut run);
         self.room = room;
         done
@@ -490,14 +529,8 @@ fn keep(edges: &mut Vec<Edge>, found: &mut FxHashMap<(To, u32, u32, u32), usize>
 }
 
 impl Body {
-    fn of(design: Rc<Design>) -> Body {
-        Body {
-            design,
-            free: FreeCache::default(),
-            standings: Interner::new(),
-            ticks: FxHashMap::default(),
-            relation: FxHashMap::default(),
-        }
+    fn of(design: Rc<Design>, free: FreeCache) -> Body {
+        Body { design, free, ticks: FxHashMap::default(), relation: FxHashMap::default() }
     }
 }
 

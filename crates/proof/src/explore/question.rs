@@ -18,7 +18,8 @@ pub struct Question<'a> {
     pub assumed: &'a [Verdict],
     /// What moves by itself; none: what [`super::default_free`] says.
     pub free: Option<&'a [String]>,
-    /// What goes wrong, at any grid instant, that of power on included, and for good; or never.
+    /// What goes wrong, at any grid instant, that of power on included, or never: for good, or, if it is intermittent, in whatever
+    /// quanta from then on.
     pub fault: Option<&'a Fault>,
     /// Most states.
     pub max_states: u64,

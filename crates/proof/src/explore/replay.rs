@@ -7,7 +7,7 @@ use crate::expr::{Formula, Verdict};
 use sealin_core::discrete::Packed;
 use sealin_core::part::{ArmatureDelays, Kind};
 use sealin_core::step::Harm;
-use sealin_core::{Bench, BenchAct, Design, Events, Note};
+use sealin_core::{Bench, BenchAct, Design, Events, Fault, Note};
 use std::fmt;
 use std::rc::Rc;
 
@@ -31,6 +31,13 @@ pub enum Record {
         part: String,
         /// Where they were before.
         back: bool,
+    },
+    /// From this tick on an intermittent fault is there, or not.
+    Fault {
+        /// First tick.
+        tick: u64,
+        /// Whether it is there.
+        there: bool,
     },
 }
 
@@ -68,7 +75,8 @@ pub enum Replay {
 }
 
 impl fmt::Display for Record {
-    /// `2005 ms QA1: break 12 ms, main 25 ms, out 15 ms, break 5 ms`: armature delays, or a contact that bounces.
+    /// `2005 ms QA1: break 12 ms, main 25 ms, out 15 ms, break 5 ms`: armature delays, a contact that bounces, or a fault that
+    /// comes and goes.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Record::Delays { tick, part, delays } => write!(
@@ -81,6 +89,8 @@ impl fmt::Display for Record {
             Record::Bounce { tick, part, back: false } => {
                 write!(f, "{tick} ms {part}: stays while it could bounce")
             }
+            Record::Fault { tick, there: true } => write!(f, "{tick} ms the fault is there"),
+            Record::Fault { tick, there: false } => write!(f, "{tick} ms the fault is away"),
         }
     }
 }
@@ -93,11 +103,18 @@ impl Counterexample {
         last_quantum: u64,
         what: &What,
     ) -> Counterexample {
+        let comes_and_goes = plant.fault.as_ref().is_some_and(Fault::is_intermittent);
         let mut acts = vec![(0, BenchAct::Power(true))];
         let mut records = Vec::new();
         let (contactors, controls) = (contactors(plant.design()), controls(plant.design()));
         let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
+        let mut there = None;
         for (tick, moves) in (0u64..).zip(ticks) {
+            let strikes = moves.acts.iter().any(|act| matches!(act, BenchAct::Inject(_)));
+            if comes_and_goes && (strikes || there.is_some_and(|there| there != moves.there)) {
+                there = Some(moves.there);
+                records.push(Record::Fault { tick, there: moves.there });
+            }
             acts.extend(moves.acts.into_iter().map(|act| (tick, act)));
             for ((part, last), delays) in contactors.iter().zip(&mut last).zip(moves.delays) {
                 if last.replace(delays) != Some(delays) {
@@ -189,6 +206,7 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
                 Record::Delays { part, delays, .. } => {
                     bench.state.contactors[number(&contactors, part)?].delays = Some(*delays);
                 }
+                Record::Fault { there, .. } => bench.hold_intermittent(*there),
                 Record::Bounce { part, back, .. } => {
                     bench.state.controls[number(&controls, part)?].back = Some(*back);
                     bench.state.awake.contacts = true;
@@ -240,7 +258,7 @@ impl Record {
     /// The tick that it is for.
     pub fn tick(&self) -> u64 {
         match self {
-            Record::Delays { tick, .. } | Record::Bounce { tick, .. } => *tick,
+            Record::Delays { tick, .. } | Record::Bounce { tick, .. } | Record::Fault { tick, .. } => *tick,
         }
     }
 }

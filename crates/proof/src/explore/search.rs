@@ -67,6 +67,7 @@ pub(super) struct Exploration {
     courses: Interner<Course>,
     /// By quantum.
     edges: [Edges; 3],
+    /// While the fault is not there, and while it is.
     ways: [Ways; 2],
     pub states: [States; 2],
     /// The states of each layer that were looked at.
@@ -321,14 +322,14 @@ impl Exploration {
         for group in self.edges_from(spot, quantum)? {
             let group = self.edges[quantum as usize].group(group);
             self.beside.clear();
-            for way in self.ways_of(group.course, spot.aside, quantum.is_struck()) {
-                let way = self.ways[quantum.to()].way(way);
+            for way in self.ways_of(group.course, spot.aside, group.there) {
+                let way = self.ways[usize::from(group.there)].way(way);
                 match (self.judge.judge(spot.memory, way.view), way.end) {
                     (Judged::Unassumed, _) => {}
                     (Judged::Broken(..), _) => besides.breaks = true,
                     (Judged::Kept(memory), None) => {
                         let program = self.program.follow(spot.program, way.label, &self.plant);
-                        for &(asides, lanes) in self.ways[quantum.to()].lanes(way.lanes) {
+                        for &(asides, lanes) in self.ways[usize::from(group.there)].lanes(way.lanes) {
                             let same =
                                 |b: &&mut (u32, u32, u32, u64)| (b.0, b.1, b.2) == (program, memory, asides);
                             match self.beside.iter_mut().rev().find(same) {
@@ -370,14 +371,14 @@ impl Exploration {
 
     /// The ways of a course beside states of devices apart.
     #[inline]
-    fn ways_of(&mut self, course: u32, aside: u32, struck: bool) -> Range<u32> {
-        let ways = &mut self.ways[usize::from(struck)];
+    fn ways_of(&mut self, course: u32, aside: u32, there: bool) -> Range<u32> {
+        let ways = &mut self.ways[usize::from(there)];
         match ways.known(course, aside) {
             Some(ways) => ways,
             None => {
                 let value = *self.courses.value(course);
                 let with = (&mut self.plant, &mut self.judge);
-                ways.find((value, course), aside, struck, &mut self.rigs, with)
+                ways.find((value, course), aside, there, &mut self.rigs, with)
             }
         }
     }

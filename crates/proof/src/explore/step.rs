@@ -2,6 +2,7 @@
 
 use super::aside::{AsideEdge, AsideStates};
 use super::plant::{Demoted, Edge, Plant, aside_number};
+use super::presence::Presence;
 use std::rc::Rc;
 
 /// One way in which a quantum can go.
@@ -31,19 +32,34 @@ pub(super) struct Beside {
 }
 
 impl Plant {
-    /// Every way in which a quantum can go from a state with an output image. `struck`: with the fault.
+    /// Every way in which a quantum can go from a state with an output image, with the fault in whatever way it may be there or
+    /// without it.
     pub fn steps(
         &mut self,
         (plant, asides): (u32, AsideStates),
         image: u64,
-        struck: bool,
+        with_fault: bool,
     ) -> Result<Vec<Step>, Demoted> {
-        let edges = self.edges(plant, image, struck)?;
-        let mut steps = Vec::with_capacity(edges.len());
+        let mut steps = Vec::new();
+        for &presence in self.presences(plant, with_fault) {
+            self.steps_by((plant, asides), image, presence, &mut steps)?;
+        }
+        Ok(steps)
+    }
+
+    fn steps_by(
+        &mut self,
+        (plant, asides): (u32, AsideStates),
+        image: u64,
+        presence: Presence,
+        steps: &mut Vec<Step>,
+    ) -> Result<(), Demoted> {
+        let edges = self.edges(plant, image, presence)?;
+        let there = presence.is_there();
         let mut besides: Option<(u32, Vec<Beside>)> = None;
         for &edge in edges.iter() {
             let known = besides.take().filter(|(stream, _)| *stream == edge.stream);
-            let list = known.map_or_else(|| self.besides(asides, edge.stream, struck), |(_, list)| list);
+            let list = known.map_or_else(|| self.besides(asides, edge.stream, there), |(_, list)| list);
             for &beside in &list {
                 let label = self.label_with(edge.label, beside.sampled);
                 let word = beside.seen(self.word(edge.word));
@@ -52,13 +68,13 @@ impl Plant {
             }
             besides = Some((edge.stream, list));
         }
-        Ok(steps)
+        Ok(())
     }
 
-    /// Every way in which the devices apart can go through a quantum that tells them `stream`.
-    pub fn besides(&mut self, asides: AsideStates, stream: u32, struck: bool) -> Vec<Beside> {
+    /// Every way in which the devices apart can go through a quantum that tells them `stream`, with the fault there or not.
+    pub fn besides(&mut self, asides: AsideStates, stream: u32, there: bool) -> Vec<Beside> {
         let lists: Vec<Rc<[AsideEdge]>> = (0..self.apart.len())
-            .map(|k| self.aside_edges(k, aside_number(asides, k), stream, struck))
+            .map(|k| self.aside_edges(k, aside_number(asides, k), stream, there))
             .collect();
         let mut all = Vec::new();
         let mut by = 0u64;

@@ -259,7 +259,7 @@ impl Exploration {
         let mut apart = Vec::new();
         for k in 0..self.plant.apart.len() {
             let state = aside_number(asides, k);
-            let edges = self.plant.aside_edges(k, state, step.edge.stream, step.edge.struck);
+            let edges = self.plant.aside_edges(k, state, step.edge.stream, step.edge.presence.is_there());
             apart.push((state, edges[usize::from(aside_number(step.beside.by, k))]));
         }
         self.plant.path(from.plant, self.program.image(from.program).1, &step.edge, &apart)

@@ -44,6 +44,8 @@ pub(super) type Course = (u32, u32, u32, Option<(u32, u8)>);
 #[derive(Clone, Copy)]
 pub(super) struct Group {
     pub course: u32,
+    /// The fault is there.
+    pub there: bool,
     pub plants: (u32, u32),
 }
 
@@ -137,27 +139,32 @@ impl Edges {
         courses: &mut Interner<Course>,
         (plant, rigs): (&mut Plant, &mut Rigs),
     ) -> Result<Range<u32>, Demoted> {
-        let mut groups: Vec<(u32, Vec<(u32, u64)>)> = Vec::new();
-        let mut numbers: FxHashMap<u32, usize> = FxHashMap::default();
-        for edge in plant.edges(from, image, quantum.is_struck())?.iter() {
-            let end = match edge.to {
-                To::Plant(_) => None,
-                To::End(end, tick) => Some((end, tick)),
-            };
-            let course = courses.number((edge.label, edge.word, edge.stream, end));
-            let at = *numbers.entry(course).or_insert(groups.len());
-            if at == groups.len() {
-                groups.push((course, Vec::new()));
-            }
-            if let To::Plant(to) = edge.to {
-                put(&mut groups[at].1, rigs.plant_lane(to));
+        /// A course with or without the fault, and the states of the plant that it leads to.
+        type Led = ((u32, bool), Vec<(u32, u64)>);
+        let mut groups: Vec<Led> = Vec::new();
+        let mut numbers: FxHashMap<(u32, bool), usize> = FxHashMap::default();
+        for &presence in plant.presences(from, quantum.is_struck()) {
+            for edge in plant.edges(from, image, presence)?.iter() {
+                let end = match edge.to {
+                    To::Plant(_) => None,
+                    To::End(end, tick) => Some((end, tick)),
+                };
+                let course = courses.number((edge.label, edge.word, edge.stream, end));
+                let key = (course, presence.is_there());
+                let at = *numbers.entry(key).or_insert(groups.len());
+                if at == groups.len() {
+                    groups.push((key, Vec::new()));
+                }
+                if let To::Plant(to) = edge.to {
+                    put(&mut groups[at].1, rigs.plant_lane(to));
+                }
             }
         }
         let first = self.groups.len() as u32;
-        for (course, plants) in groups {
+        for ((course, there), plants) in groups {
             let from = self.plants.len() as u32;
             self.plants.extend(plants);
-            self.groups.push(Group { course, plants: (from, self.plants.len() as u32) });
+            self.groups.push(Group { course, there, plants: (from, self.plants.len() as u32) });
         }
         let end = self.groups.len() as u32;
         keep(&mut self.lists, image_number, from / 2, (first, end));
@@ -187,12 +194,12 @@ impl Ways {
         &mut self,
         (course, number): (Course, u32),
         aside: u32,
-        struck: bool,
+        there: bool,
         rigs: &mut Rigs,
         (plant, judge): (&mut Plant, &mut Judge),
     ) -> Range<u32> {
         let (label, word, stream, end) = course;
-        let told = self.told(stream, aside, struck, rigs, plant);
+        let told = self.told(stream, aside, there, rigs, plant);
         // The tick of the damage itself is not judged.
         let ticks = end.map_or(plant.period, |(_, tick)| u32::from(tick));
         let first = self.ways.len() as u32;
@@ -217,7 +224,7 @@ impl Ways {
         &mut self,
         stream: u32,
         aside: u32,
-        struck: bool,
+        there: bool,
         rigs: &mut Rigs,
         plant: &mut Plant,
     ) -> Rc<[Told]> {
@@ -226,7 +233,7 @@ impl Ways {
         }
         let mut numbers: FxHashMap<(u64, u128, u128), usize> = FxHashMap::default();
         let mut all: Vec<Told> = Vec::new();
-        for beside in plant.besides(rigs.asides(aside), stream, struck) {
+        for beside in plant.besides(rigs.asides(aside), stream, there) {
             let (sampled, shown, hidden) = (beside.sampled, beside.shown, beside.hidden);
             let at = *numbers.entry((sampled, shown, hidden)).or_insert(all.len());
             if at == all.len() {

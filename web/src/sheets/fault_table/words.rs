@@ -20,6 +20,7 @@ pub fn kind(kind: Kind) -> &'static str {
         Kind::ChannelDead => t!("table-kind-channel"),
         Kind::ButtonStuck => t!("table-kind-button"),
         Kind::Phases => t!("table-kind-phases"),
+        Kind::Intermittent => t!("table-kind-intermittent"),
     }
 }
 

@@ -4,10 +4,11 @@ use super::words::{conductor_ends, conductor_name, what};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::page;
 use crate::services::surface::reveal;
-use crate::store::model::{BenchAct, Fault, Part, Place};
+use crate::store::model::{BenchAct, Fault, Part, Pattern, Place};
 use crate::store::{Command, ScreenAct, Thing, Workshop};
 use crate::t;
 use crate::text::device::{kind_and_function, place_name};
+use crate::text::quantity::milliseconds;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
@@ -182,6 +183,9 @@ fn FaultList(props: &ChosenProps) -> Html {
             };
         }
     };
+    let coming: Vec<Fault> = faults.iter().filter_map(Fault::intermittent).collect();
+    let [there, every] =
+        [Pattern::USUAL.there_ms, Pattern::USUAL.every_ms].map(|ms| milliseconds(u64::from(ms)));
     html! {
         <section class="fault-list box" aria-labelledby="fault-list" ref={node}>
             <h2 id="fault-list"><span class="mono">{ name.clone() }</span>{ " " }<small>{ words }</small></h2>
@@ -189,7 +193,7 @@ fn FaultList(props: &ChosenProps) -> Html {
                 <p class="faint">{ t!("faults-nothing-fits") }</p>
             }
             <ul>
-                { for faults.into_iter().map(|fault| {
+                { for faults.into_iter().chain(coming.clone()).map(|fault| {
                     let on = set.contains(&fault);
                     let act = if on { BenchAct::Clear(fault.clone()) } else { BenchAct::Inject(fault.clone()) };
                     let shop = shop.clone();
@@ -205,6 +209,9 @@ fn FaultList(props: &ChosenProps) -> Html {
                     }
                 }) }
             </ul>
+            if !coming.is_empty() {
+                <p class="faint small">{ t!("faults-intermittent-about", there = there, every = every) }</p>
+            }
         </section>
     }
 }

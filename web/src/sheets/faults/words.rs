@@ -2,6 +2,7 @@
 
 use crate::store::model::{Conductor, Fault};
 use crate::t;
+use crate::text::quantity::milliseconds;
 
 /// What is wrong, without saying where.
 pub fn what(fault: &Fault) -> String {
@@ -24,6 +25,11 @@ pub fn what(fault: &Fault) -> String {
             };
             t!("fault-dirty", contact = contact, ohms = ohms)
         }
+        Fault::Intermittent { fault, pattern: None } => t!("fault-intermittent", what = what(fault)),
+        Fault::Intermittent { fault, pattern: Some(pattern) } => {
+            let [there, every] = [pattern.there_ms, pattern.every_ms].map(|ms| milliseconds(ms.into()));
+            t!("fault-intermittent-in", what = what(fault), there = there, every = every)
+        }
     }
 }
 
@@ -43,7 +49,9 @@ pub fn conductor_ends(wire: &Conductor) -> String {
 
 /// The part or conductor that it is on; a conductor that has been taken out since has no name any more.
 pub fn place(fault: &Fault, conductors: &[Conductor]) -> String {
-    let Fault::ConductorOpen { conductor } = fault else { return fault.part().unwrap_or_default().into() };
+    let Fault::ConductorOpen { conductor } = fault.lasting() else {
+        return fault.part().unwrap_or_default().into();
+    };
     let wire = conductors.iter().find(|wire| wire.id == *conductor);
     wire.map_or_else(|| t!("faults-conductor-gone").into(), conductor_name)
 }

@@ -2,7 +2,7 @@
 
 table-title = Fault table
 table-about = Every single fault of the catalogue against every requirement: each is proven again with the fault free to strike at any
-    scan and to stay.
+    scan, and to stay or, where it is intermittent, to come and go.
 table-companion = The row
 table-requirement = Requirement
 table-all-requirements = all requirements
@@ -64,6 +64,7 @@ table-kind-interlock = interlock broken
 table-kind-channel = input dead
 table-kind-button = button stuck in
 table-kind-phases = phase missing or exchanged
+table-kind-intermittent = intermittent
 table-printed-standing = { $done } of { $of } rows were explored.
 table-printed-none = Nothing was explored of the work as it is.
 table-printed-summary = By requirement

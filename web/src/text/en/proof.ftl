@@ -28,6 +28,7 @@ proof-says-text = In this model: every order and every millisecond of { $free },
     damage. { $states } states, { $scans } scans deep.
 proof-no-fault = no fault
 proof-one-fault = one fault from any scan on, of: { $faults }
+proof-one-fault-intermittent = one fault from any scan on, of: { $faults }; what is intermittent is there or not in each scan anew
 proof-with-fault = With the fault { $fault }.
 proof-strikes = from here on the fault { $fault }
 proof-show = Show it on the diagram

@@ -76,7 +76,9 @@ impl Design {
                 .fits(&parts, &conductors)
                 .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
         }
-        let mut b = Builder::new(&parts, &plan.faults);
+        // With an intermittent fault it is built as it is while that is there.
+        let faults: BTreeSet<Fault> = plan.faults.iter().map(|fault| fault.lasting().clone()).collect();
+        let mut b = Builder::new(&parts, &faults);
         for part in &parts {
             b.part(part)?;
         }
@@ -261,7 +263,7 @@ impl<'a> Builder<'a> {
             parts,
             conductors,
             cables: plan.cables.clone(),
-            faults: plan.faults.clone(),
+            faults: self.faults.clone(),
             program: plan.program.clone(),
             network: Network::new(self.nodes.len(), self.elements, self.ports),
             signals: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::super::control::Mover;
 use super::tick::{After, TickEdge, choices};
-use super::{AsideEdge, Demoted, Edge, Node, Plant, To};
+use super::{AsideEdge, Demoted, Edge, Node, Plant, Presence, To};
 use rustc_hash::FxHashMap;
 use sealin_core::BenchAct;
 use sealin_core::part::ArmatureDelays;
@@ -12,6 +12,8 @@ use sealin_core::part::ArmatureDelays;
 pub struct Moves {
     /// Acts at its start.
     pub acts: Vec<BenchAct>,
+    /// The fault, once it has struck, is there in it.
+    pub there: bool,
     /// Delays of every contactor in it.
     pub delays: Vec<ArmatureDelays>,
     /// Control devices, by number, whose contacts show where they were before, as they bounce; and those that show where
@@ -33,14 +35,15 @@ impl Plant {
         let mut moves = self.plant_path(plant, image, edge)?;
         for (k, (state, aside)) in asides.iter().enumerate() {
             let climates = self.climates_of(edge.stream, k);
-            let ticks =
-                self.with_apart(k, edge.struck, |apart, run| apart.path(*state, &climates, aside, run));
+            let ticks = self.with_apart(k, edge.presence.is_there(), |apart, run| {
+                apart.path(*state, &climates, aside, run)
+            });
             let apart = &self.apart[k];
             for (tick, step) in ticks.iter().enumerate() {
                 if let Some(level) = step.level {
                     // The fault, then the movers in their order.
                     let act = self.movers[apart.mover].act(level).clone();
-                    let strikes = tick == 0 && edge.struck && !super::struck(plant);
+                    let strikes = tick == 0 && edge.presence.has_struck() && !super::struck(plant);
                     let before = |other: &&BenchAct| self.order(other) < apart.mover;
                     let at = usize::from(strikes);
                     let at = at + moves[tick].acts[at..].iter().take_while(before).count();
@@ -76,7 +79,7 @@ impl Plant {
             let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
             for (from, (node, _, _, actions)) in layers[tick as usize].clone().iter().enumerate() {
                 let barred = self.barred(tick);
-                let all = self.tick_edges(node, image, tick, edge.struck)?;
+                let all = self.tick_edges(node, image, tick, edge.presence)?;
                 for by in all.iter().filter(|by| by.fits(node, barred)) {
                     let actions = actions.saturating_add(by.actions());
                     let Ok(node) = self.follow(node, image, tick, by) else { continue };
@@ -109,7 +112,7 @@ impl Plant {
                 To::Plant(_) => {}
                 To::End(end, _) => {
                     let barred = self.barred(last);
-                    let edges = self.tick_edges(node, image, last, edge.struck)?;
+                    let edges = self.tick_edges(node, image, last, edge.presence)?;
                     let leads = |by: &&TickEdge| by.fits(node, barred) && by.after == After::End(end);
                     edges
                         .iter()
@@ -121,12 +124,12 @@ impl Plant {
         let (mut at, end, _) = best.expect("an edge of this relation");
         let mut moves: Vec<Moves> = Vec::new();
         if let Some(by) = end {
-            moves.push(self.moves(layers[last as usize][at].0.plant, &by));
+            moves.push(self.moves(layers[last as usize][at].0.plant, edge.presence, &by));
         }
         for tick in (0..last as usize).rev() {
             let (_, from, by, _) = &layers[tick + 1][at];
             let by = by.expect("only the first node has none");
-            moves.push(self.moves(layers[tick][*from].0.plant, &by));
+            moves.push(self.moves(layers[tick][*from].0.plant, edge.presence, &by));
             at = *from;
         }
         moves.reverse();
@@ -134,15 +137,16 @@ impl Plant {
     }
 
     /// What happens in a tick that goes by an edge.
-    fn moves(&self, plant: u32, edge: &TickEdge) -> Moves {
+    fn moves(&self, plant: u32, presence: Presence, edge: &TickEdge) -> Moves {
         let mut room = self.design().initial_state();
         let acts = self.acts.value(edge.acts);
         let strike = self.fault.clone().filter(|_| edge.strikes).map(BenchAct::Inject);
-        self.begin(plant, edge.strikes || super::struck(plant), 0, 1, acts, &mut room);
+        self.begin(plant, presence, 0, 1, acts, &mut room);
         let pick = |i: usize| (edge.picks >> i & 1) as usize;
         let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
         let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);
         Moves {
+            there: presence.is_there(),
             acts: strike
                 .into_iter()
                 .chain(acts.iter().map(|&(m, level)| self.movers[m].act(level).clone()))

@@ -1,6 +1,6 @@
 //! One tick of the plant: every choice of acts, armatures and bounces, each computed once.
 
-use super::{Demoted, Node, Plant, struck};
+use super::{Demoted, Node, Plant, Presence, struck};
 use rustc_hash::FxHashSet;
 use sealin_core::State;
 use sealin_core::devices::armature::{Armature, Place};
@@ -54,31 +54,30 @@ impl TickEdge {
 }
 
 impl Plant {
-    /// Every way in which a tick can go from a node of a quantum through which the fault is there, or not.
+    /// Every way in which a tick can go from a node of a quantum.
     pub(super) fn tick_edges(
         &mut self,
         node: &Node,
         image: u64,
         tick: u32,
-        with_fault: bool,
+        presence: Presence,
     ) -> Result<Rc<[TickEdge]>, Demoted> {
         let image = if tick == 0 { image } else { node.label.images(image).1 };
         let key = (node.plant, image, tick == 0);
-        if let Some(edges) = self.body_mut(with_fault).ticks.get(&key) {
+        if let Some(edges) = self.body(presence).ticks.get(&key) {
             return Ok(Rc::clone(edges));
         }
-        let edges =
-            self.in_room(|plants, room| plants.step_all(node.plant, with_fault, image, tick, room))?;
+        let edges = self.in_room(|plants, room| plants.step_all(node.plant, presence, image, tick, room))?;
         let edges: Rc<[TickEdge]> = edges.into();
-        self.body_mut(with_fault).ticks.insert(key, Rc::clone(&edges));
+        self.body_mut(presence).ticks.insert(key, Rc::clone(&edges));
         Ok(edges)
     }
 
-    /// Takes every choice of one tick, in which the fault is there, or not.
+    /// Takes every choice of one tick.
     fn step_all(
         &mut self,
         plant: u32,
-        with_fault: bool,
+        presence: Presence,
         image: u64,
         tick: u32,
         room: &mut State,
@@ -86,13 +85,13 @@ impl Plant {
         let mut edges = Vec::new();
         let mut seen: FxHashSet<(u32, After)> = FxHashSet::default();
         self.load(plant, image, tick, room);
-        let strikes = with_fault && !struck(plant);
-        let design = Rc::clone(&self.body(with_fault).design);
+        let strikes = presence.has_struck() && !struck(plant);
+        let design = Rc::clone(&self.body(presence).design);
         let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&design, room)).collect();
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
         for (acts, changed) in self.act_choices(&levels) {
-            self.begin(plant, with_fault, image, tick, &acts, room);
+            self.begin(plant, presence, image, tick, &acts, room);
             let controls = room.controls.iter().enumerate();
             let bouncing = controls.fold(0u32, |mask, (i, c)| mask | u32::from(c.bounce > 0) << i);
             let free = armatures
@@ -105,7 +104,7 @@ impl Plant {
             let mut picks = 0u32;
             loop {
                 if picks != 0 {
-                    self.begin(plant, with_fault, image, tick, &acts, room);
+                    self.begin(plant, presence, image, tick, &acts, room);
                 }
                 for (i, (c, all)) in room.contactors.iter_mut().zip(&armatures).enumerate() {
                     c.delays = Some(all[(picks >> i & 1) as usize]);
@@ -113,7 +112,7 @@ impl Plant {
                 for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
                     c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
                 }
-                let after = self.tick(tick, with_fault, room)?;
+                let after = self.tick(tick, presence, room)?;
                 if seen.insert((changed, after)) {
                     edges.push(TickEdge { changed, acts: number, strikes, picks, after });
                 }
@@ -130,7 +129,7 @@ impl Plant {
     pub(super) fn begin(
         &self,
         plant: u32,
-        with_fault: bool,
+        presence: Presence,
         image: u64,
         tick: u32,
         acts: &[(usize, usize)],
@@ -138,15 +137,15 @@ impl Plant {
     ) {
         self.load(plant, image, tick, room);
         for &(m, level) in acts {
-            free_act(&self.body(with_fault).design, room, self.movers[m].act(level));
+            free_act(&self.body(presence).design, room, self.movers[m].act(level));
         }
     }
 
     /// One tick with everything chosen.
-    fn tick(&mut self, tick: u32, with_fault: bool, room: &mut State) -> Result<After, Demoted> {
+    fn tick(&mut self, tick: u32, presence: Presence, room: &mut State) -> Result<After, Demoted> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
         let asides = Rc::clone(&self.asides);
-        let body = self.body_mut(with_fault);
+        let body = self.body_mut(presence);
         let ended = free_step(&body.design, room, &mut body.free);
         let reads = aside_reads(&body.design, room, &mut body.free, &asides)
             .map_err(|k| Demoted(self.apart[k].mover))?;
@@ -162,10 +161,16 @@ impl Plant {
         }
         let mut signals = 0;
         for &(k, signal) in &self.plain {
-            signals |= u64::from(free_signal(&self.body(with_fault).design, room, signal)) << k;
+            signals |= u64::from(free_signal(&self.body(presence).design, room, signal)) << k;
         }
         let climate = self.climates.number((reads, powered));
-        Ok(After::State { plant: self.number(room, with_fault), signals, climate, scanned, restarted })
+        Ok(After::State {
+            plant: self.number(room, presence.has_struck()),
+            signals,
+            climate,
+            scanned,
+            restarted,
+        })
     }
 
     /// Puts a state into `room`, before tick `tick` of a quantum.
