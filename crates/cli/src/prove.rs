@@ -3,6 +3,7 @@
 use crate::Answer;
 use crate::input::Work;
 use crate::task::Wanted;
+use sealin_core::step::{Band, Marginal};
 use sealin_core::{Fault, Plan};
 use sealin_exercise::fault_table::{FaultTable, Row};
 use sealin_exercise::noticed::{Noticed, Sighting};
@@ -222,8 +223,16 @@ fn words(found: &Found, alarms: bool) -> String {
         let [program, person] = found.notices(alarms);
         let _ = writeln!(out, "  in normal use noticed by the program: {program}; by a person: {person}");
     }
+    if !report.marginal.is_empty() {
+        let _ = writeln!(out, "  marginal: {}", marginal(report));
+    }
     let _ = writeln!(out, "  {}", said(found));
     out
+}
+
+/// What was met inside a tolerance band.
+fn marginal(report: &Report) -> String {
+    report.marginal.iter().map(Marginal::to_string).collect::<Vec<_>>().join("; ")
 }
 
 /// What is said with every answer.
@@ -253,15 +262,19 @@ fn line(found: &Found, alarms: bool) -> String {
         explore::Answer::NotProvable(why) => format!(": {why}"),
         _ => String::new(),
     };
+    let marginal = match report.marginal.as_slice() {
+        [] => String::new(),
+        _ => format!("; marginal: {}", marginal(report)),
+    };
     let [program, person] = found.notices(alarms);
     format!(
-        "{found}: {}{path}{why}; noticed by the program: {program}; by a person: {person}",
+        "{found}: {}{path}{why}; noticed by the program: {program}; by a person: {person}{marginal}",
         word(report, played)
     )
 }
 
 /// Columns of [`row`].
-const COLUMNS: [&str; 10] = [
+const COLUMNS: [&str; 11] = [
     "requirement",
     "formulas",
     "fault",
@@ -272,10 +285,11 @@ const COLUMNS: [&str; 10] = [
     "acts",
     "ms",
     "counterexample",
+    "marginal",
 ];
 
 /// A row of the fault table.
-fn row(found: &Found, alarms: bool) -> [String; 10] {
+fn row(found: &Found, alarms: bool) -> [String; 11] {
     let (report, played) = (&found.report, found.played());
     let [program, person] = found.notices(alarms);
     let (acts, ms, path) = played.map_or_else(Default::default, |(path, _)| {
@@ -293,6 +307,7 @@ fn row(found: &Found, alarms: bool) -> [String; 10] {
         acts,
         ms,
         path,
+        marginal(report),
     ]
 }
 
@@ -319,6 +334,18 @@ fn json(found: &Found) -> serde_json::Value {
         "scans": report.quanta,
         "free": report.free,
         "once_a_scan": report.merged,
+        "marginal": report.marginal.iter().map(|one| serde_json::json!({
+            "part": one.part,
+            "input": one.input,
+            "band": match one.band {
+                Band::DropOut => "drop-out",
+                Band::PickUp => "pick-up",
+                Band::Input => "input",
+            },
+            // Parts of the rated voltage of a coil, volts at an input.
+            "least": f64::from(one.least) / 1000.0,
+            "most": f64::from(one.most) / 1000.0,
+        })).collect::<Vec<_>>(),
         "why": match &report.answer {
             explore::Answer::NotProvable(why) => Some(why.as_str()),
             _ => None,

@@ -27,6 +27,7 @@ pub(crate) mod controls;
 pub(crate) mod dc_supplies;
 mod free;
 pub(crate) mod lamps;
+mod marginal;
 pub(crate) mod motors;
 mod outputs;
 mod overloads;
@@ -53,6 +54,7 @@ pub use free::{
     Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, design_outside,
     filter_ms, free_act, free_signal, free_step, outside,
 };
+pub use marginal::{Band, Marginal, Marginals};
 pub use outputs::OutputCause;
 pub use quiet::{pass_over, quiet, quiet_ticks};
 pub use wear::{ChatterCause, CoilCause, WeldCause};

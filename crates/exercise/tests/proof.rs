@@ -319,6 +319,25 @@ fn an_answer_that_is_lost_for_one_scan_is_final() {
     assert_eq!(acts, [&format!("inject {INTERMITTENT}"), "power on", "press SF2", "release SF2"]);
 }
 
+/// By hand: an input of 4.7 kilohm behind a closed contact has 24 V, behind an open one 0 V, and the coils have 230 V or none: the
+/// reference meets nothing between. A film of 5 kilohm in 13-14 leaves the answer 24 · 4.7 / 9.7 = 11.6 V, 20 kilohm leave it 4.6 V,
+/// both outside 5 to 11 V, and 9.4 kilohm 24 · 4.7 / 14.1 = 8.0 V, inside; where it comes and goes, too.
+#[test]
+fn an_input_between_its_states_is_told() {
+    let plan = reference(&scenario()).plan_of_sheet(&scenario()).unwrap();
+    let met = |fault: Option<&str>| {
+        asked_of(&plan, fault, &["SF1", "SF2"], Some("never (QX0.0 and QX0.1)")).0.marginal
+    };
+    for outside in [None, Some("QA1 13-14 dirty 5000"), Some("QA1 13-14 dirty 20000")] {
+        assert_eq!(met(outside), [], "{outside:?}");
+    }
+    for inside in ["QA1 13-14 dirty 9400", "QA1 13-14 dirty 9400 intermittent"] {
+        let met = met(Some(inside));
+        let [one] = met.as_slice() else { panic!("{met:?}") };
+        assert_eq!(one.to_string(), "KF1 I4 at 8.0 V (input 5.0 to 11.0 V)");
+    }
+}
+
 /// What never turns anything on keeps every formula, and shows nothing by it.
 #[test]
 fn a_program_that_does_nothing_is_told() {

@@ -7,6 +7,7 @@ mod support;
 
 use seal_in::{QUICK, seal_in};
 use sealin_core::part::ArmatureDelays;
+use sealin_core::step::Band;
 use sealin_core::{Fault, Plan};
 use sealin_proof::explore::{Answer, Question, Replay, Report, ask, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
@@ -147,5 +148,29 @@ fn a_holding_contact_that_opens_now_and_then() {
         let faults: Vec<&str> = faults.map(|record| record.rsplit_once(' ').unwrap().1).collect();
         assert_eq!(faults[..2], ["there", "away"], "{records:?}");
         assert_eq!(played, Some(Replay::Reproduced));
+    }
+}
+
+/// By hand, behind the transformer of 529 ohm at 6 % (32 ohm): held in, the coil has 230² / 8 = 6612 ohm at 0.3, that is 1984 + 6308j;
+/// 8250 ohm in 13-14 leave it 6612 / |1984 + 8250 + (6308 + 32)j| = 0.55 of its voltage, between drop-out at 0.5 and pick-up. Out, it
+/// has 230² / 70 = 756 ohm at 0.75, that is 567 + 500j; 308 ohm in 13-14 of the button leave it 756 / |567 + 308 + (500 + 32)j| = 0.74.
+/// The resistance of the windings is left out. A sound starter has its coil at full voltage or none.
+#[test]
+fn voltages_inside_a_tolerance_band_are_told() {
+    let plan = seal_in(ArmatureDelays::default());
+    let met = |fault: Option<&str>| {
+        let fault = fault.map(|line| Fault::parse(line).unwrap());
+        let required = ["never (QA1.closed and not SF2.pressed and QA1.21-22)"];
+        let (report, _) = asked_with(&plan, fault.as_ref(), &["SF2"], &required);
+        report.marginal.into_iter().map(|one| (one.part, one.band, one.least, one.most)).collect::<Vec<_>>()
+    };
+    assert_eq!(met(None), []);
+    for (fault, band, by_hand) in
+        [("QA1 13-14 dirty 8250", Band::DropOut, 550), ("SF2 13-14 dirty 308", Band::PickUp, 740)]
+    {
+        let met = met(Some(fault));
+        let [(part, in_band, least, most)] = met.as_slice() else { panic!("{fault}: {met:?}") };
+        assert_eq!((part.as_str(), *in_band), ("QA1", band));
+        assert!(by_hand - 10 <= *least && *most <= by_hand + 10, "{fault}: {least} to {most}");
     }
 }

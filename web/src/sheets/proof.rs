@@ -63,6 +63,11 @@ pub fn why(line: &ProofLine) -> Option<String> {
     }
 }
 
+/// Voltages that it met inside a tolerance band, if any.
+pub fn marginal(line: &ProofLine) -> Option<String> {
+    (!line.marginal.is_empty()).then(|| keep_units(&t!("proof-marginal", list = line.marginal.join("; "))))
+}
+
 /// A fault as a script has it, with its place and what is wrong: `QA1: 13-14 never opens`. Conductors are known by id in a script
 /// only.
 pub fn fault(line: &str, conductors: &[Conductor]) -> String {

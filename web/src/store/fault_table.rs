@@ -349,6 +349,7 @@ mod tests {
             states: 1,
             scans: 1,
             free: Vec::new(),
+            marginal: Vec::new(),
             way: None,
         };
         Box::new(FaultRow { line, by_program: None, by_person: None, alarms: true })

@@ -38,6 +38,8 @@ pub struct ProofLine {
     pub scans: u32,
     /// What moved.
     pub free: Vec<String>,
+    /// Voltages that were met inside a tolerance band, each with its part.
+    pub marginal: Vec<String>,
     /// The shortest way in which it breaks.
     pub way: Option<Way>,
 }
@@ -128,6 +130,7 @@ mod tests {
             states: 1,
             scans: 1,
             free: Vec::new(),
+            marginal: Vec::new(),
             way: None,
         })
     }

@@ -115,6 +115,7 @@ fn sighting(seen: noticed::Sighting) -> Sighting {
 fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgress)) -> ProofLine {
     let mut explorer = Explorer::new(question);
     let (mut states, mut scans) = (0, 0);
+    let mut marginal: Vec<String> = Vec::new();
     let mut ended = None;
     for fault in task.cases() {
         let report = explorer.explore(fault.as_ref(), &mut |now| {
@@ -123,6 +124,9 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
             true
         });
         (states, scans) = (states + report.states, scans.max(report.quanta));
+        let new = report.marginal.iter().map(ToString::to_string).filter(|one| !marginal.contains(one));
+        let new: Vec<String> = new.collect();
+        marginal.extend(new);
         let proven = report.answer == Answer::Proven;
         ended = Some((fault, report));
         if !proven {
@@ -130,7 +134,7 @@ fn prove(task: &Task, question: &Question, progress: &mut dyn FnMut(ProofProgres
         }
     }
     let (fault, report) = ended.expect("there is a first");
-    ProofLine { states, scans, ..line(task, question, fault.as_ref(), &report) }
+    ProofLine { states, scans, marginal, ..line(task, question, fault.as_ref(), &report) }
 }
 
 /// What a report says, with the shortest way in which the task breaks played on the whole bench.
@@ -157,6 +161,7 @@ fn line(task: &Task, question: &Question, fault: Option<&Fault>, report: &Report
         states: report.states,
         scans: report.quanta,
         free: report.free.clone(),
+        marginal: report.marginal.iter().map(ToString::to_string).collect(),
         way,
     }
 }

@@ -5,6 +5,7 @@
 //! motors' currents is looked into for each key, never assumed. The first damage is told, not simulated.
 
 use super::cache::readings_calm;
+use super::marginal::Marginals;
 use super::volts::Volts;
 use super::{
     Cache, Events, acts, brakes, contactors, contacts, controllers, controls, dc_supplies, lamps, outputs,
@@ -61,6 +62,14 @@ pub struct FreeCache {
     cache: Cache,
     ends: FxHashMap<Key, Option<End>>,
     asides: FxHashMap<Key, AsideReads>,
+    marginals: Marginals,
+}
+
+impl FreeCache {
+    /// Voltages inside tolerance bands at the keys that were met.
+    pub fn marginals(&self) -> &Marginals {
+        &self.marginals
+    }
 }
 
 /// Computes the tick `state.tick`. Controls, armatures' delays (`ContactorState::delays`) and latches are as the caller has
@@ -75,7 +84,15 @@ pub fn free_step(design: &Design, state: &mut State, free: &mut FreeCache) -> Re
     let known = settle(design, state, &mut free.cache);
     state.stale = false;
     let volts = Volts { solution: &known.solution, drawn: &[] };
-    let end = free.ends.entry(state.key).or_insert_with(|| end_of(design, state, &volts));
+    let marginals = &mut free.marginals;
+    let end = free.ends.entry(state.key).or_insert_with(|| {
+        let end = end_of(design, state, &volts);
+        // Where it ends, nothing is read any more.
+        if end.is_none() {
+            marginals.note(design, &volts);
+        }
+        end
+    });
     if let Some(end) = end {
         return Err(end.clone());
     }
@@ -165,7 +182,7 @@ impl Aside {
     ) -> Option<Aside> {
         let reached = |free: &mut FreeCache, position: u8| {
             let keys = [1, position].map(|position| turned(design, state.key, &[(control, position)]));
-            let [here, there] = keys.map(|key| classes(design, state, key, &mut free.cache));
+            let [here, there] = keys.map(|key| classes(design, state, key, free));
             let channels = here.channels.iter().zip(&there.channels).enumerate();
             let channels = channels.fold(0u64, |mask, (k, (a, b))| mask | u64::from(a != b) << k);
             (here.rest == there.rest && here.rest.is_some()).then_some(channels)
@@ -222,7 +239,7 @@ pub fn aside_reads(design: &Design, state: &State, free: &mut FreeCache, asides:
 fn reads_anew(design: &Design, state: &State, free: &mut FreeCache, asides: &[Aside]) -> AsideReads {
     let mut at = |positions: &[u8]| {
         let all: Vec<(usize, u8)> = asides.iter().map(|a| a.control).zip(positions.iter().copied()).collect();
-        classes(design, state, turned(design, state.key, &all), &mut free.cache)
+        classes(design, state, turned(design, state.key, &all), free)
     };
     let mut positions = vec![1; asides.len()];
     let first = at(&positions);
@@ -283,14 +300,17 @@ struct Classes {
     rest: Option<(Vec<u32>, Option<End>)>,
 }
 
-fn classes(design: &Design, state: &State, key: Key, cache: &mut Cache) -> Classes {
-    let known = cache.known(design, &key);
+fn classes(design: &Design, state: &State, key: Key, free: &mut FreeCache) -> Classes {
+    let known = free.cache.known(design, &key);
     let volts = Volts { solution: &known.solution, drawn: &[] };
     let mut steady = state.clone();
     steady.key = key;
     let limits = dc_supplies::limit_modes(design, &mut steady, &known.solution)
         | controllers::limit_modes(design, &mut steady, &known.solution);
     let end = end_of(design, &steady, &volts);
+    if end.is_none() && !limits {
+        free.marginals.note(design, &volts);
+    }
     let mut rest: Vec<u32> = Vec::new();
     let mut bits = [false, true].map(|before| {
         steady.controllers.iter_mut().for_each(|s| s.raw = if before { u64::MAX } else { 0 });

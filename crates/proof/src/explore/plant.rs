@@ -15,7 +15,7 @@ use sealin_core::design::SignalSource;
 use sealin_core::discrete::{Packed, StartUp};
 use sealin_core::part::DelayRange;
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{Aside, End, FreeCache, delay_range, free_act, free_step};
+use sealin_core::step::{Aside, End, FreeCache, Marginal, Marginals, delay_range, free_act, free_step};
 use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
 use tick::{After, TickEdge};
@@ -297,6 +297,13 @@ impl Plant {
 
     pub fn end(&self, number: u32) -> &End {
         self.ends.value(number)
+    }
+
+    /// Voltages that were met inside tolerance bands.
+    pub fn marginals(&self) -> Vec<Marginal> {
+        let mut all = Marginals::default();
+        self.bodies.iter().for_each(|body| all.join(body.free.marginals()));
+        all.list()
     }
 
     /// States met, and edges kept.

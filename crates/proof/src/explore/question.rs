@@ -2,6 +2,7 @@
 
 use super::replay::{Counterexample, Replay, replay};
 use crate::expr::Verdict;
+use sealin_core::step::Marginal;
 use sealin_core::{Fault, Plan};
 
 /// Most states that are explored where a scenario says nothing else.
@@ -88,6 +89,8 @@ pub struct Report {
     pub free: Vec<String>,
     /// Of it, what was moved once a quantum only, as it reaches nothing but an input channel of its own.
     pub merged: Vec<String>,
+    /// Voltages that were met inside a tolerance band: what is found holds for the thresholds as given.
+    pub marginal: Vec<Marginal>,
 }
 
 impl Report {
@@ -109,6 +112,7 @@ impl Report {
             quanta: 0,
             free: Vec::new(),
             merged: Vec::new(),
+            marginal: Vec::new(),
         }
     }
 }

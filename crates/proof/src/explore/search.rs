@@ -120,6 +120,7 @@ impl Exploration {
         report.bytes = (self.bytes() as u64).div_ceil(report.states.max(1)) as u32;
         report.quanta = self.quanta;
         report.free = self.plant.movers.iter().map(|m| m.name.clone()).collect();
+        report.marginal = self.plant.marginals();
         let merged = self.plant.apart.iter().filter(|apart| apart.merged);
         report.merged = merged.map(|apart| self.plant.movers[apart.mover].name.clone()).collect();
     }

@@ -3,7 +3,9 @@
 use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::proofs as worker;
-use crate::sheets::proof::{WayOf, Without, fault as fault_in_words, formula, name, says, shown, text, why};
+use crate::sheets::proof::{
+    WayOf, Without, fault as fault_in_words, formula, marginal, name, says, shown, text, why,
+};
 use crate::store::proofs::{ProofLine, Proofs as Found};
 use crate::t;
 use crate::text::quantity::keep_units;
@@ -105,6 +107,9 @@ fn Row(props: &RowProps) -> Html {
             if let Some(line) = &props.line {
                 if let Some(why) = why(line) {
                     <p class="proof-why small">{ why }</p>
+                }
+                if let Some(marginal) = marginal(line) {
+                    <p class="proof-why small">{ marginal }</p>
                 }
                 if let Some(fault) = &line.fault {
                     <p class="proof-why small">{ t!("proof-with-fault", fault = fault_in_words(fault, &conductors)) }</p>

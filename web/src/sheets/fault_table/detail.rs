@@ -3,7 +3,7 @@
 use super::words::{by_program, sighting, whole};
 use crate::diagram::{More, Recording};
 use crate::hooks::use_selector;
-use crate::sheets::proof::{WayOf, Without, formula, name, says, shown, text, why};
+use crate::sheets::proof::{WayOf, Without, formula, marginal, name, says, shown, text, why};
 use crate::store::fault_table::Entry;
 use crate::t;
 use crate::text::quantity::{keep_units, milliseconds};
@@ -48,6 +48,9 @@ pub fn Detail(props: &DetailProps) -> Html {
             if let Some(row) = row {
                 if let Some(why) = why(&row.line) {
                     <p class="small">{ why }</p>
+                }
+                if let Some(marginal) = marginal(&row.line) {
+                    <p class="small">{ marginal }</p>
                 }
                 <h3>{ t!("table-noticed") }</h3>
                 <dl class="evidence-facts fault-table-noticed">

@@ -22,6 +22,7 @@ proof-undecided-why = More states than the job allows for this requirement. The 
 proof-way = The shortest way in which it breaks
 proof-breaks = It breaks { $time } after power-on.
 proof-devices = What the devices did meanwhile
+proof-marginal = Marginal, as another device of the type may do otherwise there: { $list }
 proof-says = What that says
 proof-says-text = In this model: every order and every millisecond of { $free }, one change of each per scan; every armature delay in its
     range; heat, motor and machine free; thresholds as given; { $faults }; no rewiring or program change while running; up to the first
