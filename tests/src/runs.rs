@@ -37,8 +37,8 @@ pub enum End {
 pub struct Known {
     /// Quanta that were compared.
     pub quanta: u64,
-    /// Ways that the exploration keeps by now.
-    pub kept: usize,
+    /// Bytes that what the exploration knows takes by now, roughly.
+    pub bytes: usize,
     /// The fault has struck.
     pub struck: bool,
     /// Times that a coil has drawn its armature.
@@ -66,7 +66,7 @@ pub fn follow(
             format!("seed {seed}, {fault}, quantum to {} ms: {why}\n{}", run.bench.tick(), run.lately())
         };
         match run.all(&mut follower, fault, quanta) {
-            Ok(Ok(known)) => return Ok(known),
+            Ok(Ok(known)) => return Ok(Known { bytes: follower.bytes(), ..known }),
             Ok(Err(mover)) => explorer.deny(mover),
             Err(why) => return Err(told(&run, why)),
         }
@@ -214,8 +214,8 @@ impl Run {
                 self.bench.hold_intermittent(at == quantum || self.random.below(3) > 0);
             }
             let seen = self.quantum(follower)?;
-            let (kept, struck, draws) = (follower.kept(), strike.is_some_and(|at| at <= quantum), self.draws);
-            let known = |end| Ok(Ok(Known { quanta: quantum + 1, kept, struck, draws, end }));
+            let (struck, draws) = (strike.is_some_and(|at| at <= quantum), self.draws);
+            let known = |end| Ok(Ok(Known { quanta: quantum + 1, bytes: 0, struck, draws, end }));
             if seen.heat && !self.overloads_move {
                 return known(End::Heat);
             }

@@ -23,11 +23,15 @@ use std::collections::BTreeMap;
 /// Quanta of a run: power is on and the controller runs after 200 of the paddle gear.
 const RUN: u64 = 1_000;
 
-/// Ways that an explorer keeps before it is begun anew, so that memory stays bounded.
-const MOST_KEPT: usize = 4_000_000;
+/// Bytes that what an explorer knows may take before it is begun anew, so that memory stays bounded.
+const MOST_BYTES: usize = 1 << 30;
+
+/// Quanta that are followed of a work usually; in the long mode it is told how far it is after every so many.
+const USUAL: u64 = 20_000;
+const STEP: u64 = 50_000;
 
 fn quanta() -> u64 {
-    std::env::var("SEALIN_INCLUSION").ok().and_then(|n| n.parse().ok()).unwrap_or(20_000)
+    std::env::var("SEALIN_INCLUSION").ok().and_then(|n| n.parse().ok()).unwrap_or(USUAL)
 }
 
 /// How the runs of a plan ended.
@@ -49,11 +53,14 @@ fn runs_of(name: &str, plan: &Plan, tasks: &[Task], quanta: u64) -> Count {
         let mut explorer = Explorer::new(&question);
         let until = quanta * (k as u64 + 1) / tasks.len() as u64;
         while count.quanta < until {
-            let seed = count.runs;
+            let (seed, before) = (count.runs, count.quanta);
             let fault = (seed % 3 != 0).then(|| &faults[(seed - seed / 3) as usize % faults.len()]);
-            let kept = runs_on(&mut count, &mut explorer, &question, fault, (name, task, seed));
-            if kept > MOST_KEPT {
+            let bytes = runs_on(&mut count, &mut explorer, &question, fault, (name, task, seed));
+            if bytes > MOST_BYTES {
                 explorer = Explorer::new(&question);
+            }
+            if quanta > USUAL && count.quanta / STEP != before / STEP {
+                println!("{name}, {}: {} quanta, {} MB", task.name(), count.quanta, bytes >> 20);
             }
         }
     }
@@ -75,7 +82,7 @@ fn runs_on(
     count.struck += u64::from(known.struck);
     count.draws += known.draws;
     *count.ends.entry(format!("{:?}", known.end)).or_default() += 1;
-    known.kept
+    known.bytes
 }
 
 /// Every scenario that ships: as it is given, and its reference.

@@ -134,6 +134,12 @@ impl Apart {
         self.signals.iter().fold(0, |mask, &(place, _)| mask | every_tick(place, signals, period))
     }
 
+    /// Bytes that what is known of it takes, roughly.
+    #[cfg(feature = "under-test")]
+    pub fn footprint(&self) -> usize {
+        self.known.iter().map(super::plant::bytes_of_lists).sum()
+    }
+
     /// Forgets what it did while the fault was there.
     pub fn forget_struck(&mut self) {
         self.known[1].clear();

@@ -91,9 +91,9 @@ impl<'e> Follower<'e> {
         self.exploration.plant.movers.iter().map(|m| (m.name.clone(), acts(m))).collect()
     }
 
-    /// Ways in which a quantum can go that are kept.
-    pub fn kept(&self) -> usize {
-        self.exploration.plant.size().1
+    /// Bytes that all that was found out takes, roughly.
+    pub fn bytes(&self) -> usize {
+        self.exploration.footprint()
     }
 
     /// Goes on by a quantum.

@@ -118,6 +118,12 @@ impl Judge {
         self.memories.bytes()
     }
 
+    /// Bytes that what follows from what takes.
+    #[cfg(feature = "under-test")]
+    pub fn footprint(&self) -> usize {
+        self.known.bytes() + self.views.bytes()
+    }
+
     /// The number of what they are shown in a quantum, or the first `ticks` ticks of it.
     pub fn view(&mut self, word: u128, ticks: u32) -> u32 {
         self.views.number((word, ticks as u8))

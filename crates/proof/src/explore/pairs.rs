@@ -19,6 +19,12 @@ impl Pairs {
         Pairs { slots: vec![[EMPTY; 3]; FIRST_SLOTS], len: 0 }
     }
 
+    /// Bytes that it takes.
+    #[cfg(feature = "under-test")]
+    pub fn bytes(&self) -> usize {
+        self.slots.len() * size_of::<[u32; 3]>()
+    }
+
     #[inline]
     pub fn get(&self, a: u32, b: u32) -> Option<u32> {
         let [x, y, value] = self.slots[self.find(a, b)];

@@ -3,6 +3,8 @@
 //! A quantum begins with the tick of a grid instant: filters, the images, the scan, whose result the next quantum's output
 //! image takes. What can follow from a state and an image is computed once and kept.
 
+#[cfg(feature = "under-test")]
+mod footprint;
 mod path;
 mod tick;
 
@@ -20,6 +22,8 @@ use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
 use tick::{After, TickEdge};
 
+#[cfg(feature = "under-test")]
+pub(super) use footprint::bytes_of_lists;
 pub use path::Moves;
 
 /// Most bits of a word: signals of every tick of a quantum.

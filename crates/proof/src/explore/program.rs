@@ -55,6 +55,12 @@ impl Program {
         self.packing.width()
     }
 
+    /// Bytes that what follows from what takes.
+    #[cfg(feature = "under-test")]
+    pub fn footprint(&self) -> usize {
+        self.next.bytes()
+    }
+
     /// The number of a memory with the result of its last scan.
     fn number(&mut self, memory: &Memory, result: u64) -> u32 {
         let number = self.known.number((self.packing.pack(memory), result));

@@ -138,6 +138,15 @@ impl Exploration {
         states + layers + self.rigs.bytes() + self.program.bytes() + self.judge.bytes()
     }
 
+    /// Bytes that all that was found out takes, roughly.
+    #[cfg(feature = "under-test")]
+    pub fn footprint(&self) -> usize {
+        let edges: usize = self.edges.iter().map(Edges::bytes).sum();
+        let ways: usize = self.ways.iter().map(Ways::bytes).sum();
+        let beside = self.program.footprint() + self.judge.footprint();
+        self.plant.footprint() + self.bytes() + self.courses.bytes() + edges + ways + beside
+    }
+
     /// The answer without a fault, or where this one may strike.
     pub fn answer(
         &mut self,

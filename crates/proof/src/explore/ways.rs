@@ -114,7 +114,20 @@ fn keep(lists: &mut Vec<Vec<(u32, u32)>>, a: u32, b: u32, list: (u32, u32)) {
     lists[a][b] = list;
 }
 
+/// Bytes that a list of lists takes.
+#[cfg(feature = "under-test")]
+fn bytes_of_lists(lists: &[Vec<(u32, u32)>]) -> usize {
+    lists.iter().map(|list| size_of::<Vec<(u32, u32)>>() + list.capacity() * size_of::<(u32, u32)>()).sum()
+}
+
 impl Edges {
+    /// Bytes that they take.
+    #[cfg(feature = "under-test")]
+    pub fn bytes(&self) -> usize {
+        let (groups, plants) = (self.groups.capacity(), self.plants.capacity());
+        bytes_of_lists(&self.lists) + groups * size_of::<Group>() + plants * size_of::<(u32, u64)>()
+    }
+
     /// The edges from a state with the image of this number, where they are known.
     #[inline]
     pub fn known(&self, plant: u32, image: u32) -> Option<Range<u32>> {
@@ -173,6 +186,15 @@ impl Edges {
 }
 
 impl Ways {
+    /// Bytes that they take, roughly.
+    #[cfg(feature = "under-test")]
+    pub fn bytes(&self) -> usize {
+        let one = |told: &Told| size_of::<Told>() + told.lanes.capacity() * size_of::<(u32, u64)>();
+        let told: usize = self.told.values().map(|list| 64 + list.iter().map(one).sum::<usize>()).sum();
+        let (ways, lanes) = (self.ways.capacity(), self.lanes.capacity());
+        bytes_of_lists(&self.lists) + ways * size_of::<Way>() + lanes * size_of::<(u32, u64)>() + told
+    }
+
     /// The ways of a course beside states of devices apart, where they are known.
     #[inline]
     pub fn known(&self, course: u32, aside: u32) -> Option<Range<u32>> {

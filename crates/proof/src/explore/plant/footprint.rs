@@ -1,0 +1,25 @@
+//! How much is known of a plant, for tests that must not grow.
+
+use super::super::aside::Apart;
+use super::super::interner::Interner;
+use super::Plant;
+use rustc_hash::FxHashMap;
+use std::rc::Rc;
+
+/// Bytes that a map of lists takes, roughly.
+pub(in super::super) fn bytes_of_lists<K, T>(map: &FxHashMap<K, Rc<[T]>>) -> usize {
+    let lists: usize = map.values().map(|list| size_of_val(&**list)).sum();
+    map.len() * (size_of::<K>() + size_of::<Rc<[T]>>()) + lists
+}
+
+impl Plant {
+    /// Bytes that what is known of it takes, roughly.
+    pub fn footprint(&self) -> usize {
+        let bodies =
+            self.bodies.iter().map(|body| bytes_of_lists(&body.ticks) + bytes_of_lists(&body.relation));
+        let apart = self.apart.iter().map(Apart::footprint);
+        let standings = self.standings.iter().map(Interner::bytes);
+        let interned = [self.words.bytes(), self.labels.bytes(), self.streams.bytes(), self.acts.bytes()];
+        bodies.chain(apart).chain(standings).chain(interned).sum()
+    }
+}
