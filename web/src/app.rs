@@ -45,7 +45,7 @@ fn Opened(props: &OpenedProps) -> Html {
     }
 }
 
-/// Keeps theme, job, hints and address of the page in step with the screen. Draws nothing.
+/// Keeps theme, job, place, hints and address of the page in step with the screen. Draws nothing.
 #[component]
 fn Outside() -> Html {
     let shop = use_workshop();
@@ -54,11 +54,17 @@ fn Outside() -> Html {
     use_effect_with(light, |light| theme::apply(*light));
     let job = use_selector(|workshop| workshop.own().0.scenario().id.clone());
     use_effect_with((*job).clone(), |id| page::remember(opening::JOB, id));
+    let place = use_selector(|workshop| workshop.place());
+    use_effect_with(*place, |place| {
+        page::remember(opening::PLACE, &place.map_or_else(String::new, |place| place.to_string()));
+    });
     let hints = use_selector(|workshop| workshop.hints().words());
     use_effect_with((*hints).clone(), |words| page::remember(opening::HINTS, words));
     use_effect_with(sheet, |sheet| address::set(address::sheet(), *sheet));
     use_effect_with((), move |()| {
-        let listener = address::listen(move |sheet| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet))));
+        let linked = shop.clone();
+        let turned = move |sheet| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet)));
+        let listener = address::listen(turned, move || opening::open_link(&linked));
         move || drop(listener)
     });
     html! {}

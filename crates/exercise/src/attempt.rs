@@ -4,6 +4,7 @@
 
 mod chain;
 mod json;
+pub mod link;
 
 pub use chain::write_conductor;
 pub use json::AttemptError;

@@ -1,7 +1,6 @@
 //! The attempt as a file, out and in.
 
-use super::database::Database;
-use super::files;
+use super::{address, clipboard, files};
 use crate::store::model::{Attempt, MOST_BYTES};
 use crate::store::{Command, Notice, Shop};
 use crate::t;
@@ -18,17 +17,19 @@ pub fn save(shop: &Shop) {
     }
 }
 
-/// The file of work that was set aside because it is on another edition of the job; none where there is none.
-pub async fn set_aside() -> Option<String> {
-    Database::open().await.ok()?.aside().await.ok().flatten()
-}
-
-/// Saves work that was set aside as a file.
-pub fn save_set_aside(shop: &Shop, text: &str) {
-    let name = shop.with(|workshop| format!("{}.earlier.attempt.json", workshop.scenario().id));
-    if let Err(text) = files::save(&name, "application/json", text) {
-        shop.dispatch(Command::Notice(Notice { refused: true, text }));
-    }
+/// Computes the log again, and puts a link that carries it on the clipboard.
+pub fn copy_link(shop: &Shop) {
+    let link = shop
+        .with(|workshop| workshop.exported())
+        .and_then(|attempt| address::link(&attempt).ok_or_else(|| t!("attempt-link-long").to_string()));
+    let notice = match link {
+        Ok(link) => {
+            clipboard::write(&link);
+            Notice { refused: false, text: t!("attempt-link-copied", letters = link.len()) }
+        }
+        Err(text) => Notice { refused: true, text },
+    };
+    shop.dispatch(Command::Notice(notice));
 }
 
 /// Reads a file and opens it. What is no attempt is refused with the place and what was expected; the work in progress

@@ -2,6 +2,7 @@
 
 use super::database::Database;
 use super::page;
+use crate::store::kept::KeptAttempt;
 use crate::store::record::{entry_row, head_row};
 use crate::store::{Command, Saved, Shop};
 use gloo::events::EventListener;
@@ -19,6 +20,8 @@ const EVERY_MS: u32 = 1_000;
 struct Kept {
     /// Number of the work.
     work: Option<u64>,
+    /// Where it lies.
+    place: Option<u32>,
     /// Entries whose rows are final.
     entries: usize,
     /// Chain value after them.
@@ -31,8 +34,8 @@ struct Kept {
 
 /// What is to be written.
 struct News {
-    /// Id of the job.
-    job: String,
+    /// What the list is to say.
+    entry: KeptAttempt,
     /// In the place of all there is.
     afresh: bool,
     /// Rows by number.
@@ -100,14 +103,18 @@ impl Keeper {
         if self.busy.get() {
             return;
         }
-        let Some(News { job, afresh, rows, next }) = self.news(tail) else { return };
+        let Some(News { entry, afresh, rows, next }) = self.news(tail) else { return };
         self.busy.set(true);
         wasm_bindgen_futures::spawn_local(async move {
-            let written = self.database.write(&job, afresh, &rows).await;
+            let written = self.database.write(next.place, &entry, afresh, &rows).await;
             self.busy.set(false);
             let saved = match written {
-                Ok(()) => {
-                    self.kept.set(next);
+                Ok(place) => {
+                    self.kept.set(Kept { place: Some(place), ..next });
+                    if next.place.is_none() {
+                        let work = next.work.unwrap_or_default();
+                        self.shop.dispatch(Command::Placed { work, place });
+                    }
                     Saved::Kept
                 }
                 Err(_) => Saved::Impossible,
@@ -128,7 +135,9 @@ impl Keeper {
         self.shop.with(|workshop| {
             let (session, number) = workshop.own();
             let afresh = kept.work != Some(number);
-            if afresh && session.acts() == 0 && session.tick() == 0 && kept.work.is_none() {
+            // A job that was only looked at leaves nothing behind.
+            let blank = session.acts() == 0 && session.head().author.is_empty();
+            if afresh && blank && workshop.place().is_none() {
                 return None;
             }
             let acts = session.acts();
@@ -139,6 +148,7 @@ impl Keeper {
             }
             let mut next = Kept { work: Some(number), tick: session.tick(), ..kept };
             if afresh {
+                next.place = workshop.place();
                 next.entries = 0;
                 next.chain = session.head().chain_start();
             }
@@ -157,7 +167,7 @@ impl Keeper {
             if let Some(end) = session.attempt().entries.get(next.entries) {
                 rows.push((next.entries + 1, entry_row(end, &next.chain).0));
             }
-            Some(News { job: session.scenario().id.clone(), afresh, rows, next })
+            Some(News { entry: KeptAttempt::of(session, page::now()), afresh, rows, next })
         })
     }
 }

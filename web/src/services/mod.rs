@@ -10,6 +10,7 @@ mod errands;
 pub mod fault_table;
 mod files;
 mod keeper;
+pub mod kept;
 pub mod live;
 mod locks;
 pub mod opening;

@@ -1,8 +1,9 @@
-//! What happens before the first drawing: the job, the lock, the attempt that was kept.
+//! What is put on the bench: before the first drawing, and whenever a person asks for another attempt.
 
 use super::database::Database;
 use super::{address, keeper, locks, page, theme};
 use crate::hints::HintAct;
+use crate::store::kept::{KeptAttempt, newest};
 use crate::store::model::{Scenario, Session};
 use crate::store::record::recover;
 use crate::store::{Command, Notice, Saved, ScreenAct, Shop, Workshop};
@@ -16,17 +17,31 @@ pub const HINTS: &str = "sealin-hints";
 /// The name under which the browser remembers the job.
 pub const JOB: &str = "sealin-job";
 
-/// Opens the job that was on the bench last, with the work on it that was kept in this browser.
+/// The name under which the browser remembers where the attempt lies that was on the bench last.
+pub const PLACE: &str = "sealin-place";
+
+/// An attempt that is put on the bench.
+struct Opened {
+    session: Session,
+    /// Where it lies; a new one lies nowhere yet.
+    place: Option<u32>,
+    /// What is to be said about it.
+    remark: Option<String>,
+}
+
+/// Opens the attempt that was on the bench last, or the job, and what a link in the address carries.
 ///
 /// # Errors
 /// If the job itself cannot be opened: a fault of ours.
 pub async fn open() -> Result<Shop, String> {
-    let first = shipped::all().next().map_or("", |(id, _)| id);
-    let last = page::remembered(JOB).filter(|id| shipped::get(id).is_some());
     let writer = locks::hold().await;
     let database = Database::open().await.ok();
-    let (session, remark) = kept(last.as_deref().unwrap_or(first), database.as_ref(), writer).await?;
-    let shop = Shop::new(Workshop::new(session));
+    if let (Some(database), true) = (&database, writer) {
+        // What cannot be removed now is removed another time.
+        let _ = database.remove_deleted().await;
+    }
+    let Opened { session, place, remark } = last(database.as_ref()).await?;
+    let shop = Shop::new(Workshop::lying_at(session, place));
     shop.dispatch(Command::Screen(ScreenAct::Theme(theme::remembered())));
     if let Some(words) = page::remembered(HINTS) {
         shop.dispatch(Command::Hints(HintAct::Remember(words)));
@@ -42,11 +57,58 @@ pub async fn open() -> Result<Shop, String> {
         Some(_) => shop.dispatch(Command::Saved(Saved::Elsewhere)),
         None => shop.dispatch(Command::Saved(Saved::Impossible)),
     }
+    open_link(&shop);
     Ok(shop)
 }
 
-/// Puts another job on the bench, with the work on it that was kept; the one that is there is kept as it stands.
+/// Opens the attempt that the address carries, if it does: a new one among those that are kept.
+pub fn open_link(shop: &Shop) {
+    let Some(carried) = address::attempt() else { return };
+    address::set(None, shop.with(|workshop| workshop.screen().sheet));
+    let opened = carried.and_then(|attempt| shop.ask(Command::Open(Rc::new(attempt))));
+    if let Err(problem) = opened {
+        let text = t!("attempt-link-bad", problem = problem.trim_end_matches('.'));
+        shop.dispatch(Command::Notice(Notice { refused: true, text }));
+    }
+}
+
+/// Puts another job on the bench: the attempt on it that was written last, or a new one.
 pub fn change_job(shop: Shop, id: String) {
+    let choose = async move |database: Option<&Database>| match newest(&all_kept(database).await, &id) {
+        Some(kept) => taken_up(kept, database).await,
+        None => fresh(&id),
+    };
+    change(shop, choose, |job| t!("jobs-opened", job = job));
+}
+
+/// Puts an attempt on the bench that is kept.
+pub fn change_attempt(shop: Shop, kept: KeptAttempt) {
+    let choose = async move |database: Option<&Database>| {
+        let remark = |opened: &Opened| opened.place.is_none().then(|| opened.remark.clone()).flatten();
+        match taken_up(&kept, database).await {
+            Ok(opened) => remark(&opened).map_or(Ok(opened), Err),
+            Err(problem) => Err(problem),
+        }
+    };
+    change(shop, choose, |job| t!("kept-opened", job = job));
+}
+
+/// Begins the job anew; the work so far is written first.
+pub fn start_over(shop: Shop) {
+    shop.dispatch(Command::KeepDraft);
+    wasm_bindgen_futures::spawn_local(async move {
+        keeper::settle().await;
+        let (seed, started) = page::draw();
+        shop.dispatch(Command::StartOver { seed, started });
+    });
+}
+
+/// Puts what `choose` gives on the bench, once what is there was written.
+fn change(
+    shop: Shop,
+    choose: impl AsyncFnOnce(Option<&Database>) -> Result<Opened, String> + 'static,
+    said: impl FnOnce(&str) -> String + 'static,
+) {
     let (saved, acts) = shop.with(|workshop| (workshop.saved(), workshop.own().0.acts()));
     if saved == Saved::Impossible && acts > 0 {
         let text = t!("jobs-not-kept").into();
@@ -57,14 +119,11 @@ pub fn change_job(shop: Shop, id: String) {
     wasm_bindgen_futures::spawn_local(async move {
         keeper::settle().await;
         let database = Database::open().await.ok();
-        let notice = match kept(&id, database.as_ref(), saved != Saved::Elsewhere).await {
-            Ok((session, remark)) => {
+        let notice = match choose(database.as_ref()).await {
+            Ok(Opened { session, place, remark }) => {
                 let title = session.scenario().title.clone();
-                shop.dispatch(Command::Job(Rc::new(session)));
-                Notice {
-                    refused: remark.is_some(),
-                    text: remark.unwrap_or_else(|| t!("jobs-opened", job = title)),
-                }
+                shop.dispatch(Command::Job { session: Rc::new(session), place });
+                Notice { refused: remark.is_some(), text: remark.unwrap_or_else(|| said(&title)) }
             }
             Err(text) => Notice { refused: true, text },
         };
@@ -72,22 +131,44 @@ pub fn change_job(shop: Shop, id: String) {
     });
 }
 
-/// A job with the work that was kept, and what is to be said about it. Work that cannot be taken up is set aside.
-async fn kept(
-    id: &str,
-    database: Option<&Database>,
-    writer: bool,
-) -> Result<(Session, Option<String>), String> {
-    let scenario = Rc::new(job(id)?);
+async fn all_kept(database: Option<&Database>) -> Vec<KeptAttempt> {
+    match database {
+        Some(database) => database.kept().await.unwrap_or_default(),
+        None => Vec::new(),
+    }
+}
+
+/// What was on the bench last.
+async fn last(database: Option<&Database>) -> Result<Opened, String> {
+    let all = all_kept(database).await;
+    let first = shipped::all().next().map_or("", |(id, _)| id);
+    let job = page::remembered(JOB).filter(|id| shipped::get(id).is_some()).unwrap_or(first.into());
+    let place = page::remembered(PLACE).and_then(|place| place.parse().ok());
+    let there = all.iter().find(|kept| Some(kept.place) == place && !kept.deleted && kept.job == job);
+    match there.or_else(|| newest(&all, &job)) {
+        Some(kept) => taken_up(kept, database).await,
+        None => fresh(&job),
+    }
+}
+
+/// A new attempt on a job.
+fn fresh(id: &str) -> Result<Opened, String> {
+    let session = begin(&Rc::new(job(id)?))?;
+    Ok(Opened { session, place: None, remark: None })
+}
+
+/// An attempt that is kept. One that cannot be taken up stays where it lies, and a new one begins, with the reason.
+async fn taken_up(kept: &KeptAttempt, database: Option<&Database>) -> Result<Opened, String> {
     let rows = match database {
-        Some(database) => database.rows(id).await.unwrap_or_default(),
+        Some(database) => database.rows(kept.place).await.unwrap_or_default(),
         None => Vec::new(),
     };
-    let (session, remark) = resume(&scenario, &rows)?;
-    if let (Some((_, Some(file))), Some(database), true) = (&remark, database, writer) {
-        let _ = database.set_aside(file).await;
-    }
-    Ok((session, remark.map(|(text, _)| text)))
+    let scenario = Rc::new(job(&kept.job)?);
+    Ok(match resume(&scenario, &rows)? {
+        Resumed::Whole(session) => Opened { session, place: Some(kept.place), remark: None },
+        Resumed::Cut(session, text) => Opened { session, place: Some(kept.place), remark: Some(text) },
+        Resumed::Not(text) => Opened { session: begin(&scenario)?, place: None, remark: Some(text) },
+    })
 }
 
 fn job(id: &str) -> Result<Scenario, String> {
@@ -96,33 +177,44 @@ fn job(id: &str) -> Result<Scenario, String> {
         .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
 }
 
-/// What is to be said about work that could not be taken up whole, and the file of work that was set aside.
-type Remark = Option<(String, Option<String>)>;
+fn begin(scenario: &Rc<Scenario>) -> Result<Session, String> {
+    let (seed, started) = page::draw();
+    let mut session = Session::new(scenario.clone(), seed).map_err(|error| error.to_string())?;
+    session.set_started(&started);
+    Ok(session)
+}
 
-/// The session of the rows, or a new one. Work on another edition of the job is set aside as a file.
-fn resume(scenario: &Rc<Scenario>, rows: &[String]) -> Result<(Session, Remark), String> {
-    let fresh = || -> Result<Session, String> {
-        let (seed, started) = page::draw();
-        let mut session = Session::new(scenario.clone(), seed).map_err(|error| error.to_string())?;
-        session.set_started(&started);
-        Ok(session)
+/// What became of the rows of an attempt.
+enum Resumed {
+    Whole(Session),
+    /// The longest stretch that could be read, and what is to be said.
+    Cut(Session, String),
+    /// Nothing, and why.
+    Not(String),
+}
+
+fn resume(scenario: &Rc<Scenario>, rows: &[String]) -> Result<Resumed, String> {
+    let Some((mut attempt, lost)) = recover(rows) else {
+        return Ok(Resumed::Not(t!("kept-unreadable").into()));
     };
-    let Some((mut attempt, lost)) = recover(rows) else { return Ok((fresh()?, None)) };
     if grade::fits(&attempt, scenario).is_err() {
-        return Ok((fresh()?, Some((t!("attempt-other-edition").into(), Some(attempt.to_json())))));
+        return Ok(Resumed::Not(t!("attempt-other-edition").into()));
     }
     let all = attempt.entries.len() + lost;
     loop {
         let error = match Session::open(scenario.clone(), attempt.clone()) {
             Ok(session) => {
                 let lost = all - attempt.entries.len();
-                let remark = (lost > 0).then(|| t!("attempt-cut", acts = attempt.entries.len(), lost = lost));
-                return Ok((session, remark.map(|text| (text, None))));
+                if lost == 0 {
+                    return Ok(Resumed::Whole(session));
+                }
+                let text = t!("attempt-cut", acts = attempt.entries.len(), lost = lost);
+                return Ok(Resumed::Cut(session, text));
             }
             Err(error) => error,
         };
         if error.entry >= attempt.entries.len() {
-            return Ok((fresh()?, Some((error.to_string(), Some(attempt.to_json())))));
+            return Ok(Resumed::Not(error.to_string()));
         }
         attempt.entries.truncate(error.entry);
     }

@@ -74,9 +74,14 @@ pub fn today() -> String {
     format!("{:04}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
 }
 
+/// What calendar and clock of this machine say, ISO 8601.
+pub fn now() -> String {
+    String::from(js_sys::Date::new_0().to_iso_string())
+}
+
 /// A seed, and what calendar and clock of this machine say: for the head of a new attempt.
 pub fn draw() -> (u64, String) {
     // A seed need not be secret; 2^53 values are what the generator gives.
     let seed = (js_sys::Math::random() * 9_007_199_254_740_992.0) as u64;
-    (seed, String::from(js_sys::Date::new_0().to_iso_string()))
+    (seed, now())
 }

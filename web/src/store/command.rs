@@ -60,9 +60,21 @@ pub enum Command {
     Author(String),
     /// Open an attempt in the place of the work in progress.
     Open(Rc<Attempt>),
-    /// Put another job on the bench, with the work on it.
-    Job(Rc<Session>),
-    /// Throw the work away and begin the job anew.
+    /// Put an attempt that is kept on the bench, or a new one on another job.
+    Job {
+        /// The attempt.
+        session: Rc<Session>,
+        /// Where it lies in this browser, if it does.
+        place: Option<u32>,
+    },
+    /// The work of this number lies at this place in the browser now.
+    Placed {
+        /// Number of the work.
+        work: u64,
+        /// Where it lies.
+        place: u32,
+    },
+    /// Begin the job anew. Where attempts are kept, the work so far is one of them.
     StartOver {
         /// Drawn by the host.
         seed: u64,

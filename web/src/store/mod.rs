@@ -10,6 +10,7 @@ pub mod fault_table;
 #[cfg(test)]
 pub mod fixture;
 pub mod hand;
+pub mod kept;
 pub mod marking;
 pub mod model;
 pub mod pace;

@@ -16,10 +16,26 @@ pub fn entry_row(entry: &Entry, before: &Hash) -> (String, Hash) {
     (format!("{} {}", hex(&chain), entry.to_json()), chain)
 }
 
+/// What a row says that should be that of a head.
+pub fn head_of(row: &str) -> Option<Head> {
+    Attempt::parse(row).ok().map(|attempt| attempt.head)
+}
+
+/// All rows of an attempt, by number.
+pub fn rows_of_attempt(attempt: &Attempt) -> Vec<(usize, String)> {
+    let mut chain = attempt.head.chain_start();
+    let entries = attempt.entries.iter().map(|entry| {
+        let (row, next) = entry_row(entry, &chain);
+        chain = next;
+        row
+    });
+    std::iter::once(head_row(&attempt.head)).chain(entries).enumerate().collect()
+}
+
 /// An attempt from its rows, and how many rows could not be used. `None` when there is no head.
 pub fn recover(rows: &[String]) -> Option<(Attempt, usize)> {
     let (head, entries) = rows.split_first()?;
-    let mut attempt = Attempt::new(Attempt::parse(head).ok()?.head);
+    let mut attempt = Attempt::new(head_of(head)?);
     let mut chain = attempt.head.chain_start();
     for row in entries {
         let Some(entry) = row.split_once(' ').and_then(|(stored, json)| {
@@ -60,14 +76,7 @@ mod tests {
     }
 
     fn rows(attempt: &Attempt) -> Vec<String> {
-        let mut rows = vec![head_row(&attempt.head)];
-        let mut chain = attempt.head.chain_start();
-        for entry in &attempt.entries {
-            let (row, next) = entry_row(entry, &chain);
-            rows.push(row);
-            chain = next;
-        }
-        rows
+        rows_of_attempt(attempt).into_iter().map(|(_, row)| row).collect()
     }
 
     #[test]

@@ -42,6 +42,8 @@ pub struct Workshop {
     epoch: u64,
     /// Counts the attempts that were the work in progress; an example is none.
     work: u64,
+    /// Where the work in progress lies in this browser, as far as is known.
+    place: Option<u32>,
     /// The work in progress while an example is in its place.
     own: Option<Own>,
 }
@@ -88,10 +90,16 @@ impl Workshop {
             why: Why::default(),
             epoch: 0,
             work: 0,
+            place: None,
             own: None,
         };
         workshop.let_go_of_all();
         workshop
+    }
+
+    /// Work on a session that lies at a place in this browser, or nowhere yet.
+    pub fn lying_at(session: Session, place: Option<u32>) -> Workshop {
+        Workshop { place, ..Workshop::new(session) }
     }
 
     /// The exercise, with the parts that were taken from stores as if they were its own.
@@ -181,6 +189,11 @@ impl Workshop {
         (self.own.as_ref().map_or(&self.session, |own| &own.session), self.work)
     }
 
+    /// Where the work in progress lies in this browser, as far as is known.
+    pub fn place(&self) -> Option<u32> {
+        self.place
+    }
+
     /// A worked example is in the place of the work in progress.
     pub fn on_example(&self) -> bool {
         self.own.is_some()
@@ -212,11 +225,19 @@ impl Workshop {
     /// # Errors
     /// If that gives another trace than the one shown, or it is an example.
     pub fn export(&self) -> Result<AttemptFile, String> {
-        if self.on_example() {
-            return Err(t!("example-no-file").into());
+        let text = self.exported()?.to_json();
+        Ok(AttemptFile { name: format!("{}.attempt.json", self.scenario.id), text })
+    }
+
+    /// The attempt, computed again from its log.
+    ///
+    /// # Errors
+    /// If that gives another trace than the one shown, or it is an example.
+    pub fn exported(&self) -> Result<Attempt, String> {
+        match self.on_example() {
+            true => Err(t!("example-no-file").into()),
+            false => self.session.export(),
         }
-        let attempt = self.session.export()?;
-        Ok(AttemptFile { name: format!("{}.attempt.json", self.scenario.id), text: attempt.to_json() })
     }
 
     /// Volts at the coil of a contactor, RMS.
@@ -278,15 +299,17 @@ impl Workshop {
                 self.revision += 1;
             }
             Command::Open(attempt) => self.open(&attempt)?,
-            Command::Job(session) => {
+            Command::Job { session, place } => {
                 self.keep_draft()?;
-                self.replace(Session::clone(&session));
+                self.replace(Session::clone(&session), place);
             }
+            Command::Placed { work, place } if work == self.work => self.place = Some(place),
+            Command::Placed { .. } => {}
             Command::StartOver { seed, started } => {
                 let mut session =
                     Session::new(self.session.scenario().clone(), seed).map_err(|e| e.to_string())?;
                 session.set_started(&started);
-                self.replace(session);
+                self.replace(session, None);
                 self.notice = Some(Notice { refused: false, text: t!("attempt-fresh").into() });
             }
             Command::Hints(act) => self.hints = self.hints.after(act, &self.scenario.id),
@@ -344,16 +367,17 @@ impl Workshop {
             text.push_str(" △ ");
             text.push_str(t!("attempt-damaged"));
         }
-        self.replace(session);
+        self.replace(session, None);
         self.notice = Some(Notice { refused: false, text });
         Ok(())
     }
 
     /// Another attempt becomes the work in progress.
-    fn replace(&mut self, session: Session) {
+    fn replace(&mut self, session: Session, place: Option<u32>) {
         self.own = None;
         self.put(session);
         self.work += 1;
+        self.place = place;
     }
 
     /// Puts another attempt on the bench; what belongs to the screen stays.
@@ -366,7 +390,7 @@ impl Workshop {
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);
-        (self.work, self.own) = (last.work, last.own);
+        (self.work, self.place, self.own) = (last.work, last.place, last.own);
     }
 
     /// Looks at the example, or goes back to the work in progress, which stands still meanwhile.

@@ -5,6 +5,14 @@ pub fn bench_time(ms: u64) -> String {
     format!("{:02}:{:02}:{:02}.{:03}", ms / 3_600_000, ms / 60_000 % 60, ms / 1_000 % 60, ms % 1_000)
 }
 
+/// A moment of ISO 8601 as day and minute, as it stands; what is no moment as it is.
+pub fn day_and_time(moment: &str) -> String {
+    match moment.split_once('T') {
+        Some((day, time)) if time.len() >= 5 => format!("{day} {}", &time[..5]),
+        _ => moment.to_string(),
+    }
+}
+
 /// A length of time as a person says it: tenths below 10 s, whole seconds below 2 min, then minutes, then hours.
 pub fn about(seconds: f64) -> String {
     const SPACE: char = '\u{a0}';
@@ -41,6 +49,12 @@ mod tests {
     fn bench_time_is_written_as_on_a_clock() {
         assert_eq!(bench_time(64_215), "00:01:04.215");
         assert_eq!(bench_time(86_399_999), "23:59:59.999");
+    }
+
+    #[test]
+    fn a_moment_is_told_to_the_minute() {
+        assert_eq!(day_and_time("2026-11-28T09:07:31.004Z"), "2026-11-28 09:07");
+        assert_eq!(day_and_time(""), "");
     }
 
     #[test]

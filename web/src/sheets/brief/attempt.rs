@@ -1,8 +1,8 @@
-//! The attempt as a file: save, open, start over.
+//! The attempt in hand: its name, as a file and as a link, and a new one.
 
 use crate::hooks::{use_selector, use_workshop};
-use crate::services::{attempt_file, page};
-use crate::store::{Command, Shop};
+use crate::services::{attempt_file, opening};
+use crate::store::{Command, Saved, Shop};
 use crate::t;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
@@ -15,6 +15,10 @@ pub fn AttemptBox() -> Html {
     let example = {
         let shop = shop.clone();
         Callback::from(move |_: MouseEvent| shop.dispatch(Command::Example(true)))
+    };
+    let link = {
+        let shop = shop.clone();
+        Callback::from(move |_: MouseEvent| attempt_file::copy_link(&shop))
     };
     if on_example {
         return html! {
@@ -32,7 +36,7 @@ pub fn AttemptBox() -> Html {
                 <button type="button" onclick={save(&shop)}>{ t!("attempt-save") }</button>
                 <OpenFile />
                 <StartOver />
-                <SetAside />
+                <button type="button" onclick={link}>{ t!("attempt-link") }</button>
                 if has_example {
                     <button type="button" onclick={example}>{ t!("example-look") }</button>
                 }
@@ -96,48 +100,31 @@ pub fn OpenFile() -> Html {
     }
 }
 
-/// Saves the work on another edition of the job that was set aside; nothing where there is none.
-#[component]
-fn SetAside() -> Html {
-    let shop = use_workshop();
-    let kept = use_state(|| None);
-    {
-        let kept = kept.clone();
-        use_effect_with((), move |()| {
-            wasm_bindgen_futures::spawn_local(async move {
-                kept.set(attempt_file::set_aside().await);
-            });
-        });
-    }
-    let Some(text) = (*kept).clone() else { return html! {} };
-    let save = Callback::from(move |_: MouseEvent| attempt_file::save_set_aside(&shop, &text));
-    html! { <button type="button" onclick={save}>{ t!("attempt-aside") }</button> }
-}
-
-/// Throws the work away, after asking.
+/// Begins the job anew. Only where nothing is kept it throws the work away, and asks before.
 #[component]
 fn StartOver() -> Html {
     let shop = use_workshop();
+    let lost = use_selector(|workshop| matches!(workshop.saved(), Saved::Impossible | Saved::Elsewhere));
     let asked = use_state(|| false);
     let ask = |value: bool| {
         let asked = asked.clone();
         Callback::from(move |_: MouseEvent| asked.set(value))
     };
-    if !*asked {
-        return html! { <button type="button" onclick={ask(true)}>{ t!("attempt-start-over") }</button> };
-    }
-    let confirm = {
+    let begin = {
         let asked = asked.clone();
         Callback::from(move |_: MouseEvent| {
             asked.set(false);
-            let (seed, started) = page::draw();
-            shop.dispatch(Command::StartOver { seed, started });
+            opening::start_over(shop.clone());
         })
     };
+    if !*asked {
+        let click = if *lost { ask(true) } else { begin };
+        return html! { <button type="button" onclick={click}>{ t!("attempt-start-over") }</button> };
+    }
     html! {
         <div class="attempt-confirm box" role="group" aria-label={t!("attempt-start-over")}>
             <p>{ t!("attempt-start-over-ask") }</p>
-            <button type="button" class="button-main" onclick={confirm}>{ t!("attempt-start-over-yes") }</button>
+            <button type="button" class="button-main" onclick={begin}>{ t!("attempt-start-over-yes") }</button>
             <button type="button" onclick={ask(false)}>{ t!("attempt-start-over-no") }</button>
         </div>
     }

@@ -1,5 +1,6 @@
 //! The jobs that there are: one of them is on the bench, and each keeps an attempt of its own.
 
+use super::kept::{Kept, titles};
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::opening;
 use crate::store::model::Scenario;
@@ -21,6 +22,8 @@ pub fn Jobs() -> Html {
         Callback::from(move |_: MouseEvent| opening::change_job(shop.clone(), id.clone()))
     };
     html! {
+        <>
+        <Kept titles={titles(&jobs)} />
         <section>
             <h2 class="heading">{ t!("jobs-title") }</h2>
             <table class="jobs">
@@ -46,5 +49,6 @@ pub fn Jobs() -> Html {
                 </tbody>
             </table>
         </section>
+        </>
     }
 }

@@ -4,6 +4,7 @@ mod attempt;
 mod behaviour;
 mod devices;
 mod jobs;
+mod kept;
 
 use crate::documents::PrintChoice;
 use crate::frame::{Split, sheet_name};

@@ -36,20 +36,23 @@ attempt-title = Your attempt
 attempt-author = Name on the attempt
 attempt-save = Save as a file
 attempt-open = Open a file
-attempt-start-over = Start over
-attempt-start-over-ask = This throws your work away. Save it as a file first if you may want it again.
+attempt-start-over = New attempt
+attempt-start-over-ask = Nothing is kept in this browser, so this throws your work away. Save it as a file first if you may want it again.
 attempt-start-over-yes = Throw away and start over
 attempt-start-over-no = Keep working
 attempt-note = Your work is kept in this browser as you go, act by act: a conductor made, a button pressed, a program
     transferred. The file holds all of them; the same marks come out of it anywhere.
-attempt-aside = Save the work that was set aside
+attempt-link = Copy a link
+attempt-link-copied = A link that carries the whole attempt is on the clipboard ({ $letters } letters). Whoever opens it has the attempt as it is now.
+attempt-link-long = This attempt is too long for a link. Save it as a file.
+attempt-link-bad = The link does not carry an attempt that can be opened: { $problem }. Your work is untouched.
 attempt-opened = The attempt has been opened: { $acts } acts, bench time { $time }.
 attempt-cut = Of the work kept in this browser, { $acts } acts could be read; the { $lost } after them were damaged.
 attempt-too-long = The file has { $bytes } bytes; an attempt has at most { $most }.
 attempt-bad = { $name } is not an attempt that can be opened. { $problem }. Your work is untouched.
 attempt-damaged = The chain in the file does not fit its entries: it was damaged or changed by hand.
 attempt-elsewhere = This job is open in another tab, which keeps the work. Close that tab; this page then loads again.
-attempt-other-edition = The work kept in this browser was made on another edition of this job, and was set aside. A new attempt
-    has been begun; the earlier one can be saved as a file on sheet 1.
+attempt-other-edition = That attempt was made on another edition of the job and cannot be taken up. It stays among those kept in
+    this browser, where it can be saved as a file.
 attempt-nothing-earlier = Nothing was done before this moment, so there is nothing to go back to.
 attempt-fresh = The job has been started over.
