@@ -17,19 +17,21 @@ pub fn save(shop: &Shop) {
     }
 }
 
-/// Computes the log again, and puts a link that carries it on the clipboard.
-pub fn copy_link(shop: &Shop) {
-    let link = shop
-        .with(|workshop| workshop.exported())
-        .and_then(|attempt| address::link(&attempt).ok_or_else(|| t!("attempt-link-long").to_string()));
-    let notice = match link {
+/// Computes the log again, and gives a link that carries it; it is put on the clipboard, where the browser lets it.
+pub fn link(shop: &Shop) -> Option<String> {
+    let link = shop.with(|workshop| workshop.exported()).and_then(|attempt| {
+        address::link(&attempt).ok_or_else(|| t!("attempt-link-long").to_string())
+    });
+    match link {
         Ok(link) => {
             clipboard::write(&link);
-            Notice { refused: false, text: t!("attempt-link-copied", letters = link.len()) }
+            Some(link)
         }
-        Err(text) => Notice { refused: true, text },
-    };
-    shop.dispatch(Command::Notice(notice));
+        Err(text) => {
+            shop.dispatch(Command::Notice(Notice { refused: true, text }));
+            None
+        }
+    }
 }
 
 /// Reads a file and opens it. What is no attempt is refused with the place and what was expected; the work in progress

@@ -12,13 +12,14 @@ use yew::prelude::*;
 pub fn AttemptBox() -> Html {
     let shop = use_workshop();
     let (on_example, has_example) = *use_selector(|workshop| (workshop.on_example(), workshop.has_example()));
+    let link = use_state(|| None);
     let example = {
         let shop = shop.clone();
         Callback::from(move |_: MouseEvent| shop.dispatch(Command::Example(true)))
     };
-    let link = {
-        let shop = shop.clone();
-        Callback::from(move |_: MouseEvent| attempt_file::copy_link(&shop))
+    let make_link = {
+        let (shop, link) = (shop.clone(), link.clone());
+        Callback::from(move |_: MouseEvent| link.set(attempt_file::link(&shop)))
     };
     if on_example {
         return html! {
@@ -36,11 +37,17 @@ pub fn AttemptBox() -> Html {
                 <button type="button" onclick={save(&shop)}>{ t!("attempt-save") }</button>
                 <OpenFile />
                 <StartOver />
-                <button type="button" onclick={link}>{ t!("attempt-link") }</button>
+                <button type="button" onclick={make_link}>{ t!("attempt-link") }</button>
                 if has_example {
                     <button type="button" onclick={example}>{ t!("example-look") }</button>
                 }
             </div>
+            if let Some(link) = (*link).clone() {
+                <label class="attempt-author" role="status">
+                    <span>{ t!("attempt-link-copied", letters = link.len()) }</span>
+                    <input type="text" readonly=true value={link} />
+                </label>
+            }
             <p class="small faint">{ t!("attempt-note") }</p>
         </section>
     }

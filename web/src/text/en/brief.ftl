@@ -42,8 +42,8 @@ attempt-start-over-yes = Throw away and start over
 attempt-start-over-no = Keep working
 attempt-note = Your work is kept in this browser as you go, act by act: a conductor made, a button pressed, a program
     transferred. The file holds all of them; the same marks come out of it anywhere.
-attempt-link = Copy a link
-attempt-link-copied = A link that carries the whole attempt is on the clipboard ({ $letters } letters). Whoever opens it has the attempt as it is now.
+attempt-link = Make a link
+attempt-link-copied = The link carries the attempt as it is now ({ $letters } letters), and is on the clipboard where the browser lets it
 attempt-link-long = This attempt is too long for a link. Save it as a file.
 attempt-link-bad = The link does not carry an attempt that can be opened: { $problem }. Your work is untouched.
 attempt-opened = The attempt has been opened: { $acts } acts, bench time { $time }.
