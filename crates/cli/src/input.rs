@@ -1,8 +1,6 @@
 //! Reading what commands name: scenarios by id or path, programs, wires, steps. Bounded, and with the place of an error.
 
-use sealin_core::Conductor;
-use sealin_exercise::attempt::Change;
-use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::scenario::{Scenario, Wires, parse_wiring};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
 use std::io::Read;
@@ -64,7 +62,7 @@ pub struct Work {
     /// Program in structured text for the sheet and the controller.
     #[arg(long, value_name = "FILE")]
     pub program: Option<PathBuf>,
-    /// Conductors that the learner made.
+    /// What the learner made of the wiring.
     #[arg(long, value_name = "FILE")]
     pub wires: Option<PathBuf>,
 }
@@ -72,7 +70,7 @@ pub struct Work {
 impl Work {
     /// Program and wires: what the options name, and for the rest the reference, which ships or lies beside the scenario's file
     /// (nothing for the rest with `--given`).
-    fn read(&self, scenario: &Scenario, file: &Path) -> Result<(Option<String>, Vec<Conductor>), String> {
+    fn read(&self, scenario: &Scenario, file: &Path) -> Result<(Option<String>, Wires), String> {
         let reference = if self.given { None } else { shipped::reference(&scenario.id) };
         let beside = |name: &str| {
             let path = file.with_file_name(name);
@@ -101,8 +99,8 @@ impl Work {
             None => reference.map(|r| ("reference.wires.toml".to_string(), r.wires.to_string())),
         };
         let wires = match wires_text {
-            None => Vec::new(),
-            Some((place, text)) => parse_wires(&text).map_err(|problems| {
+            None => Wires::default(),
+            Some((place, text)) => parse_wiring(&text).map_err(|problems| {
                 problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n")
             })?,
         };
@@ -121,14 +119,7 @@ impl Work {
         if !shipped::get(&scenario.id).is_some_and(same) {
             session.embed(&file);
         }
-        for wire in wires {
-            let id = session.next_conductor_id();
-            session.change(Change::Add(Conductor { id, ..wire }))?;
-        }
-        if let Some(program) = program {
-            session.set_source(&program)?;
-            session.transfer(true).map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
-        }
+        session.do_work(&wires, program.as_deref())?;
         Ok(session)
     }
 }

@@ -83,7 +83,7 @@ impl Project {
 
     /// Makes a change. The error says why it does not fit; then nothing changes.
     pub fn apply(&mut self, scenario: &Scenario, change: &Change) -> Result<(), String> {
-        let given = |id: &str| scenario.given.iter().any(|c| c.id == id);
+        let given = |id: &str| scenario.is_fixed(id);
         let end = |c: &Conductor| ends(self.parts(scenario), c);
         let now = |c: &Conductor| scenario.conductor_now(c.clone());
         match change {

@@ -14,12 +14,12 @@ use sealin_core::canon::Hash;
 use sealin_core::part::Part;
 use sealin_core::{Conductor, Fault, Insulation, Terminal};
 use sealin_proof::{Script, Verdict};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use craft::{Craft, Hint};
 pub use prediction::{Answer, Prediction, Tried};
 pub use read::{MOST_BYTES, VERSION};
-pub use wiring::parse_wires;
+pub use wiring::{Wires, parse_wires, parse_wiring};
 
 /// An exercise.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,8 +54,10 @@ pub struct Scenario {
     pub parts: Vec<Part>,
     /// What is written at each part, by tag.
     pub labels: BTreeMap<String, Label>,
-    /// Conductors that are there already, and locked.
+    /// Conductors that are there already.
     pub given: Vec<Conductor>,
+    /// Those of them that the learner may take out or alter, by id; the others stay.
+    pub removable: BTreeSet<String>,
     /// Cables and which conductors are their cores.
     pub cables: Vec<Cable>,
     /// Remarks at single conductors, by id.
@@ -292,6 +294,11 @@ impl Scenario {
     /// Whether the job has no controller, and so no program.
     pub fn is_hard_wired(&self) -> bool {
         self.program.is_empty()
+    }
+
+    /// Whether a conductor is given and stays.
+    pub fn is_fixed(&self, conductor: &str) -> bool {
+        !self.removable.contains(conductor) && self.given.iter().any(|c| c.id == conductor)
     }
 
     /// Prediction by id.

@@ -4,9 +4,9 @@ use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_RECOR
 use crate::conduct::Conduct;
 use crate::fold::{Fold, FoldError, fold, fold_line};
 use crate::project::Project;
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, Wires};
 use crate::unsafe_acts::{self, Recorded};
-use sealin_core::{Bench, BenchAct, BuildError, MODEL_REVISION, Measured, Measurement, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Conductor, MODEL_REVISION, Measured, Measurement, Trace};
 use sealin_ladder::Diagnostic;
 use std::rc::Rc;
 
@@ -219,6 +219,24 @@ impl Session {
             Some(change) => self.change(change),
             None => Ok(()),
         }
+    }
+
+    /// Does work that was done elsewhere: wires, under numbers of this session, and the program, written and transferred.
+    ///
+    /// # Errors
+    /// Which part of it does not fit; what came before is done.
+    pub fn do_work(&mut self, wires: &Wires, program: Option<&str>) -> Result<(), String> {
+        for change in wires.changes(&self.scenario, self.project())? {
+            self.change(match change {
+                Change::Add(wire) => Change::Add(Conductor { id: self.next_conductor_id(), ..wire }),
+                other => other,
+            })?;
+        }
+        if let Some(program) = program {
+            self.set_source(program)?;
+            self.transfer(true).map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
+        }
+        Ok(())
     }
 
     /// The program of the sheet into the controller.

@@ -2,7 +2,7 @@
 
 use crate::marking;
 use crate::project::Project;
-use crate::scenario::{Problem, Scenario, parse_wires};
+use crate::scenario::{Scenario, Wires, parse_wiring};
 use sealin_core::Bench;
 
 /// A program and wires that earn full marks.
@@ -10,20 +10,30 @@ use sealin_core::Bench;
 pub struct Reference {
     /// Structured text; empty in a hard-wired job.
     pub program: &'static str,
-    /// Conductors that the learner makes, in the form of [`crate::scenario::parse_wires`].
+    /// What the learner makes of the wiring, in the form of [`crate::scenario::parse_wiring`].
     pub wires: &'static str,
 }
 
 impl Reference {
-    /// The work as this reference has it: its wires made, its program on the sheet.
+    /// The work as this reference has it: its wires made, its dials set, its program on the sheet.
     ///
     /// # Errors
-    /// What is wrong with the wires.
-    pub fn work(&self, scenario: &Scenario) -> Result<Project, Vec<Problem>> {
+    /// What is wrong with the wires, or why they do not fit.
+    pub fn work(&self, scenario: &Scenario) -> Result<Project, String> {
         let mut work = Project::given(scenario);
         work.source = self.program.to_string();
-        work.conductors.extend(parse_wires(self.wires)?.into_iter().map(|wire| (wire.id.clone(), wire)));
+        for change in self.wires()?.changes(scenario, &work)? {
+            work.apply(scenario, &change)?;
+        }
         Ok(work)
+    }
+
+    /// The wires of this reference.
+    ///
+    /// # Errors
+    /// What is wrong with them, and where.
+    pub fn wires(&self) -> Result<Wires, String> {
+        parse_wiring(self.wires).map_err(|all| all.first().map(ToString::to_string).unwrap_or_default())
     }
 
     /// The bench of this reference, supply off.
@@ -31,8 +41,7 @@ impl Reference {
     /// # Errors
     /// What is wrong with wires or program, or why they do not fit the scenario.
     pub fn bench(&self, scenario: &Scenario) -> Result<Bench, String> {
-        let work = self.work(scenario).map_err(|e| e.first().map(ToString::to_string).unwrap_or_default())?;
-        marking::bench(scenario, &work)
+        marking::bench(scenario, &self.work(scenario)?)
     }
 }
 

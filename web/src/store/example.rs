@@ -1,7 +1,6 @@
 //! The worked example: the reference of a job as an attempt of its own, to be looked at.
 
-use super::model::{Change, Scenario, Session};
-use sealin_exercise::scenario::parse_wires;
+use super::model::{Scenario, Session};
 use sealin_exercise::shipped::{self, Reference};
 use std::rc::Rc;
 
@@ -16,14 +15,9 @@ pub fn of(scenario: &Scenario) -> Option<Reference> {
 /// If the job has no example.
 pub fn session(scenario: &Rc<Scenario>) -> Result<Session, String> {
     let reference = of(scenario).ok_or(crate::t!("example-none"))?;
-    let wires = parse_wires(reference.wires).map_err(|problems| format!("{problems:?}"))?;
     let mut session = Session::new(scenario.clone(), 0).map_err(|error| error.to_string())?;
-    for wire in wires {
-        let id = session.next_conductor_id();
-        session.change(Change::Add(super::model::Conductor { id, ..wire }))?;
-    }
-    session.set_source(reference.program)?;
-    session.transfer(true).map_err(|found| format!("{found:?}"))?;
+    let program = (!scenario.is_hard_wired()).then_some(reference.program);
+    session.do_work(&reference.wires()?, program)?;
     Ok(session)
 }
 

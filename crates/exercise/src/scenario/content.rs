@@ -113,6 +113,12 @@ fn write_marking(w: &mut Writer, s: &Scenario) {
             });
         }
     }
+    if !s.removable.is_empty() {
+        w.str("removable").u64(s.removable.len() as u64);
+        for id in &s.removable {
+            w.str(id);
+        }
+    }
     if !s.predictions.is_empty() {
         w.str("predictions");
         list(w, &s.predictions, |w, p| {

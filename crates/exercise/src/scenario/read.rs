@@ -40,6 +40,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     let program = program(&mut r, &mut top, &mut s);
     let given = build(&mut r, &devices, &wiring, program.as_ref());
     s.given = wiring.conductors;
+    s.removable = wiring.removable;
     s.cables = wiring.cables;
     s.conductor_notes = wiring.notes;
     let bench = given.as_ref().and_then(without_program);
@@ -112,6 +113,7 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         parts: Vec::new(),
         labels: Default::default(),
         given: Vec::new(),
+        removable: Default::default(),
         cables: Vec::new(),
         conductor_notes: Default::default(),
         new_conductor: NewConductor { section_mm2_x100: 100, colour: Insulation::Black },

@@ -1,10 +1,12 @@
 //! Conductors of a scenario or of a file of wires.
 
 use super::reader::{Reader, Row, Table, document};
-use super::{Cable, IoRow, NewConductor, Problem, Todo};
+use super::{Cable, IoRow, NewConductor, Problem, Scenario, Todo};
+use crate::attempt::Change;
+use crate::project::Project;
 use sealin_core::part::Part;
 use sealin_core::{Conductor, Insulation, Terminal};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// Most circuits of a file.
@@ -12,6 +14,9 @@ const MOST_CIRCUITS: usize = 100;
 
 /// Most conductors of a circuit, and of all circuits before it.
 const MOST_CONDUCTORS: usize = 1_000;
+
+/// Most dials of a file of wires.
+const MOST_DIALS: usize = 50;
 
 /// Version of the form of a file of wires.
 const WIRES_VERSION: u32 = 1;
@@ -27,10 +32,52 @@ pub(super) struct Wiring {
     pub places: BTreeMap<String, Range<usize>>,
     pub cables: Vec<Cable>,
     pub notes: BTreeMap<String, String>,
+    /// Conductors that the learner may take out or alter.
+    pub removable: BTreeSet<String>,
 }
 
-/// Reads a file of wires: the conductors a learner makes.
+/// What a learner makes of the wiring: a file of wires.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Wires {
+    /// Conductors that are made.
+    pub made: Vec<Conductor>,
+    /// Given conductors that are taken out, by id.
+    pub removed: Vec<String>,
+    /// Dials that are set: tag of the part, mA.
+    pub dials: Vec<(String, u32)>,
+}
+
+impl Wires {
+    /// The changes that make this of a project: dials, what is taken out, what is made.
+    ///
+    /// # Errors
+    /// Which of them there is nothing for.
+    pub fn changes(&self, scenario: &Scenario, project: &Project) -> Result<Vec<Change>, String> {
+        let mut changes = Vec::new();
+        for (tag, after_ma) in &self.dials {
+            let part = scenario.part(tag).and_then(|part| part.kind.dial_ma());
+            let (given, _) = part.ok_or_else(|| format!("`{tag}` has no dial"))?;
+            let before_ma = project.dials.get(tag).copied().unwrap_or(given);
+            if before_ma != *after_ma {
+                changes.push(Change::Dial { part: tag.clone(), before_ma, after_ma: *after_ma });
+            }
+        }
+        for id in &self.removed {
+            let c = project.conductors.get(id).ok_or_else(|| format!("there is no conductor `{id}`"))?;
+            changes.push(Change::Remove(c.clone()));
+        }
+        changes.extend(self.made.iter().cloned().map(Change::Add));
+        Ok(changes)
+    }
+}
+
+/// The conductors that are made, of [`parse_wiring`].
 pub fn parse_wires(text: &str) -> Result<Vec<Conductor>, Vec<Problem>> {
+    Ok(parse_wiring(text)?.made)
+}
+
+/// Reads a file of wires.
+pub fn parse_wiring(text: &str) -> Result<Wires, Vec<Problem>> {
     let document = document(text, MOST_WIRES_BYTES)?;
     let mut r = Reader::new(text);
     let mut top = Table::new(document.get_ref(), 0..0);
@@ -38,8 +85,18 @@ pub fn parse_wires(text: &str) -> Result<Vec<Conductor>, Vec<Problem>> {
         return Err(r.into_problems());
     }
     let wiring = circuits(&mut r, &mut top);
+    if let Some(id) = wiring.removable.first() {
+        r.wrong(&wiring.places[id], "`removable` is for given conductors; what a learner makes can be taken out anyway");
+    }
+    let removed = r.texts(&mut top, "removed", MOST_CONDUCTORS, 20).into_iter().map(|(id, _)| id).collect();
+    let mut dials = Vec::new();
+    for mut t in r.tables(&mut top, "dial", MOST_DIALS) {
+        let part = r.text(&mut t, "part", 20);
+        dials.push((part, r.number(&mut t, "ma", 1..=10_000_000) as u32));
+        r.finish(t);
+    }
     r.finish(top);
-    if r.has_problems() { Err(r.into_problems()) } else { Ok(wiring.conductors) }
+    if r.has_problems() { Err(r.into_problems()) } else { Ok(Wires { made: wiring.conductors, removed, dials }) }
 }
 
 /// Reads all `[[circuit]]` tables: conductors grouped by what they have in common.
@@ -51,6 +108,7 @@ pub(super) fn circuits<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Wirin
             break;
         }
         r.text(&mut t, "name", 100);
+        let removable = r.flag(&mut t, "removable");
         let reel = reel(r, &mut t);
         let cable = r.text_or_empty(&mut t, "cable", 20);
         let length_at = t.place("length_mm");
@@ -66,6 +124,9 @@ pub(super) fn circuits<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Wirin
                     cores.push((conductor.id.clone(), core.clone()));
                 }
                 all.places.insert(conductor.id.clone(), row.at);
+                if removable {
+                    all.removable.insert(conductor.id.clone());
+                }
                 all.conductors.push(conductor);
             }
         }

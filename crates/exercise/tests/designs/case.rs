@@ -32,6 +32,12 @@ pub struct Case {
     /// Wires of the reference with other ends: id, from, to.
     #[serde(default)]
     rewired: Vec<(String, String, String)>,
+    /// Given wires that the reference takes out, and this design does not.
+    #[serde(default)]
+    kept: Vec<String>,
+    /// Dials that stand otherwise than in the reference: tag, mA.
+    #[serde(default)]
+    dials: Vec<(String, u32)>,
     /// Wires that the reference has not: id, from, to, number.
     #[serde(default)]
     added: Vec<(String, String, String, String)>,
@@ -64,6 +70,17 @@ impl Case {
         let reference = shipped::reference(&self.scenario).ok_or("its scenario has no reference")?;
         let mut work = Project::given(scenario);
         work.source = self.program(scenario, &reference)?;
+        // What is taken out and how dials stand goes with the wires.
+        let mut wires = reference.wires()?;
+        wires.made.clear();
+        if self.wires == "none" {
+            wires = Default::default();
+        }
+        wires.removed.retain(|id| !self.kept.contains(id));
+        wires.dials.extend(self.dials.iter().cloned());
+        for change in wires.changes(scenario, &work)? {
+            work.apply(scenario, &change)?;
+        }
         for wire in self.wires(scenario, &reference)? {
             let told = format!("wire `{}`", wire.id);
             work.apply(scenario, &Change::Add(wire)).map_err(|why| format!("{told}: {why}"))?;

@@ -69,7 +69,8 @@ impl Shared {
 impl Drawing {
     /// These parts and conductors, with what the exercise says about them.
     pub fn of(scenario: &Scenario, parts: Vec<Part>, conductors: Vec<Conductor>) -> Drawing {
-        let given = scenario.given.iter().map(|c| c.id.clone()).collect();
+        let fixed = scenario.given.iter().filter(|c| !scenario.removable.contains(&c.id));
+        let given = fixed.map(|c| c.id.clone()).collect();
         let io_list = scenario.names.iter().filter_map(|row| Terminal::parse(&row.terminal)).collect();
         let numbers = scenario.todo.iter().map(|todo| (todo.from.clone(), todo.number.clone())).collect();
         let wanted = scenario
