@@ -1,5 +1,6 @@
 //! A scenario: an exercise as an author wrote it, read from TOML and checked.
 
+mod card;
 mod content;
 mod craft;
 mod device;
@@ -16,6 +17,7 @@ use sealin_core::{Conductor, Fault, Insulation, Terminal};
 use sealin_proof::{Script, Verdict};
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use card::Card;
 pub use craft::{Craft, Hint};
 pub use prediction::{Answer, Prediction, Tried};
 pub use read::{MOST_BYTES, VERSION};

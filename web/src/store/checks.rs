@@ -10,6 +10,8 @@ use std::rc::Rc;
 pub struct Marks {
     /// One line a requirement, in order.
     pub lines: Vec<MarkLine>,
+    /// Marks beside the requirements.
+    pub beside: Vec<BesideLine>,
     /// Marks earned.
     pub earned: u32,
     /// Marks possible.
@@ -35,6 +37,67 @@ pub struct MarkLine {
     pub must: bool,
     /// Its trials.
     pub trials: Vec<TrialResult>,
+}
+
+/// Marks beside the requirements: one line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BesideLine {
+    /// What it is for.
+    pub kind: BesideKind,
+    /// Id of the prediction or hint.
+    pub id: String,
+    /// The question, the hint, or what is marked.
+    pub text: String,
+    /// Marks earned; a hint that was opened takes some away.
+    pub earned: i32,
+    /// Marks that can be earned.
+    pub of: u32,
+    /// Why.
+    pub reasons: Vec<Reason>,
+}
+
+/// What a line beside the requirements is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum BesideKind {
+    /// The answer to a question before a test.
+    Prediction,
+    /// Wiring as a fitter would do it.
+    Wiring,
+    /// A program about which a teacher has nothing to say.
+    Program,
+    /// Bench time.
+    Time,
+    /// No unsafe acts.
+    SafeWork,
+    /// A hint.
+    Hint,
+}
+
+/// Why a line has its marks.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Reason {
+    /// In words.
+    pub text: String,
+    /// Where it can be seen.
+    pub at: Place,
+}
+
+/// Where a reason can be seen.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Place {
+    /// In the log.
+    Entry {
+        /// Number of the entry.
+        entry: u32,
+        /// Bench time, ms.
+        tick: u64,
+    },
+    /// At a conductor, by id.
+    Conductor(String),
+    /// At a rung, counted from 0.
+    Rung(u32),
+    /// Nowhere in particular.
+    Nowhere,
 }
 
 /// How one trial ended.

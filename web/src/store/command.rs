@@ -42,6 +42,15 @@ pub enum Command {
         /// What was written.
         text: String,
     },
+    /// Answer a prediction; the first answer counts.
+    Predict {
+        /// Its id.
+        prediction: String,
+        /// Number of the answer, from 1.
+        answer: u32,
+    },
+    /// Open a hint of the job; it costs marks.
+    OpenHint(String),
     /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.
     Seek(u64),
     /// Change what the screen shows.

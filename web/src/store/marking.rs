@@ -1,13 +1,16 @@
 //! Marking, as page and worker need it: a file marked, a broken trial run again.
 
-use super::checks::{Failure, MarkLine, Marks, TrialResult};
+use super::checks::{BesideKind, BesideLine, Failure, MarkLine, Marks, Place, Reason, TrialResult};
 use super::model::{Attempt, Bench, Project, Scenario, Trace};
 use sealin_core::Events;
 use sealin_core::canon::hex;
+use sealin_exercise::beside::{self, Evidence};
+use sealin_exercise::conduct::Conduct;
 use sealin_exercise::fold::{Fold, fold};
 use sealin_exercise::grade::scenario_of;
 use sealin_exercise::laps::Laps;
 use sealin_exercise::marking;
+use sealin_exercise::unsafe_acts::all_lines;
 use sealin_proof::Observer;
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -28,9 +31,14 @@ pub fn end_of(json: &str) -> Result<(Rc<Scenario>, Fold), String> {
 /// # Errors
 /// As for [`end_of`].
 pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Result<Marks, String> {
-    let (scenario, end) = end_of(json)?;
+    let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
+    let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
+    let (end, unsafe_acts) = all_lines(&scenario, &attempt).map_err(|error| error.to_string())?;
+    let conduct =
+        Conduct::of(&attempt, end.bench.tick(), &unsafe_acts).map_err(|error| error.to_string())?;
     let mut narrow = |done: usize, of: usize| progress(done as u32, of as u32);
-    Ok(marks(marking::mark(&scenario, &end.project, &mut narrow)))
+    let marked = marking::mark(&scenario, &end.project, &mut narrow);
+    Ok(marks(marked.with_conduct(&scenario, &end.project, &conduct)))
 }
 
 /// Trace hash and exact hash of an attempt file, in hexadecimal.
@@ -56,6 +64,7 @@ pub fn laps(json: &str, from: u64) -> Result<Laps, String> {
 pub fn marks(marks: marking::Marks) -> Marks {
     Marks {
         lines: marks.lines.into_iter().map(line).collect(),
+        beside: marks.beside.into_iter().map(beside_line).collect(),
         earned: marks.earned,
         of: marks.of,
         passed: marks.passed,
@@ -72,6 +81,28 @@ fn line(line: marking::MarkLine) -> MarkLine {
         must: line.must,
         trials: line.trials.into_iter().map(trial).collect(),
     }
+}
+
+fn beside_line(line: beside::Line) -> BesideLine {
+    let kind = match line.kind {
+        beside::Kind::Prediction => BesideKind::Prediction,
+        beside::Kind::Wiring => BesideKind::Wiring,
+        beside::Kind::Program => BesideKind::Program,
+        beside::Kind::Time => BesideKind::Time,
+        beside::Kind::SafeWork => BesideKind::SafeWork,
+        beside::Kind::Hint => BesideKind::Hint,
+    };
+    let reason = |reason: beside::Reason| Reason {
+        text: reason.text,
+        at: match reason.at {
+            Evidence::Entry { entry, tick } => Place::Entry { entry, tick },
+            Evidence::Conductor(id) => Place::Conductor(id),
+            Evidence::Rung(rung, _) => Place::Rung(rung),
+            Evidence::Terminal(_) | Evidence::Variable(_) | Evidence::Marks | Evidence::Nowhere => Place::Nowhere,
+        },
+    };
+    let reasons = line.reasons.into_iter().map(reason).collect();
+    BesideLine { kind, id: line.id, text: line.text, earned: line.earned, of: line.of, reasons }
 }
 
 /// A trial in the form that page and worker exchange.

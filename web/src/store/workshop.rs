@@ -432,6 +432,14 @@ impl Workshop {
                 return self.release_due();
             }
             Command::Measure(what) => return self.measure(what),
+            Command::Predict { prediction, answer } => {
+                self.session.predict(&prediction, answer)?;
+                return Ok(());
+            }
+            Command::OpenHint(id) => {
+                self.session.open_hint(&id)?;
+                return Ok(());
+            }
             Command::Record { check, text } => return self.session.record(&check, &text),
             Command::Change(change) => self.session.change(change)?,
             Command::Undo => self.session.undo()?,

@@ -3,7 +3,7 @@
 use super::kept::{Kept, titles};
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::opening;
-use crate::store::model::Scenario;
+use crate::store::model::Card;
 use crate::t;
 use sealin_exercise::shipped;
 use yew::prelude::*;
@@ -14,8 +14,10 @@ pub fn Jobs() -> Html {
     let shop = use_workshop();
     let here = use_selector(|workshop| workshop.scenario().id.clone());
     let jobs = use_memo((), |()| {
-        let read = |(_, text)| Scenario::parse(text).ok();
-        shipped::all().filter_map(read).collect::<Vec<_>>()
+        let mut jobs: Vec<Card> = shipped::all().filter_map(|(_, text)| Card::read(text)).collect();
+        // Those with marks in the order in which they are best learned, then the free ones.
+        jobs.sort_by_key(|job| (job.total_marks() == 0, job.level));
+        jobs
     });
     let open = |id: &str| {
         let (shop, id) = (shop.clone(), id.to_string());
@@ -28,12 +30,13 @@ pub fn Jobs() -> Html {
             <h2 class="heading">{ t!("jobs-title") }</h2>
             <table class="jobs">
                 <thead>
-                    <tr><th scope="col">{ t!("jobs-job") }</th><th scope="col" class="number">{ t!("jobs-marks") }</th><td></td></tr>
+                    <tr><th scope="col">{ t!("jobs-job") }</th><th scope="col" class="number">{ t!("jobs-level") }</th><th scope="col" class="number">{ t!("jobs-marks") }</th><td></td></tr>
                 </thead>
                 <tbody>
                     { for jobs.iter().map(|job| html! {
                         <tr key={job.id.clone()}>
-                            <th scope="row">{ job.title.clone() }<span class="jobs-machine faint small">{ job.machine.clone() }</span></th>
+                            <th scope="row">{ job.title.clone() }<span class="jobs-machine faint small">{ t!("jobs-facts", machine = job.machine, minutes = job.minutes) }</span></th>
+                            <td class="number">{ job.level }</td>
                             <td class="number">{ match job.total_marks() { 0 => t!("jobs-no-marks").to_string(), marks => marks.to_string() } }</td>
                             <td class="number">
                                 if job.id == *here {

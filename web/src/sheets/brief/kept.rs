@@ -5,7 +5,7 @@ use crate::services::kept;
 use crate::services::opening;
 use crate::store::Saved;
 use crate::store::kept::{KeptAttempt, MOST_NAME, in_order};
-use crate::store::model::Scenario;
+use crate::store::model::Card;
 use crate::t;
 use crate::text::time::{bench_time, day_and_time};
 use std::collections::BTreeMap;
@@ -207,6 +207,6 @@ fn Name(props: &NameProps) -> Html {
 }
 
 /// Titles of the jobs.
-pub fn titles(jobs: &[Scenario]) -> Titles {
+pub fn titles(jobs: &[Card]) -> Titles {
     jobs.iter().map(|job| (job.id.clone(), job.title.clone())).collect()
 }

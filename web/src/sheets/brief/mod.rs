@@ -3,8 +3,10 @@
 mod attempt;
 mod behaviour;
 mod devices;
+mod help;
 mod jobs;
 mod kept;
+mod predictions;
 
 use crate::documents::PrintChoice;
 use crate::frame::{Split, sheet_name};
@@ -16,7 +18,9 @@ use crate::text::markdown::Markdown;
 pub use attempt::AttemptBox;
 use behaviour::Behaviour;
 use devices::Devices;
+use help::Help;
 use jobs::Jobs;
+use predictions::Predictions;
 use yew::prelude::*;
 
 /// The job sheet.
@@ -28,6 +32,7 @@ pub fn Brief() -> Html {
             <AttemptBox />
             <Jobs />
             <PrintChoice />
+            <Help />
             <Way />
             <section class="brief-not">
                 <h2>{ t!("brief-not") }</h2>
@@ -52,6 +57,7 @@ pub fn Brief() -> Html {
                 </section>
                 <Markdown text={scenario.brief_markdown.clone()} />
                 <Behaviour />
+                <Predictions />
                 <Devices />
             </article>
         </Split>

@@ -1,5 +1,6 @@
 //! Sign-off: run the checks, see the marks with the evidence behind each, save the attempt.
 
+pub mod beside;
 mod evidence;
 mod replay;
 mod result;
@@ -13,6 +14,7 @@ use crate::services::checks;
 use crate::services::live::Binding;
 use crate::sheets::brief::AttemptBox;
 use crate::t;
+use beside::Beside;
 use evidence::Lines;
 use result::ResultBox;
 use unsafe_acts::UnsafeActs;
@@ -40,6 +42,7 @@ pub fn SignOff() -> Html {
                 if *marked {
                     <ResultBox />
                     <Lines />
+                    <Beside />
                 } else {
                     <p>{ t!("signoff-no-marks") }</p>
                 }

@@ -56,3 +56,21 @@ attempt-other-edition = That attempt was made on another edition of the job and 
     this browser, where it can be saved as a file.
 attempt-nothing-earlier = Nothing was done before this moment, so there is nothing to go back to.
 attempt-fresh = The job has been started over.
+
+predict-title = What will happen?
+predict-note = Answer before you try it: the first answer counts, and the bench shows which one is right.
+predict-marks = { $marks } marks; tried on { $of }
+predict-of-given = the panel as it is handed out
+predict-of-reference = a panel that does what it must
+predict-answer = Answer
+predict-right = ✓ As the bench does.
+predict-wrong = ✗ The bench does otherwise.
+predict-bench = , on the bench
+predict-yours = , your answer
+help-title = Hints
+help-note = Each costs marks, whether or not you go back to before you opened it.
+help-about = for { $requirements }
+help-about-all = for the whole job
+help-open = Open, costs { $marks }
+help-open-of = Open the hint { $about }, costs { $marks } marks
+help-cost = (cost { $marks } marks)

@@ -49,3 +49,14 @@ checks-no-worker = The checks could not be started; the browser does not let thi
     the attempt file too.
 checks-other-build = Two builds of the page are mixed in this browser. Load the page again.
 signoff-no-marks = This job has no requirements, and no marks. The attempt can be saved as a file all the same.
+
+beside-title = Beside the requirements
+beside-note = How the work was done counts over all lines of the log. Wiring, program, time and safe work earn at most the share in which the requirements are earned.
+beside-prediction = Prediction { $id }
+beside-wiring = Wiring
+beside-program = Program
+beside-time = Time
+beside-safe-work = Safe work
+beside-hint = Hint { $id }
+beside-entry = (entry { $entry }, at { $time })
+beside-show = Show it
