@@ -19,9 +19,9 @@ pub fn save(shop: &Shop) {
 
 /// Computes the log again, and gives a link that carries it; it is put on the clipboard, where the browser lets it.
 pub fn link(shop: &Shop) -> Option<String> {
-    let link = shop.with(|workshop| workshop.exported()).and_then(|attempt| {
-        address::link(&attempt).ok_or_else(|| t!("attempt-link-long").to_string())
-    });
+    let link = shop
+        .with(|workshop| workshop.exported())
+        .and_then(|attempt| address::link(&attempt).ok_or_else(|| t!("attempt-link-long").to_string()));
     match link {
         Ok(link) => {
             clipboard::write(&link);

@@ -86,7 +86,10 @@ pub fn parse_wiring(text: &str) -> Result<Wires, Vec<Problem>> {
     }
     let wiring = circuits(&mut r, &mut top);
     if let Some(id) = wiring.removable.first() {
-        r.wrong(&wiring.places[id], "`removable` is for given conductors; what a learner makes can be taken out anyway");
+        r.wrong(
+            &wiring.places[id],
+            "`removable` is for given conductors; what a learner makes can be taken out anyway",
+        );
     }
     let removed = r.texts(&mut top, "removed", MOST_CONDUCTORS, 20).into_iter().map(|(id, _)| id).collect();
     let mut dials = Vec::new();
@@ -96,7 +99,11 @@ pub fn parse_wiring(text: &str) -> Result<Wires, Vec<Problem>> {
         r.finish(t);
     }
     r.finish(top);
-    if r.has_problems() { Err(r.into_problems()) } else { Ok(Wires { made: wiring.conductors, removed, dials }) }
+    if r.has_problems() {
+        Err(r.into_problems())
+    } else {
+        Ok(Wires { made: wiring.conductors, removed, dials })
+    }
 }
 
 /// Reads all `[[circuit]]` tables: conductors grouped by what they have in common.

@@ -58,7 +58,8 @@ mod tests {
     #[test]
     fn the_reason_names_the_musts_and_the_missing_marks() {
         let lines = vec![line("R1", 10, true), line("R2", 0, true), line("R3", 0, false)];
-        let marks = Marks { lines, earned: 10, of: 30, beside: Vec::new(), passed: false, errors: Vec::new() };
+        let marks =
+            Marks { lines, earned: 10, of: 30, beside: Vec::new(), passed: false, errors: Vec::new() };
         let reason = why(&marks, 25);
         assert!(reason.contains("15") && reason.contains("R2"), "{reason}");
         assert!(!reason.contains("R1") && !reason.contains("R3"), "{reason}");
@@ -66,8 +67,14 @@ mod tests {
 
     #[test]
     fn a_pass_says_so() {
-        let marks =
-            Marks { lines: vec![line("R1", 10, true)], earned: 10, of: 10, beside: Vec::new(), passed: true, errors: vec![] };
+        let marks = Marks {
+            lines: vec![line("R1", 10, true)],
+            earned: 10,
+            of: 10,
+            beside: Vec::new(),
+            passed: true,
+            errors: vec![],
+        };
         assert_eq!(why(&marks, 10), t!("signoff-why-ok"));
     }
 }

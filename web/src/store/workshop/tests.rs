@@ -121,7 +121,14 @@ fn a_second_tab_only_looks() {
 #[test]
 fn marks_are_stale_once_the_work_has_changed() {
     let mut workshop = workshop();
-    let marks = Marks { lines: Vec::new(), earned: 0, of: 100, beside: Vec::new(), passed: false, errors: Vec::new() };
+    let marks = Marks {
+        lines: Vec::new(),
+        earned: 0,
+        of: 100,
+        beside: Vec::new(),
+        passed: false,
+        errors: Vec::new(),
+    };
     let marked = Rc::new(Marked { marks, project: workshop.project().clone() });
     workshop.carry_out(Command::Checks(CheckEvent::Started)).unwrap();
     let job = workshop.checks().job;
