@@ -2,6 +2,7 @@
 
 use super::content::{Body, Section, block, cell, heading, paragraph, table};
 use super::list::Work;
+use crate::sheets::signoff::beside::{counts, marks, name};
 use crate::sheets::signoff::words::{named, steps_before};
 use crate::store::Workshop;
 use crate::store::checks::{Failure, MarkLine, TrialResult};
@@ -76,17 +77,36 @@ fn line_of<'a>(workshop: &'a Workshop, requirement: &Requirement) -> Option<&'a 
     })
 }
 
+/// Marks beside the requirements, once the checks were run.
+fn beside(workshop: &Workshop) -> Vec<Section> {
+    let marked = workshop.checks().marked.as_ref();
+    let lines = marked.map_or(&[][..], |marked| &marked.marks.beside);
+    let rows: Vec<_> = lines
+        .iter()
+        .filter(|line| counts(line))
+        .map(|line| {
+            let reasons: Vec<&str> = line.reasons.iter().map(|reason| reason.text.as_str()).collect();
+            [cell(name(line)), cell(keep_units(&reasons.join("; "))), cell(marks(line))]
+        })
+        .collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let heads = [t!("doc-beside-what"), t!("doc-beside-why"), t!("brief-marks")];
+    vec![heading(t!("beside-title")), table("doc-beside", heads, rows.into_iter())]
+}
+
 /// The marks, what was seen where a trial broke, and the unsafe acts.
 pub fn evidence(work: &Work) -> Body {
     let workshop = work.workshop;
     let scenario = workshop.scenario();
     let mut sections = vec![heading(t!("doc-marks")), standing(workshop)];
     if let Some(marked) = &workshop.checks().marked {
-        let marks = &marked.marks;
-        let word = if marks.passed { t!("signoff-passed") } else { t!("signoff-not-passed") };
-        let total = t!("signoff-total", earned = marks.earned, of = marks.of);
+        let all = &marked.marks;
+        let word = if all.passed { t!("signoff-passed") } else { t!("signoff-not-passed") };
+        let total = t!("signoff-total", earned = all.earned, of = all.of);
         sections.push(block(html! { <p><strong>{ format!("{word}: {total}") }</strong></p> }));
-        sections.extend(marks.errors.iter().map(|error| paragraph(error.clone())));
+        sections.extend(all.errors.iter().map(|error| paragraph(error.clone())));
     }
     let rows = scenario.requirements.iter().map(|requirement| {
         let line = line_of(workshop, requirement);
@@ -111,6 +131,7 @@ pub fn evidence(work: &Work) -> Body {
     let heads =
         [t!("brief-number"), t!("brief-required"), "", t!("doc-result"), t!("doc-trials"), t!("brief-marks")];
     sections.push(table("doc-marks", heads, rows));
+    sections.extend(beside(workshop));
     sections.extend(broken(workshop));
     sections.push(heading(t!("signoff-unsafe")));
     let acts = workshop.session().unsafe_acts();

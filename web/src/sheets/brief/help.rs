@@ -60,7 +60,7 @@ fn One(props: &OneProps) -> Html {
         <li>
             <span class="faint small">{ about.clone() }</span>
             if props.opened {
-                <p role="status">{ hint.text.clone() } <span class="faint small">{ t!("help-cost", marks = hint.costs) }</span></p>
+                <p role="status">{ hint.text.clone() }{ " " }<span class="faint small">{ t!("help-cost", marks = hint.costs) }</span></p>
             } else {
                 <button type="button" onclick={open} aria-label={t!("help-open-of", about = about, marks = hint.costs)}>
                     { t!("help-open", marks = hint.costs) }

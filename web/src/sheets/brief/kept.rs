@@ -40,7 +40,8 @@ pub fn Kept(props: &KeptProps) -> Html {
         use_effect_with((work, here), move |_| load.emit(()));
     }
     let shown = in_order((*all).clone());
-    if saved == Saved::Elsewhere || (shown.len() < 2 && deleted.is_none()) {
+    if saved == Saved::Elsewhere || (deleted.is_none() && shown.iter().all(|entry| here == Some(entry.place)))
+    {
         return html! {};
     }
     let delete = {

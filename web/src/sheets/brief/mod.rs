@@ -30,9 +30,9 @@ pub fn Brief() -> Html {
     let companion = html! {
         <div class="brief-companion split-scrolled">
             <AttemptBox />
+            <Help />
             <Jobs />
             <PrintChoice />
-            <Help />
             <Way />
             <section class="brief-not">
                 <h2>{ t!("brief-not") }</h2>

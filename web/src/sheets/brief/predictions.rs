@@ -85,7 +85,7 @@ fn Question(props: &QuestionProps) -> Html {
         <li class="prediction">
             <fieldset>
                 <legend>
-                    { prediction.question.clone() }
+                    <span class="mono">{ prediction.id.clone() }{ " " }</span>{ prediction.question.clone() }
                     <span class="faint small prediction-marks">{ t!("predict-marks", marks = prediction.marks, of = of) }</span>
                 </legend>
                 { for prediction.answers.iter().zip(1u32..).map(|(one, number)| {
@@ -94,7 +94,7 @@ fn Question(props: &QuestionProps) -> Html {
                         <label {class}>
                             <input type="radio" name={format!("prediction-{}", prediction.id)} value={number.to_string()}
                                 disabled={props.given.is_some()} checked={props.given.or(*chosen) == Some(number)} onchange={choose.clone()} />
-                            <span>{ one.text.clone() }{ sign }</span>
+                            <span>{ one.text.clone() }{ " " }{ sign }</span>
                         </label>
                     }
                 }) }

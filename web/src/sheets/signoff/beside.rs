@@ -11,7 +11,8 @@ use yew::prelude::*;
 #[component]
 pub fn Beside() -> Html {
     let marked = use_selector(|workshop| workshop.checks().marked.clone());
-    let lines = marked.as_ref().as_ref().map_or(Vec::new(), |marked| marked.marks.beside.clone());
+    let mut lines = marked.as_ref().as_ref().map_or(Vec::new(), |marked| marked.marks.beside.clone());
+    lines.retain(counts);
     if lines.is_empty() {
         return html! {};
     }
@@ -24,6 +25,11 @@ pub fn Beside() -> Html {
             </ul>
         </section>
     }
+}
+
+/// A hint that was not opened is not worth a line.
+pub fn counts(line: &BesideLine) -> bool {
+    line.kind != BesideKind::Hint || line.earned != 0
 }
 
 /// What a line is called.

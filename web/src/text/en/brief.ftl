@@ -55,7 +55,7 @@ attempt-elsewhere = This job is open in another tab, which keeps the work. Close
 attempt-other-edition = That attempt was made on another edition of the job and cannot be taken up. It stays among those kept in
     this browser, where it can be saved as a file.
 attempt-nothing-earlier = Nothing was done before this moment, so there is nothing to go back to.
-attempt-fresh = The job has been started over.
+attempt-fresh = The job has been started over; the attempt before it is kept in this browser.
 
 predict-title = What will happen?
 predict-note = Answer before you try it: the first answer counts, and the bench shows which one is right.
@@ -65,8 +65,8 @@ predict-of-reference = a panel that does what it must
 predict-answer = Answer
 predict-right = ✓ As the bench does.
 predict-wrong = ✗ The bench does otherwise.
-predict-bench = , on the bench
-predict-yours = , your answer
+predict-bench = (on the bench)
+predict-yours = (your answer)
 help-title = Hints
 help-note = Each costs marks, whether or not you go back to before you opened it.
 help-about = for { $requirements }

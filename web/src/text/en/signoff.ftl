@@ -60,3 +60,5 @@ beside-safe-work = Safe work
 beside-hint = Hint { $id }
 beside-entry = (entry { $entry }, at { $time })
 beside-show = Show it
+doc-beside-what = what
+doc-beside-why = why
