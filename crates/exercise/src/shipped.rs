@@ -84,7 +84,6 @@ macro_rules! exercise {
 }
 
 /// An exercise without a controller: its reference is wires alone.
-#[allow(unused_macros, reason = "until the first of them ships")]
 macro_rules! hard_wired {
     ($id:literal) => {
         scenario!(
@@ -98,11 +97,13 @@ macro_rules! hard_wired {
 }
 
 /// The first is the one that is opened where none was chosen.
-static SHIPPED: [Shipped; 4] = [
+static SHIPPED: &[Shipped] = &[
     exercise!("paddle-closed-loop"),
     scenario!("free-bench", None),
     scenario!("free-bench-60hz", None),
     exercise!("slipway-winch"),
+    hard_wired!("conveyor-seal-in"),
+    exercise!("paddle-open-loop"),
 ];
 
 /// Id and text of every shipped scenario.
