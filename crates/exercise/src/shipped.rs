@@ -45,9 +45,6 @@ impl Reference {
     }
 }
 
-/// What stands on the program sheet of a job without a controller.
-pub const NO_PROGRAM: &str = "PROGRAM none\nEND_PROGRAM\n";
-
 struct Shipped {
     id: &'static str,
     scenario: &'static str,
@@ -83,27 +80,16 @@ macro_rules! exercise {
     };
 }
 
-/// An exercise without a controller: its reference is wires alone.
-macro_rules! hard_wired {
-    ($id:literal) => {
-        scenario!(
-            $id,
-            Some(Reference {
-                program: NO_PROGRAM,
-                wires: include_str!(concat!("../../../scenarios/", $id, "/reference.wires.toml")),
-            })
-        )
-    };
-}
-
 /// The first is the one that is opened where none was chosen.
 static SHIPPED: &[Shipped] = &[
     exercise!("paddle-closed-loop"),
     scenario!("free-bench", None),
     scenario!("free-bench-60hz", None),
     exercise!("slipway-winch"),
-    hard_wired!("conveyor-seal-in"),
+    exercise!("conveyor-seal-in", hard_wired),
     exercise!("paddle-open-loop"),
+    exercise!("conveyor-controller"),
+    exercise!("gate-commons"),
 ];
 
 /// Id and text of every shipped scenario.

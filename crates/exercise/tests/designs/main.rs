@@ -203,5 +203,5 @@ fn thoughtless(scenario: &Scenario) -> [(&'static str, String); 3] {
     }
     let all =
         |value| format!("PROGRAM all\nVAR\n{vars}END_VAR\n{}END_PROGRAM\n", rungs.replace("VALUE", value));
-    [("empty", shipped::NO_PROGRAM.to_string()), ("all off", all("FALSE")), ("all on", all("TRUE"))]
+    [("empty", "PROGRAM none\nEND_PROGRAM\n".to_string()), ("all off", all("FALSE")), ("all on", all("TRUE"))]
 }

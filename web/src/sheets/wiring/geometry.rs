@@ -63,9 +63,14 @@ impl Rect {
             && p.y < self.bottom() - margin
     }
 
-    /// Whether two boxes have an area in common.
+    /// Whether two boxes have an area in common; those that touch have none, whatever rounding makes of it.
     pub fn overlaps(self, other: Rect) -> bool {
-        self.x < other.right() && other.x < self.right() && self.y < other.bottom() && other.y < self.bottom()
+        const ROUNDING: f64 = 1e-9;
+        let common = |from: f64, to: f64| to - from > ROUNDING;
+        common(self.x, other.right())
+            && common(other.x, self.right())
+            && common(self.y, other.bottom())
+            && common(other.y, self.bottom())
     }
 
     /// Distance from a point to the box; 0 inside.
