@@ -89,7 +89,6 @@ static SHIPPED: &[Shipped] = &[
     exercise!("conveyor-seal-in", hard_wired),
     exercise!("paddle-open-loop"),
     exercise!("conveyor-controller"),
-    exercise!("gate-commons"),
 ];
 
 /// Id and text of every shipped scenario.
