@@ -89,6 +89,10 @@ static SHIPPED: &[Shipped] = &[
     exercise!("conveyor-seal-in", hard_wired),
     exercise!("paddle-open-loop"),
     exercise!("conveyor-controller"),
+    exercise!("condemned-panel"),
+    exercise!("sluice-overload"),
+    exercise!("boat-lift-restart"),
+    exercise!("lock-gate-answers"),
 ];
 
 /// Id and text of every shipped scenario.
