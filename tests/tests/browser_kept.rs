@@ -81,7 +81,7 @@ fn a_link_carries_an_attempt() {
         let link = field.value().await?;
         let fragment = link.split_once('#').context("a fragment")?.1;
         browser.open(&format!("#{fragment}")).await?;
-        browser.until_text("The attempt has been opened: 1 acts").await?;
+        browser.until_text("The attempt has been opened: 2 acts").await?;
         browser.open(&format!("#{}", &fragment[..fragment.len() - 20])).await?;
         browser.until_text("The link does not carry an attempt").await?;
         Ok(())

@@ -61,7 +61,7 @@ pub fn Kept(props: &KeptProps) -> Html {
         })
     };
     html! {
-        <section class="kept">
+        <section class="keeping">
             <h2 class="heading">{ t!("kept-title") }</h2>
             if let Some(entry) = (*deleted).clone() {
                 <p class="kept-deleted box" role="status">
