@@ -3,6 +3,7 @@
 
 mod by_finger;
 mod by_keys;
+mod other_jobs;
 mod steps;
 
 use anyhow::{Context, Result, ensure};

@@ -1,0 +1,66 @@
+//! Other jobs from start to full marks: the questions answered before anything is tried, the wires typed, the program written.
+
+use super::steps::{ensure_full_marks, save, until_made};
+use super::{type_conductor, write_program};
+use anyhow::{Context, Result, ensure};
+use sealin_exercise::predictions::right_answers;
+use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::shipped;
+use sealin_tests::browser::{Browser, View, with_browser};
+
+/// Answers every question as the bench does.
+async fn answer(browser: &Browser, scenario: &Scenario) -> Result<()> {
+    browser.sheet("Brief").await?;
+    for (prediction, right) in scenario.predictions.iter().zip(right_answers(scenario).iter()) {
+        let right = right.clone().map_err(anyhow::Error::msg)?;
+        let group = browser.role("group").starting(&format!("{} ", prediction.id)).find().await?;
+        let text = &prediction.answers[right as usize - 1].text;
+        group.role("radio").starting(text).first().await?.click().await?;
+        let before = browser.role("button").named("Answer").all().await?.len();
+        browser.role("button").named("Answer").first().await?.click().await?;
+        browser
+            .until(&format!("[...document.querySelectorAll('.prediction button')].length === {}", before - 1))
+            .await?;
+    }
+    ensure!(!browser.text().await?.contains("The bench does otherwise"), "all answers are right");
+    Ok(())
+}
+
+/// The whole job `id`, and the file of it with full marks.
+async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
+    let scenario =
+        Scenario::parse(shipped::get(id).context("it ships")?).map_err(|e| anyhow::anyhow!("{e:?}"))?;
+    let reference = shipped::reference(id).context("its reference ships")?;
+    browser.open_job(&scenario.title).await?;
+    answer(browser, &scenario).await?;
+    browser.sheet("Wiring").await?;
+    for wire in parse_wires(reference.wires).map_err(|e| anyhow::anyhow!("{e:?}"))? {
+        let (from, to) = (wire.from.to_string(), wire.to.to_string());
+        type_conductor(browser, &from, &to).await?;
+        until_made(browser, &from, &to).await?;
+    }
+    if !scenario.is_hard_wired() {
+        write_program(browser, reference.program).await?;
+    }
+    browser.sheet("Sign-off").await?;
+    browser.button("Run all checks").await?.click().await?;
+    let all = scenario.total_marks();
+    browser.until_text(&format!("{all} of {all} marks")).await?;
+    browser.until_text("Passed").await?;
+    ensure_full_marks(&save(browser).await?)?;
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn a_conveyor_without_a_controller_earns_full_marks() {
+    with_browser("job-seal-in", View::Desk, async |browser| full_marks(browser, "conveyor-seal-in").await);
+}
+
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn a_conveyor_through_a_controller_earns_full_marks() {
+    with_browser("job-conveyor", View::Desk, async |browser| {
+        full_marks(browser, "conveyor-controller").await
+    });
+}
