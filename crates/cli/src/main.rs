@@ -5,6 +5,7 @@
 
 mod attempt;
 mod check;
+mod class;
 mod convert;
 mod grade;
 mod input;
@@ -49,7 +50,12 @@ enum Command {
     /// it stands at its top.
     Convert(convert::Convert),
     /// Mark attempts again.
+    ///
+    /// Marks go to standard output in the order of the input. The chain of hashes in an attempt detects damage, not forgery: a log
+    /// that was rewritten with its chain cannot be told from an honest one, and is marked for what it does.
     Grade(grade::Grade),
+    /// Put lines of marks together as one class: a table, a page, and who did the same as whom.
+    Class(class::Gather),
 }
 
 /// How a command ended well enough to speak of an answer.
@@ -76,6 +82,7 @@ fn main() -> ExitCode {
         Command::Attempt(c) => c.run(),
         Command::Convert(c) => c.run(),
         Command::Grade(c) => c.run(),
+        Command::Class(c) => c.run(),
     };
     match answer {
         Ok(Answer::Yes) => ExitCode::SUCCESS,

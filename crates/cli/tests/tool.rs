@@ -148,7 +148,8 @@ fn bad_input_ends_with_status_2_and_a_place() {
         // The entry in which the colour stands ends on that line.
         ("colour.json", text.replacen("dark blue", "pink", 1).into_bytes(), "line 30, column"),
         ("other.json", text.replacen("\"entries\"", "\"things\"", 1).into_bytes(), "things"),
-        ("noise.json", noise.clone(), "UTF-8"),
+        ("noise.json", noise.clone(), "at most"),
+        ("bytes.json", noise[..4096].to_vec(), "UTF-8"),
         ("long.json", printable.clone().into_bytes(), "at most"),
         ("empty.json", Vec::new(), "line 1"),
     ] {

@@ -6,7 +6,7 @@ mod chain;
 mod json;
 pub mod link;
 
-pub use chain::write_conductor;
+pub use chain::{Break, Link, write_conductor};
 pub use json::AttemptError;
 
 pub use sealin_core::instruments::Function;
@@ -15,7 +15,8 @@ use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
 use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
 
-/// Version of the form of the file. Version 4 has answers to predictions and hints; version 3 parts from stores; version 2 the acts `measure` and `record`; version 1
+/// Version of the form of the file. Version 4 has answers to predictions, hints, and links, which tell from where on a chain is
+/// broken; version 3 parts from stores; version 2 the acts `measure` and `record`; version 1
 /// had `reading` alone.
 pub const VERSION: u32 = 4;
 
@@ -45,6 +46,8 @@ pub struct Attempt {
     pub claim: Option<Hash>,
     /// Chain value as it stood in the file; `None` for one made here.
     pub chain_read: Option<Hash>,
+    /// Links as they stood in the file; `None` for one made here, and in files before version 4.
+    pub links_read: Option<Vec<Link>>,
 }
 
 /// What was worked on.
@@ -254,22 +257,7 @@ impl Change {
 impl Attempt {
     /// An attempt in which nothing has been done yet.
     pub fn new(head: Head) -> Attempt {
-        Attempt { head, entries: Vec::new(), claim: None, chain_read: None }
-    }
-
-    /// Chain value over the head (without author and start) and all entries. It detects damage, not forgery: whoever
-    /// edits a log can compute it anew.
-    pub fn chain(&self) -> Hash {
-        let mut value = self.head.chain_start();
-        for entry in &self.entries {
-            value = entry.chained(&value);
-        }
-        value
-    }
-
-    /// Whether the chain in the file fits its head and entries; `None` when there was none.
-    pub fn chain_holds(&self) -> Option<bool> {
-        self.chain_read.map(|read| read == self.chain())
+        Attempt { head, entries: Vec::new(), claim: None, chain_read: None, links_read: None }
     }
 
     /// Entry numbers on the line that ends with the last entry, in order. A seek to an entry that does not exist ends

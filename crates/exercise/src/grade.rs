@@ -1,8 +1,11 @@
 //! Marking an attempt again from its file: the same fold, the same marks, and what does not fit reported for what it is.
 
-use crate::attempt::{Act, Attempt};
+pub mod kept;
+pub mod order;
+
+use crate::attempt::{Act, Attempt, Break, Entry};
 use crate::conduct::Conduct;
-use crate::marking::{Marks, mark, mark_proven};
+use crate::marking::{Marks, mark_proven};
 use crate::project::Project;
 use crate::proofs::{Decision, prove};
 use crate::scenario::Scenario;
@@ -29,12 +32,20 @@ pub struct Report {
     pub exact_hash: Hash,
     /// Whether the file's chain fits its entries. It detects damage, not forgery.
     pub chain: Option<bool>,
+    /// From where on it does not.
+    pub chain_broken: Option<Break>,
+    /// An entry that goes back without being a seek, where the log can be followed all the same.
+    pub backwards: Option<order::Backwards>,
+    /// A stretch of bench time that no page runs in its wall time.
+    pub too_fast: Option<order::TooFast>,
     /// Whether the claimed trace hash is the one computed here.
     pub claim: Option<bool>,
     /// Model revision under which the file was made; the marks are under [`MODEL_REVISION`].
     pub made_under: u32,
     /// Hash of the acts alone: equal in two attempts that did the same at the same ticks.
     pub acts_hash: Hash,
+    /// Number of acts: entries without those that only say how far the bench ran.
+    pub acts: usize,
     /// Unsafe acts of all lines, in the order of the entries.
     pub unsafe_acts: Vec<Recorded>,
     /// The marks.
@@ -73,9 +84,30 @@ pub fn fits(attempt: &Attempt, scenario: &Scenario) -> Result<(), GradeError> {
     Ok(())
 }
 
+/// What decides about the marks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Judge {
+    /// The trials of the scenario.
+    Trials,
+    /// Proofs, of up to so many states where a requirement gives no limit, and trials where a proof comes to nothing.
+    Proofs(u64),
+}
+
+impl Judge {
+    /// The marks of a work.
+    pub fn marks(self, scenario: &Scenario, project: &Project) -> Marks {
+        // A program that cannot be read has no proofs; the marks say why.
+        let proofs = match self {
+            Judge::Trials => None,
+            Judge::Proofs(most) => prove(scenario, project, Some(most), &mut |_, _| true).ok(),
+        };
+        mark_proven(scenario, project, proofs.as_ref(), &mut |_, _| true)
+    }
+}
+
 /// Marks an attempt: folds its last line and runs the checks on the design at its end.
 pub fn grade(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Report, GradeError> {
-    grade_with(scenario, attempt, &mut |scenario, project| mark(scenario, project, &mut |_, _| true))
+    grade_with(scenario, attempt, &mut |scenario, project| Judge::Trials.marks(scenario, project))
 }
 
 /// The same, with the design proven first; of a requirement that gives no limit of states, up to so many.
@@ -84,23 +116,28 @@ pub fn grade_proven(
     attempt: &Attempt,
     max_states: u64,
 ) -> Result<Report, GradeError> {
-    grade_with(scenario, attempt, &mut |scenario, project| {
-        // A program that cannot be read has no proofs; the marks say why.
-        let proofs = prove(scenario, project, Some(max_states), &mut |_, _| true).ok();
-        mark_proven(scenario, project, proofs.as_ref(), &mut |_, _| true)
-    })
+    let judge = Judge::Proofs(max_states);
+    grade_with(scenario, attempt, &mut |scenario, project| judge.marks(scenario, project))
 }
 
-fn grade_with(
+/// The same, with the marks of the requirements by the work at its end from elsewhere: those of [`Judge::marks`], or the same kept from before.
+pub fn grade_with(
     scenario: &Rc<Scenario>,
     attempt: &Attempt,
-    mark: &mut dyn FnMut(&Scenario, &Project) -> Marks,
+    marks_of: &mut dyn FnMut(&Scenario, &Project) -> Marks,
 ) -> Result<Report, GradeError> {
     fits(attempt, scenario)?;
-    let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| GradeError(e.to_string()))?;
+    let backwards = order::backwards(attempt);
+    let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| {
+        GradeError(match backwards {
+            Some(found) if found.entry == e.entry => found.to_string(),
+            _ => format!("the log cannot be followed: {e}"),
+        })
+    })?;
     let conduct =
         Conduct::of(attempt, end.bench.tick(), &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
+    let chain_broken = attempt.chain_broken();
     Ok(Report {
         scenario: scenario.id.clone(),
         author: attempt.head.author.clone(),
@@ -108,25 +145,29 @@ fn grade_with(
         bench_ms: end.bench.tick(),
         trace_hash,
         exact_hash: end.trace.exact_hash(),
-        chain: attempt.chain_holds(),
+        chain: attempt.chain_read.map(|_| chain_broken.is_none()),
+        chain_broken,
+        backwards,
+        too_fast: order::too_fast(attempt),
         claim: attempt.claim.map(|claimed| claimed == trace_hash),
         made_under: attempt.head.model_revision,
         acts_hash: acts_hash(attempt),
+        acts: acts(attempt).count(),
         unsafe_acts,
-        marks: mark(scenario, &end.project).with_conduct(scenario, &end.project, &conduct),
+        marks: marks_of(scenario, &end.project).with_conduct(scenario, &end.project, &conduct),
     })
+}
+
+fn acts(attempt: &Attempt) -> impl Iterator<Item = &Entry> {
+    attempt.entries.iter().filter(|entry| !matches!(entry.act, Act::Run { .. }))
 }
 
 /// Hash of the acts and their ticks, without head, wall time and open tail.
 fn acts_hash(attempt: &Attempt) -> Hash {
     let mut w = Writer::new("sealin acts 1");
     let zero = [0u8; 32];
-    for entry in &attempt.entries {
-        if !matches!(entry.act, Act::Run { .. }) {
-            let mut plain = entry.clone();
-            plain.wall_ms = None;
-            w.bytes(&plain.chained(&zero));
-        }
+    for entry in acts(attempt) {
+        w.bytes(&Entry { wall_ms: None, ..entry.clone() }.chained(&zero));
     }
     w.finish()
 }
@@ -135,9 +176,11 @@ impl Report {
     /// What does not fit, in words, for a person who marks.
     pub fn remarks(&self) -> Vec<String> {
         let mut all = Vec::new();
-        if self.chain == Some(false) {
-            all.push("the chain does not fit the entries: the file was damaged or changed".to_string());
+        if let Some(broken) = self.chain_broken {
+            all.push(broken.to_string());
         }
+        all.extend(self.backwards.map(|found| found.to_string()));
+        all.extend(self.too_fast.map(|found| found.to_string()));
         if self.claim == Some(false) && self.made_under == MODEL_REVISION {
             all.push("the claimed trace is not the one computed here".to_string());
         }

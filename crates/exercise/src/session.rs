@@ -68,7 +68,7 @@ impl Session {
         let ticks = unsafe_acts::ticks_left_behind(&attempt)?;
         Ok(Session {
             scenario,
-            attempt: Attempt { claim: None, chain_read: None, ..attempt },
+            attempt: Attempt { claim: None, chain_read: None, links_read: None, ..attempt },
             fold: state,
             snapshots: Vec::new(),
             unsafe_acts,

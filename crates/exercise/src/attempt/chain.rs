@@ -1,11 +1,95 @@
 //! The chain over head and entries, from canonical bytes.
 
-use super::{Act, Change, Entry, Head, Mounted};
+use super::{Act, Attempt, Change, Entry, Head, Mounted};
 use sealin_core::Conductor;
 use sealin_core::canon::{Hash, Writer};
+use std::fmt;
 
 /// Form of the chain's bytes. It stays while entries only gain kinds, so that older files keep their chain.
 const CHAIN_FORM: u64 = 1;
+
+/// The first two bytes of a chain value: one for the head and one for each entry stand in the file, so that a broken chain
+/// can be told from where on. One in 65,536 damages to an entry shows an entry too late.
+pub type Link = [u8; 2];
+
+/// From where on a chain does not fit what stands in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Break {
+    /// From the head on.
+    Head,
+    /// From this entry on: it was changed, put in, or follows one that was taken out.
+    Entry(u32),
+    /// The entries that followed the last one are missing.
+    Cut,
+    /// Only the chain's value at the end does not fit.
+    Value,
+    /// It cannot be told: the file is of a form without links.
+    Unknown,
+}
+
+impl fmt::Display for Break {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let place = match self {
+            Break::Head => "from the head on",
+            Break::Entry(entry) => return write!(f, "the chain is broken from entry {entry} on: {DAMAGED}"),
+            Break::Cut => "after the last entry, where entries are missing",
+            Break::Value => "at its end alone",
+            Break::Unknown => "somewhere; the file is of a form that does not tell where",
+        };
+        write!(f, "the chain is broken {place}: {DAMAGED}")
+    }
+}
+
+const DAMAGED: &str = "the file was damaged or changed";
+
+impl Attempt {
+    /// Chain value over the head (without author and start) and all entries. It detects damage, not forgery: whoever
+    /// edits a log can compute it anew.
+    pub fn chain(&self) -> Hash {
+        self.chain_values().last().unwrap_or_else(|| self.head.chain_start())
+    }
+
+    /// h₀ of the head, then the value after each entry.
+    pub(super) fn chain_values(&self) -> impl Iterator<Item = Hash> {
+        let mut value = self.head.chain_start();
+        std::iter::once(value).chain(self.entries.iter().map(move |entry| {
+            value = entry.chained(&value);
+            value
+        }))
+    }
+
+    /// Whether the chain in the file fits its head and entries; `None` when there was none.
+    pub fn chain_holds(&self) -> Option<bool> {
+        self.chain_read.map(|read| read == self.chain())
+    }
+
+    /// From where on the chain in the file does not fit; `None` when it does, or when there was none.
+    pub fn chain_broken(&self) -> Option<Break> {
+        let read = self.chain_read?;
+        let values: Vec<Hash> = self.chain_values().collect();
+        if values.last() == Some(&read) {
+            return None;
+        }
+        // Value 0 is the head's, value k + 1 that after entry k.
+        let place = |n: usize| n.checked_sub(1).map_or(Break::Head, |entry| Break::Entry(entry as u32));
+        let Some(links) = &self.links_read else {
+            // The chain of a beginning of the log: what follows it was added later.
+            let beginning = values.iter().position(|value| *value == read);
+            return Some(beginning.map_or(Break::Unknown, |n| place(n + 1)));
+        };
+        let differs = |n: &usize| links.get(*n).is_none_or(|link| *link != link_of(&values[*n]));
+        Some(match (0..values.len()).find(differs) {
+            Some(n) => place(n),
+            None if links.len() > values.len() => Break::Cut,
+            None => Break::Value,
+        })
+    }
+}
+
+/// The link of a chain value.
+pub(super) fn link_of(value: &Hash) -> Link {
+    [value[0], value[1]]
+}
 
 impl Head {
     /// h₀.

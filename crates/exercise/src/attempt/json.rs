@@ -1,5 +1,6 @@
 //! The attempt file: JSON in and out, bounded, with the place of an error.
 
+use super::chain::link_of;
 use super::*;
 use crate::stores::{place_of, place_word};
 use sealin_core::canon::{from_hex, hex};
@@ -31,6 +32,9 @@ struct FileDoc {
     entries: Vec<EntryForm>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     chain: Option<String>,
+    /// Four digits for the head and for each entry: the beginnings of the chain's values.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    links: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     claim: Option<ClaimDoc>,
 }
@@ -263,11 +267,19 @@ impl Attempt {
                 )));
             }
         }
+        if doc.links.is_some() && form.head.version < 4 {
+            return Err(whole("links are what a file of version 4 has first"));
+        }
         doc.attempt().map_err(whole)
     }
 
     /// The attempt as a file, with its chain.
     pub fn to_json(&self) -> String {
+        let (mut links, mut chain) = (String::with_capacity(4 * self.entries.len() + 4), Hash::default());
+        for value in self.chain_values() {
+            links.extend(link_of(&value).map(|byte| format!("{byte:02x}")));
+            chain = value;
+        }
         let doc = FileDoc {
             head: HeadDoc {
                 format: FORMAT.to_string(),
@@ -283,7 +295,8 @@ impl Attempt {
                 started: self.head.started.clone(),
             },
             entries: self.entries.iter().cloned().map(EntryForm).collect(),
-            chain: Some(hex(&self.chain())),
+            chain: Some(hex(&chain)),
+            links: Some(links),
             claim: self.claim.map(|h| ClaimDoc { trace_hash: hex(&h) }),
         };
         serde_json::to_string_pretty(&doc).unwrap_or_default()
@@ -338,6 +351,19 @@ fn hash(text: &str, what: &str) -> Result<Hash, String> {
     from_hex(text).ok_or_else(|| format!("{what}: 64 hexadecimal digits are expected"))
 }
 
+/// Links from their text: four hexadecimal digits each, at most one for the head and one for each possible entry.
+fn links(text: &str) -> Result<Vec<Link>, String> {
+    if text.len() > 4 * (MOST_ENTRIES + 1) || !text.len().is_multiple_of(4) {
+        return Err("links: four hexadecimal digits for the head and for each entry are expected".to_string());
+    }
+    let link = |four: &[u8]| {
+        let four = std::str::from_utf8(four).ok().filter(|four| four.bytes().all(|b| b.is_ascii_hexdigit()));
+        four.and_then(|four| u16::from_str_radix(four, 16).ok()).map(u16::to_be_bytes)
+    };
+    let all: Option<Vec<Link>> = text.as_bytes().chunks(4).map(link).collect();
+    all.ok_or_else(|| "links: hexadecimal digits are expected".to_string())
+}
+
 impl FileDoc {
     fn attempt(self) -> Result<Attempt, String> {
         if self.entries.len() > MOST_ENTRIES {
@@ -360,6 +386,7 @@ impl FileDoc {
             entries: self.entries.into_iter().map(|form| form.0).collect(),
             claim: self.claim.map(|c| hash(&c.trace_hash, "claim.trace_hash")).transpose()?,
             chain_read: self.chain.map(|c| hash(&c, "chain")).transpose()?,
+            links_read: self.links.map(|text| links(&text)).transpose()?,
         })
     }
 }
