@@ -92,7 +92,9 @@ fn every_quantum_of_the_bench_is_in_the_relation() {
         let count = runs_of(&name, &plan, &tasks, quanta());
         // By far most of it must have been compared, with faults and, where there is a starter, with armatures that travel.
         assert!(count.ends.get("Outside").is_none_or(|&n| n * 5 < count.runs), "{count:?}");
-        let starter = plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
+        // A panel may be handed over with its start not wired.
+        let starter = name.ends_with("reference")
+            && plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
         assert!(count.struck * 3 > count.runs && (!starter || count.draws > 0), "{count:?}");
     }
 }
