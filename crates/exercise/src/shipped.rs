@@ -93,6 +93,8 @@ static SHIPPED: &[Shipped] = &[
     exercise!("sluice-overload"),
     exercise!("boat-lift-restart"),
     exercise!("lock-gate-answers"),
+    exercise!("yard-conveyor-60hz"),
+    exercise!("yard-crane-hoist"),
 ];
 
 /// Id and text of every shipped scenario.
