@@ -66,6 +66,10 @@ fn shipped_work(name: &str, plan: &Plan, tasks: &[Task], count: &mut Count) {
 fn every_counterexample_of_a_scenario_or_reference_is_played_again() {
     let mut count = Count::default();
     for (name, plan, tasks) in shipped_works() {
+        // The others in the long mode.
+        if designs().is_none() && !name.starts_with("paddle") && !name.starts_with("conveyor-seal-in") {
+            continue;
+        }
         shipped_work(&name, &plan, &tasks, &mut count);
     }
     println!(

@@ -89,6 +89,7 @@ static SHIPPED: &[Shipped] = &[
     exercise!("conveyor-seal-in", hard_wired),
     exercise!("paddle-open-loop"),
     exercise!("conveyor-controller"),
+    exercise!("gate-commons"),
     exercise!("condemned-panel"),
     exercise!("sluice-overload"),
     exercise!("boat-lift-restart"),

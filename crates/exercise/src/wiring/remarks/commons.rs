@@ -29,7 +29,8 @@ pub fn commons(parts: &[Part], conductors: &[Conductor], circuit: &Circuit) -> V
             let common = at(common);
             let channels = (first.clone(), last.clone());
             match pole {
-                Some((pole, ends)) if !ends.iter().any(|end| circuit.same(end, &common)) => {
+                // A fuse or breaker on the way does not part it from its pole.
+                Some((pole, ends)) if !ends.iter().any(|end| circuit.same_when_closed(end, &common)) => {
                     let elsewhere = wired(&common);
                     all.push(Remark::InputCommonOpen { common, channels, pole, elsewhere });
                 }
