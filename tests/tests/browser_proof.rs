@@ -35,7 +35,15 @@ fn a_proof_runs_beside_the_bench_is_stopped_and_its_way_shown() {
         // What was not reached by then is open, not proven.
         let outline = browser.outline().await?;
         ensure!(outline.contains("not computed here"), "{outline}");
-        Ok(())
+        // The keyboard has gone where the eye is, and is not lost with the button that brings the bench back.
+        browser.until_focus("What is shown").await?;
+        browser.key(Key::Tab).await?;
+        browser.until_focus("Back to the bench").await?;
+        browser.key(Key::Enter).await?;
+        browser.role("button").named("Back to the bench").gone().await?;
+        browser.until_focus("What is shown").await?;
+        browser.key(Key::Tab).await?;
+        browser.until_focus("Timing diagram").await
     });
 }
 
