@@ -49,7 +49,11 @@ struct Count {
 
 /// Follows runs of every task in turn, a third of them without a fault, the others with each fault of the catalogue in turn.
 fn runs_of(name: &str, plan: &Plan, tasks: &[Task], quanta: u64) -> Count {
-    let faults = Fault::catalogue(&plan.parts, &plan.conductors);
+    let all = Fault::catalogue(&plan.parts, &plan.conductors);
+    let stay = all.iter().filter(|fault| !fault.is_intermittent());
+    // Beside each the same as one that comes and goes.
+    let faults: Vec<Fault> =
+        stay.flat_map(|fault| [Some(fault.clone()), fault.intermittent()]).flatten().collect();
     let mut count = Count::default();
     for (k, task) in tasks.iter().enumerate() {
         let question = task.question(plan, None);
