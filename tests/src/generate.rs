@@ -146,6 +146,24 @@ pub fn presses_and_reversals(scenario: &Rc<Scenario>) -> (Attempt, u64) {
     (s.attempt(), from)
 }
 
+/// Ten minutes of bench time at the pace of a person: the reference's conductors and program, then a press each 2.5 s, raising,
+/// stopping, lowering and stopping; with its claim.
+pub fn ten_minutes(scenario: &Rc<Scenario>) -> Attempt {
+    let mut s = with_reference(scenario);
+    act(&mut s, "power on");
+    s.advance(2_500);
+    for button in ["SF2", "SF1", "SF3", "SF1"].iter().cycle() {
+        act(&mut s, &format!("press {button}"));
+        s.advance(250);
+        act(&mut s, &format!("release {button}"));
+        s.advance(2_250);
+        if s.tick() >= 600_000 {
+            break;
+        }
+    }
+    s.export().expect("folding again gives the same")
+}
+
 /// An attempt with this seed, as a session at its end.
 pub fn session(scenario: &Rc<Scenario>, seed: u64) -> Session {
     let mut random = Random::new(seed);

@@ -6,6 +6,8 @@
 
 #[path = "sealin-bench/faults.rs"]
 mod faults;
+#[path = "sealin-bench/grade.rs"]
+mod grade;
 #[path = "sealin-bench/network.rs"]
 mod network;
 #[path = "sealin-bench/proof.rs"]
@@ -40,7 +42,7 @@ struct Finding {
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 7] = [
+const BENCHMARKS: [Benchmark; 8] = [
     ("bench-realtime", bench_realtime),
     ("scan-1000-rungs", scan::one_lane),
     ("scan-1000-rungs-64-lanes", scan::sixty_four_lanes),
@@ -48,6 +50,7 @@ const BENCHMARKS: [Benchmark; 7] = [
     ("fault-table", faults::fault_table),
     ("proof-states", proof::states),
     ("proof-paddle", proof::paddle),
+    ("grade-attempts", grade::grade_attempts),
 ];
 
 fn main() -> ExitCode {
