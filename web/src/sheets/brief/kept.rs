@@ -71,8 +71,8 @@ pub fn Kept(props: &KeptProps) -> Html {
                 </p>
             }
             <ul>
-                { for shown.iter().cloned().map(|entry| html! {
-                    <Line key={entry.place} here={here == Some(entry.place)} title={title(&props.titles, &entry)}
+                { for shown.iter().map(|entry| html! {
+                    <Line key={entry.place} here={here == Some(entry.place)} title={title(&props.titles, entry)}
                         entry={entry.clone()} changed={load.clone()} delete={delete.clone()} />
                 }) }
             </ul>
