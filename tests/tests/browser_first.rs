@@ -219,8 +219,8 @@ fn the_empty_panel_by_finger() {
         browser.sheet("Brief").await?;
         browser.button("Your attempt and the way through the job").await?.tap().await?;
         browser.button("Open Close the loop of the paddle gear").await?.tap().await?;
-        // All that was done to it: its bench ran for a moment, which is one entry of its log.
-        browser.until_text("saved, 1 act").await?;
+        // A job that was only looked at is as it is handed out.
+        browser.until_text("no acts yet").await?;
         browser.button("Open Empty panel").await?.tap().await?;
         browser.sheet("Wiring").await?;
         browser.role("button").starting("SF1 terminal 13,").find().await?;

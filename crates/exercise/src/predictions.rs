@@ -35,7 +35,7 @@ pub fn script(prediction: &Prediction, answer: &Answer) -> Script {
 /// For each answer, whether the bench keeps it.
 ///
 /// # Errors
-/// As [`bench`].
+/// As [`bench()`].
 pub fn kept(scenario: &Scenario, prediction: &Prediction) -> Result<Vec<bool>, String> {
     let bench = bench(scenario, prediction.of)?;
     let keeps = |answer: &Answer| {
@@ -47,7 +47,7 @@ pub fn kept(scenario: &Scenario, prediction: &Prediction) -> Result<Vec<bool>, S
 /// The answer that is right: the only one that the bench keeps.
 ///
 /// # Errors
-/// As [`bench`], or how many are kept.
+/// As [`bench()`], or how many are kept.
 pub fn right(scenario: &Scenario, prediction: &Prediction) -> Right {
     let kept: Vec<usize> = kept(scenario, prediction)?
         .iter()

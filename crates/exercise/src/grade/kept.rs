@@ -93,7 +93,7 @@ pub fn write(marks: &Marks) -> Option<String> {
         .ok()
 }
 
-/// The marks of which [`write`] kept this text, on the same scenario; none where it does not fit.
+/// The marks of which [`write()`] kept this text, on the same scenario; none where it does not fit.
 pub fn read(scenario: &Scenario, text: &str) -> Option<Marks> {
     let doc: KeptDoc = serde_json::from_str(text).ok()?;
     if doc.lines.len() != scenario.requirements.len() {

@@ -1,6 +1,6 @@
 //! What a fitter would say about the wiring: pointed out, never blocked.
 //!
-//! Each rule is about the circuit and pure; the page has its own words, [`said`] those of a report.
+//! Each rule is about the circuit and pure; the page has its own words, [`said()`] those of a report.
 
 mod commons;
 mod said;
