@@ -12,9 +12,10 @@ use crate::project::Project;
 use crate::scenario::{Craft, Hint, Prediction, Scenario};
 use crate::unsafe_acts::Recorded;
 use sealin_core::Terminal;
+use serde::{Deserialize, Serialize};
 
 /// What a line is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Kind {
     /// The answer to a question before a test.
     Prediction,

@@ -1,6 +1,7 @@
 //! The checks: whether they are running, and the marks with the evidence behind each.
 
 use super::model::Project;
+pub use sealin_exercise::beside::Kind as BesideKind;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -54,23 +55,6 @@ pub struct BesideLine {
     pub of: u32,
     /// Why.
     pub reasons: Vec<Reason>,
-}
-
-/// What a line beside the requirements is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum BesideKind {
-    /// The answer to a question before a test.
-    Prediction,
-    /// Wiring as a fitter would do it.
-    Wiring,
-    /// A program about which a teacher has nothing to say.
-    Program,
-    /// Bench time.
-    Time,
-    /// No unsafe acts.
-    SafeWork,
-    /// A hint.
-    Hint,
 }
 
 /// Why a line has its marks.

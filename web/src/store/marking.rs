@@ -1,6 +1,6 @@
 //! Marking, as page and worker need it: a file marked, a broken trial run again.
 
-use super::checks::{BesideKind, BesideLine, Failure, MarkLine, Marks, Place, Reason, TrialResult};
+use super::checks::{BesideLine, Failure, MarkLine, Marks, Place, Reason, TrialResult};
 use super::model::{Attempt, Bench, Project, Scenario, Trace};
 use sealin_core::Events;
 use sealin_core::canon::hex;
@@ -83,14 +83,6 @@ fn line(line: marking::MarkLine) -> MarkLine {
 }
 
 fn beside_line(line: beside::Line) -> BesideLine {
-    let kind = match line.kind {
-        beside::Kind::Prediction => BesideKind::Prediction,
-        beside::Kind::Wiring => BesideKind::Wiring,
-        beside::Kind::Program => BesideKind::Program,
-        beside::Kind::Time => BesideKind::Time,
-        beside::Kind::SafeWork => BesideKind::SafeWork,
-        beside::Kind::Hint => BesideKind::Hint,
-    };
     let reason = |reason: beside::Reason| Reason {
         text: reason.text,
         at: match reason.at {
@@ -103,7 +95,7 @@ fn beside_line(line: beside::Line) -> BesideLine {
         },
     };
     let reasons = line.reasons.into_iter().map(reason).collect();
-    BesideLine { kind, id: line.id, text: line.text, earned: line.earned, of: line.of, reasons }
+    BesideLine { kind: line.kind, id: line.id, text: line.text, earned: line.earned, of: line.of, reasons }
 }
 
 /// A trial in the form that page and worker exchange.
