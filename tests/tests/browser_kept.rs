@@ -21,8 +21,11 @@ async fn kept(browser: &Browser) -> Result<Vec<String>> {
 }
 
 async fn more(browser: &Browser, of: &str, act: &str) -> Result<()> {
-    browser.role("DisclosureTriangle").named(&format!("More to do with {of}")).find().await?.click().await?;
-    browser.button(act).await?.click().await
+    let line = browser.role("DisclosureTriangle").named(&format!("More to do with {of}")).find().await?;
+    if line.state("expanded").await? != true {
+        line.click().await?;
+    }
+    browser.button(&format!("{act}: {of}")).await?.click().await
 }
 
 #[test]
@@ -75,6 +78,7 @@ fn a_link_carries_an_attempt() {
         browser.open("#commissioning").await?;
         browser.role("switch").starting("Supply").find().await?.tap().await?;
         browser.open("#brief").await?;
+        browser.button("Your attempt and the way through the job").await?.tap().await?;
         let make = browser.role("button").with("Make a link").first().await?;
         make.tap().await?;
         let field = browser.role("textbox").starting("The link carries").find().await?;

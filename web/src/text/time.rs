@@ -5,10 +5,10 @@ pub fn bench_time(ms: u64) -> String {
     format!("{:02}:{:02}:{:02}.{:03}", ms / 3_600_000, ms / 60_000 % 60, ms / 1_000 % 60, ms % 1_000)
 }
 
-/// A moment of ISO 8601 as day and minute, as it stands; what is no moment as it is.
+/// A moment of ISO 8601 as day and second, as it stands; what is no moment as it is.
 pub fn day_and_time(moment: &str) -> String {
     match moment.split_once('T') {
-        Some((day, time)) if time.len() >= 5 => format!("{day} {}", &time[..5]),
+        Some((day, time)) if time.is_char_boundary(8) => format!("{day} {}", &time[..8]),
         _ => moment.to_string(),
     }
 }
@@ -52,8 +52,8 @@ mod tests {
     }
 
     #[test]
-    fn a_moment_is_told_to_the_minute() {
-        assert_eq!(day_and_time("2026-11-28T09:07:31.004Z"), "2026-11-28 09:07");
+    fn a_moment_is_told_to_the_second() {
+        assert_eq!(day_and_time("2026-11-28T09:07:31.004Z"), "2026-11-28 09:07:31");
         assert_eq!(day_and_time(""), "");
     }
 

@@ -110,6 +110,8 @@ fn Line(props: &LineProps) -> Html {
     let naming = use_state(|| false);
     let entry = &props.entry;
     let name = name_of(entry);
+    // Several lines lie open: each button says what it is for.
+    let label = |act: &str| t!("kept-act-on", act = act, name = name);
     // What the attempt in hand has come to is not yet in the list.
     let (acts, ticks) = match props.here {
         true => shop.with(|workshop| (workshop.own().0.acts(), workshop.own().0.tick())),
@@ -160,11 +162,11 @@ fn Line(props: &LineProps) -> Html {
             <details class="kept-more">
                 <summary aria-label={t!("kept-more-of", name = name)}>{ t!("kept-more") }</summary>
                 <div class="attempt-buttons">
-                    <button type="button" onclick={name_it}>{ t!("kept-rename") }</button>
-                    <button type="button" onclick={with(kept::duplicate)}>{ t!("kept-duplicate") }</button>
+                    <button type="button" onclick={name_it} aria-label={label(t!("kept-rename"))}>{ t!("kept-rename") }</button>
+                    <button type="button" onclick={with(kept::duplicate)} aria-label={label(t!("kept-duplicate"))}>{ t!("kept-duplicate") }</button>
                     if !props.here {
-                        <button type="button" onclick={save}>{ t!("attempt-save") }</button>
-                        <button type="button" onclick={delete}>{ t!("kept-delete") }</button>
+                        <button type="button" onclick={save} aria-label={label(t!("attempt-save"))}>{ t!("attempt-save") }</button>
+                        <button type="button" onclick={delete} aria-label={label(t!("kept-delete"))}>{ t!("kept-delete") }</button>
                     }
                 </div>
             </details>
