@@ -47,6 +47,7 @@ kept-opened = The attempt is open: { $job }. The other one is kept as you left i
 kept-unreadable = What lies here of this attempt cannot be read.
 kept-more = more
 kept-more-of = More to do with { $name }
+kept-act-on = { $act }: { $name }
 kept-rename = Rename
 kept-duplicate = Duplicate
 kept-delete = Delete
