@@ -43,7 +43,7 @@ pub fn AttemptBox() -> Html {
                 }
             </div>
             if let Some(link) = (*link).clone() {
-                <label class="attempt-author" role="status">
+                <label class="attempt-author">
                     <span>{ t!("attempt-link-copied", letters = link.len()) }</span>
                     <input type="text" readonly=true value={link} />
                 </label>
