@@ -1,49 +1,16 @@
 //! Marking a class: order, threads, kept marks, what is wrong with single attempts, table and page. What designs earn and lose stands,
 //! reasoned by hand, in tests/cases/designs.
 
+mod support;
+
 use sealin_core::canon::{Writer, from_hex, hex};
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
-
-const ID: &str = "paddle-closed-loop";
-
-fn sealin(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sealin")).args(args).output().unwrap()
-}
-
-/// Status, standard output and standard error.
-fn told(output: &Output) -> (i32, String, String) {
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
-}
-
-fn json(text: &str) -> serde_json::Value {
-    serde_json::from_str(text.trim()).unwrap_or_else(|e| panic!("{e}: {text}"))
-}
-
-struct Folder(PathBuf);
+use support::{Folder, ID, json, sealin, told};
 
 impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).unwrap();
-        Folder(path)
-    }
-
-    fn file(&self, name: &str, text: impl AsRef<[u8]>) -> String {
-        let path = self.0.join(name);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(&path, text).unwrap();
-        path.display().to_string()
-    }
-
-    fn path(&self, name: &str) -> String {
-        self.0.join(name).display().to_string()
-    }
-
     fn read(&self, name: &str) -> String {
         std::fs::read_to_string(self.0.join(name)).unwrap()
     }

@@ -1,45 +1,10 @@
 //! The tool as a person calls it: exit status, what it prints, and what it does with bad input.
 
+mod support;
+
 use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
-
-fn sealin(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sealin")).args(args).output().unwrap()
-}
-
-/// Status, standard output and standard error.
-fn told(output: &Output) -> (i32, String, String) {
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
-}
-
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).unwrap();
-        Folder(path)
-    }
-
-    fn file(&self, name: &str, text: impl AsRef<[u8]>) -> String {
-        let path = self.0.join(name);
-        std::fs::write(&path, text).unwrap();
-        path.display().to_string()
-    }
-
-    fn path(&self, name: &str) -> String {
-        self.0.join(name).display().to_string()
-    }
-}
-
-const ID: &str = "paddle-closed-loop";
-
-fn json(text: &str) -> serde_json::Value {
-    serde_json::from_str(text.trim()).unwrap()
-}
+use std::process::{Command, Stdio};
+use support::{Folder, ID, json, sealin, told};
 
 #[test]
 fn the_shipped_scenario_is_well_formed() {

@@ -46,7 +46,7 @@ impl Kind {
 }
 
 /// One line.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Line {
     /// Id of the prediction or hint; the word of its kind for craft.
     pub id: String,
@@ -63,7 +63,7 @@ pub struct Line {
 }
 
 /// Why a line has the marks that it has.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Reason {
     /// In words.
     pub text: String,
@@ -72,7 +72,7 @@ pub struct Reason {
 }
 
 /// Where a reason can be seen.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Evidence {
     /// In the log.
     Entry {
@@ -84,7 +84,7 @@ pub enum Evidence {
     /// At a conductor, by id.
     Conductor(String),
     /// At a terminal.
-    Terminal(Terminal),
+    Terminal(#[serde(with = "terminal")] Terminal),
     /// At a rung of the program on the sheet, counted from 0, and the variable that it is about.
     Rung(u32, String),
     /// At a variable of the program on the sheet.
@@ -93,6 +93,21 @@ pub enum Evidence {
     Marks,
     /// Nowhere in particular.
     Nowhere,
+}
+
+/// A terminal as its text: `QA1:13`.
+mod terminal {
+    use sealin_core::Terminal;
+    use serde::{Deserialize, Deserializer, Serializer, de::Error};
+
+    pub fn serialize<S: Serializer>(terminal: &Terminal, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(terminal)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Terminal, D::Error> {
+        let text = String::deserialize(from)?;
+        Terminal::parse(&text).ok_or_else(|| D::Error::custom(format!("`{text}` is no terminal")))
+    }
 }
 
 impl Marks {

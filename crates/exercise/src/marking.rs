@@ -9,6 +9,7 @@ use crate::proofs::{Decision, ProofVerdict, Proofs};
 use crate::scenario::{Requirement, Scenario};
 use sealin_core::Bench;
 use sealin_proof::steps::{Break, Observer, Outcome, Step, run};
+use serde::{Deserialize, Serialize};
 
 /// What a design has earned, with the evidence.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,7 +54,7 @@ pub struct MarkLine {
 }
 
 /// How one trial went.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TrialResult {
     /// Name of the trial.
     pub name: String,
@@ -64,7 +65,8 @@ pub struct TrialResult {
 }
 
 /// Where a trial broke.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Failure {
     /// Line in the trial's script, from 1; 0 when no script could be run.
     pub line: u32,

@@ -1,6 +1,7 @@
 //! Hooks: the workshop and parts of it, nodes that follow the bench, push-buttons that are held.
 
 mod brought;
+mod conduct;
 mod hold;
 mod key;
 mod live;
@@ -13,6 +14,7 @@ mod watched;
 mod workshop;
 
 pub use brought::use_brought;
+pub use conduct::use_conduct;
 pub use hold::use_hold;
 pub use key::use_key;
 pub use live::{use_frame, use_live};

@@ -26,13 +26,18 @@ const ROWS_OF_A_PLACE: usize = 1_000_000;
 /// Places that version 1 could have filled: one for each job that there was.
 const PLACES_OF_VERSION_1: u32 = 3;
 
-fn key(place: u32, row: usize) -> JsValue {
+/// Key of an attempt in the list.
+fn key(place: u32) -> JsValue {
+    JsValue::from_f64(place.into())
+}
+
+fn row_key(place: u32, row: usize) -> JsValue {
     JsValue::from_f64((place as usize * ROWS_OF_A_PLACE + row) as f64)
 }
 
 /// All rows of an attempt.
 fn rows_of(place: u32) -> Result<Query, Error> {
-    Ok(KeyRange::bound(&key(place, 0), &key(place + 1, 0), None, Some(true))?.into())
+    Ok(KeyRange::bound(&row_key(place, 0), &row_key(place + 1, 0), None, Some(true))?.into())
 }
 
 /// The database, open.
@@ -98,7 +103,7 @@ impl Database {
     pub async fn kept(&self) -> Result<Vec<KeptAttempt>, Error> {
         let transaction = self.0.transaction(&[LIST], TransactionMode::ReadOnly)?;
         let all = transaction.object_store(LIST)?.get_all(None, None)?.await?;
-        Ok(all.into_iter().filter_map(|entry| serde_json::from_str(&entry.as_string()?).ok()).collect())
+        Ok(all.into_iter().filter_map(read_entry).collect())
     }
 
     /// Writes what the list says of an attempt, and nothing of its rows.
@@ -136,32 +141,36 @@ impl Database {
         rows: &[(usize, String)],
     ) -> Result<u32, Error> {
         let transaction = self.0.transaction(&[ROWS, LIST], TransactionMode::ReadWrite)?;
-        let listed = transaction.object_store(LIST)?.get_all(None, None)?.await?;
-        let listed = listed.into_iter().filter_map(|entry| serde_json::from_str(&entry.as_string()?).ok());
-        let listed: Vec<KeptAttempt> = listed.collect();
-        let place = place.unwrap_or_else(|| {
-            listed.iter().map(|entry| entry.place + 1).max().unwrap_or(0).max(PLACES_OF_VERSION_1)
-        });
-        let before = listed.into_iter().find(|before| before.place == place);
-        let name = before.map_or_else(|| entry.name.clone(), |before| before.name);
+        let list = transaction.object_store(LIST)?;
+        let (place, name) = match place {
+            Some(place) => {
+                let before = list.get(key(place))?.await?.and_then(read_entry);
+                (place, before.map_or_else(|| entry.name.clone(), |before| before.name))
+            }
+            None => {
+                let listed = list.get_all(None, None)?.await?.into_iter().filter_map(read_entry);
+                let next = listed.map(|entry| entry.place + 1).max().unwrap_or(0);
+                (next.max(PLACES_OF_VERSION_1), entry.name.clone())
+            }
+        };
         put_entry(&transaction, &KeptAttempt { place, name, ..entry.clone() }).await?;
         let store = transaction.object_store(ROWS)?;
         if afresh {
             store.delete(rows_of(place)?)?.await?;
         }
         for (number, row) in rows {
-            store.put(&JsValue::from_str(row), Some(&key(place, *number)))?.await?;
+            store.put(&JsValue::from_str(row), Some(&row_key(place, *number)))?.await?;
         }
         transaction.commit()?.await?;
         Ok(place)
     }
 
-    /// Removes for good what was deleted. Its line in the list stays, without a job, as places are not used again.
+    /// Removes for good what was deleted of a list. Its line in the list stays, without a job, as places are not used again.
     ///
     /// # Errors
     /// If it cannot be removed.
-    pub async fn remove_deleted(&self) -> Result<(), Error> {
-        for entry in self.kept().await?.into_iter().filter(|entry| entry.deleted && !entry.job.is_empty()) {
+    pub async fn remove_deleted(&self, listed: &[KeptAttempt]) -> Result<(), Error> {
+        for entry in listed.iter().filter(|entry| entry.deleted && !entry.job.is_empty()) {
             let transaction = self.0.transaction(&[ROWS, LIST], TransactionMode::ReadWrite)?;
             transaction.object_store(ROWS)?.delete(rows_of(entry.place)?)?.await?;
             let gone = KeptAttempt { place: entry.place, deleted: true, ..KeptAttempt::default() };
@@ -172,9 +181,12 @@ impl Database {
     }
 }
 
+fn read_entry(entry: JsValue) -> Option<KeptAttempt> {
+    serde_json::from_str(&entry.as_string()?).ok()
+}
+
 async fn put_entry(transaction: &Transaction, entry: &KeptAttempt) -> Result<(), Error> {
     let text = serde_json::to_string(entry).unwrap_or_default();
-    let place = JsValue::from_f64(entry.place.into());
-    transaction.object_store(LIST)?.put(&JsValue::from_str(&text), Some(&place))?.await?;
+    transaction.object_store(LIST)?.put(&JsValue::from_str(&text), Some(&key(entry.place)))?.await?;
     Ok(())
 }

@@ -36,11 +36,12 @@ struct Opened {
 pub async fn open() -> Result<Shop, String> {
     let writer = locks::hold().await;
     let database = Database::open().await.ok();
+    let listed = all_kept(database.as_ref()).await;
     if let (Some(database), true) = (&database, writer) {
         // What cannot be removed now is removed another time.
-        let _ = database.remove_deleted().await;
+        let _ = database.remove_deleted(&listed).await;
     }
-    let Opened { session, place, remark } = last(database.as_ref()).await?;
+    let Opened { session, place, remark } = last(&listed, database.as_ref()).await?;
     let shop = Shop::new(Workshop::lying_at(session, place));
     shop.dispatch(Command::Screen(ScreenAct::Theme(theme::remembered())));
     if let Some(words) = page::remembered(HINTS) {
@@ -75,7 +76,7 @@ pub fn open_link(shop: &Shop) {
 /// Puts another job on the bench: the attempt on it that was written last, or a new one.
 pub fn change_job(shop: Shop, id: String) {
     let choose = async move |database: Option<&Database>| match newest(&all_kept(database).await, &id) {
-        Some(kept) => taken_up(kept, database).await,
+        Some(kept) => taken_up_or_new(kept, database).await,
         None => fresh(&id),
     };
     change(shop, choose, |job| t!("jobs-opened", job = job));
@@ -83,13 +84,7 @@ pub fn change_job(shop: Shop, id: String) {
 
 /// Puts an attempt on the bench that is kept.
 pub fn change_attempt(shop: Shop, kept: KeptAttempt) {
-    let choose = async move |database: Option<&Database>| {
-        let remark = |opened: &Opened| opened.place.is_none().then(|| opened.remark.clone()).flatten();
-        match taken_up(&kept, database).await {
-            Ok(opened) => remark(&opened).map_or(Ok(opened), Err),
-            Err(problem) => Err(problem),
-        }
-    };
+    let choose = async move |database: Option<&Database>| taken_up(&kept, database).await;
     change(shop, choose, |job| t!("kept-opened", job = job));
 }
 
@@ -139,36 +134,42 @@ async fn all_kept(database: Option<&Database>) -> Vec<KeptAttempt> {
 }
 
 /// What was on the bench last.
-async fn last(database: Option<&Database>) -> Result<Opened, String> {
-    let all = all_kept(database).await;
+async fn last(all: &[KeptAttempt], database: Option<&Database>) -> Result<Opened, String> {
     let first = shipped::all().next().map_or("", |(id, _)| id);
     let job = page::remembered(JOB).filter(|id| shipped::get(id).is_some()).unwrap_or(first.into());
     let place = page::remembered(PLACE).and_then(|place| place.parse().ok());
     let there = all.iter().find(|kept| Some(kept.place) == place && !kept.deleted && kept.job == job);
-    match there.or_else(|| newest(&all, &job)) {
-        Some(kept) => taken_up(kept, database).await,
+    match there.or_else(|| newest(all, &job)) {
+        Some(kept) => taken_up_or_new(kept, database).await,
         None => fresh(&job),
     }
 }
 
 /// A new attempt on a job.
 fn fresh(id: &str) -> Result<Opened, String> {
-    let session = begin(&Rc::new(job(id)?))?;
+    let (seed, started) = page::draw();
+    let mut session = Session::new(Rc::new(job(id)?), seed).map_err(|error| error.to_string())?;
+    session.set_started(&started);
     Ok(Opened { session, place: None, remark: None })
 }
 
-/// An attempt that is kept. One that cannot be taken up stays where it lies, and a new one begins, with the reason.
+/// An attempt that is kept; where it cannot be taken up it stays where it lies, and a new one begins, with the reason.
+async fn taken_up_or_new(kept: &KeptAttempt, database: Option<&Database>) -> Result<Opened, String> {
+    match taken_up(kept, database).await {
+        Err(reason) => Ok(Opened { remark: Some(reason), ..fresh(&kept.job)? }),
+        opened => opened,
+    }
+}
+
+/// An attempt that is kept, as far as its log can be followed.
 async fn taken_up(kept: &KeptAttempt, database: Option<&Database>) -> Result<Opened, String> {
     let rows = match database {
         Some(database) => database.rows(kept.place).await.unwrap_or_default(),
         None => Vec::new(),
     };
-    let scenario = Rc::new(job(&kept.job)?);
-    Ok(match resume(&scenario, &rows)? {
-        Resumed::Whole(session) => Opened { session, place: Some(kept.place), remark: None },
-        Resumed::Cut(session, text) => Opened { session, place: Some(kept.place), remark: Some(text) },
-        Resumed::Not(text) => Opened { session: begin(&scenario)?, place: None, remark: Some(text) },
-    })
+    let (session, lost) = resume(&Rc::new(job(&kept.job)?), &rows)?;
+    let remark = (lost > 0).then(|| t!("attempt-cut", acts = session.acts(), lost = lost));
+    Ok(Opened { session, place: Some(kept.place), remark })
 }
 
 fn job(id: &str) -> Result<Scenario, String> {
@@ -177,44 +178,20 @@ fn job(id: &str) -> Result<Scenario, String> {
         .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
 }
 
-fn begin(scenario: &Rc<Scenario>) -> Result<Session, String> {
-    let (seed, started) = page::draw();
-    let mut session = Session::new(scenario.clone(), seed).map_err(|error| error.to_string())?;
-    session.set_started(&started);
-    Ok(session)
-}
-
-/// What became of the rows of an attempt.
-enum Resumed {
-    Whole(Session),
-    /// The longest stretch that could be read, and what is to be said.
-    Cut(Session, String),
-    /// Nothing, and why.
-    Not(String),
-}
-
-fn resume(scenario: &Rc<Scenario>, rows: &[String]) -> Result<Resumed, String> {
-    let Some((mut attempt, lost)) = recover(rows) else {
-        return Ok(Resumed::Not(t!("kept-unreadable").into()));
-    };
+/// The session of the rows, and how many entries at their end could not be used.
+fn resume(scenario: &Rc<Scenario>, rows: &[String]) -> Result<(Session, usize), String> {
+    let (mut attempt, lost) = recover(rows).ok_or(t!("kept-unreadable"))?;
     if grade::fits(&attempt, scenario).is_err() {
-        return Ok(Resumed::Not(t!("attempt-other-edition").into()));
+        return Err(t!("attempt-other-edition").into());
     }
     let all = attempt.entries.len() + lost;
     loop {
         let error = match Session::open(scenario.clone(), attempt.clone()) {
-            Ok(session) => {
-                let lost = all - attempt.entries.len();
-                if lost == 0 {
-                    return Ok(Resumed::Whole(session));
-                }
-                let text = t!("attempt-cut", acts = attempt.entries.len(), lost = lost);
-                return Ok(Resumed::Cut(session, text));
-            }
+            Ok(session) => return Ok((session, all - attempt.entries.len())),
             Err(error) => error,
         };
         if error.entry >= attempt.entries.len() {
-            return Ok(Resumed::Not(error.to_string()));
+            return Err(error.to_string());
         }
         attempt.entries.truncate(error.entry);
     }

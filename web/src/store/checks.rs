@@ -1,7 +1,8 @@
 //! The checks: whether they are running, and the marks with the evidence behind each.
 
 use super::model::Project;
-pub use sealin_exercise::beside::Kind as BesideKind;
+pub use sealin_exercise::beside::{Evidence, Kind as BesideKind, Line as BesideLine, Reason};
+pub use sealin_exercise::marking::{Failure, TrialResult};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -38,76 +39,6 @@ pub struct MarkLine {
     pub must: bool,
     /// Its trials.
     pub trials: Vec<TrialResult>,
-}
-
-/// Marks beside the requirements: one line.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct BesideLine {
-    /// What it is for.
-    pub kind: BesideKind,
-    /// Id of the prediction or hint.
-    pub id: String,
-    /// The question, the hint, or what is marked.
-    pub text: String,
-    /// Marks earned; a hint that was opened takes some away.
-    pub earned: i32,
-    /// Marks that can be earned.
-    pub of: u32,
-    /// Why.
-    pub reasons: Vec<Reason>,
-}
-
-/// Why a line has its marks.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Reason {
-    /// In words.
-    pub text: String,
-    /// Where it can be seen.
-    pub at: Place,
-}
-
-/// Where a reason can be seen.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Place {
-    /// In the log.
-    Entry {
-        /// Number of the entry.
-        entry: u32,
-        /// Bench time, ms.
-        tick: u64,
-    },
-    /// At a conductor, by id.
-    Conductor(String),
-    /// At a rung, counted from 0.
-    Rung(u32),
-    /// Nowhere in particular.
-    Nowhere,
-}
-
-/// How one trial ended.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct TrialResult {
-    /// What it tried.
-    pub name: String,
-    /// Whether it was kept.
-    pub kept: bool,
-    /// Where it broke.
-    pub failure: Option<Failure>,
-}
-
-/// Where and how a trial broke.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Failure {
-    /// Line of the script.
-    pub line: u32,
-    /// The step, as it was written.
-    pub step: String,
-    /// What was expected.
-    pub expected: String,
-    /// What was seen.
-    pub seen: String,
-    /// When, ms from the start of the trial.
-    pub tick: u64,
 }
 
 impl MarkLine {

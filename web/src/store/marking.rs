@@ -1,10 +1,9 @@
 //! Marking, as page and worker need it: a file marked, a broken trial run again.
 
-use super::checks::{BesideLine, Failure, MarkLine, Marks, Place, Reason, TrialResult};
+use super::checks::{MarkLine, Marks};
 use super::model::{Attempt, Bench, Project, Scenario, Trace};
 use sealin_core::Events;
 use sealin_core::canon::hex;
-use sealin_exercise::beside::{self, Evidence};
 use sealin_exercise::conduct::Conduct;
 use sealin_exercise::fold::{Fold, fold};
 use sealin_exercise::grade::scenario_of;
@@ -63,7 +62,7 @@ pub fn laps(json: &str, from: u64) -> Result<Laps, String> {
 pub fn marks(marks: marking::Marks) -> Marks {
     Marks {
         lines: marks.lines.into_iter().map(line).collect(),
-        beside: marks.beside.into_iter().map(beside_line).collect(),
+        beside: marks.beside,
         earned: marks.earned,
         of: marks.of,
         passed: marks.passed,
@@ -78,36 +77,8 @@ fn line(line: marking::MarkLine) -> MarkLine {
         earned: line.earned,
         of: line.of,
         must: line.must,
-        trials: line.trials.into_iter().map(trial).collect(),
+        trials: line.trials,
     }
-}
-
-fn beside_line(line: beside::Line) -> BesideLine {
-    let reason = |reason: beside::Reason| Reason {
-        text: reason.text,
-        at: match reason.at {
-            Evidence::Entry { entry, tick } => Place::Entry { entry, tick },
-            Evidence::Conductor(id) => Place::Conductor(id),
-            Evidence::Rung(rung, _) => Place::Rung(rung),
-            Evidence::Terminal(_) | Evidence::Variable(_) | Evidence::Marks | Evidence::Nowhere => {
-                Place::Nowhere
-            }
-        },
-    };
-    let reasons = line.reasons.into_iter().map(reason).collect();
-    BesideLine { kind: line.kind, id: line.id, text: line.text, earned: line.earned, of: line.of, reasons }
-}
-
-/// A trial in the form that page and worker exchange.
-pub fn trial(trial: marking::TrialResult) -> TrialResult {
-    let failure = trial.failure.map(|failure| Failure {
-        line: failure.line,
-        step: failure.step,
-        expected: failure.expected,
-        seen: failure.seen,
-        tick: failure.tick,
-    });
-    TrialResult { name: trial.name, kept: trial.kept, failure }
 }
 
 /// A trial that was run again.

@@ -303,8 +303,11 @@ impl Workshop {
                 self.keep_draft()?;
                 self.replace(Session::clone(&session), place);
             }
-            Command::Placed { work, place } if work == self.work => self.place = Some(place),
-            Command::Placed { .. } => {}
+            Command::Placed { work, place } => {
+                if work == self.work {
+                    self.place = Some(place);
+                }
+            }
             Command::StartOver { seed, started } => {
                 let mut session =
                     Session::new(self.session.scenario().clone(), seed).map_err(|e| e.to_string())?;

@@ -55,17 +55,7 @@ struct LineDoc {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     proof: Option<ProofVerdict>,
     /// By trial: where it broke.
-    trials: Vec<Option<FailureDoc>>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FailureDoc {
-    line: u32,
-    step: String,
-    expected: String,
-    seen: String,
-    tick: u64,
+    trials: Vec<Option<Failure>>,
 }
 
 /// The text that is kept. None for marks that depend on more than the key: where no bench could be built the reason has places in
@@ -74,19 +64,10 @@ pub fn write(marks: &Marks) -> Option<String> {
     if marks.unfit.is_some() || !marks.complete {
         return None;
     }
-    let failure = |t: &TrialResult| {
-        t.failure.clone().map(|Failure { line, step, expected, seen, tick }| FailureDoc {
-            line,
-            step,
-            expected,
-            seen,
-            tick,
-        })
-    };
     let line = |l: &MarkLine| LineDoc {
         earned: l.earned,
         proof: l.proof,
-        trials: l.trials.iter().map(failure).collect(),
+        trials: l.trials.iter().map(|t| t.failure.clone()).collect(),
     };
     let Marks { earned, open, passed, .. } = *marks;
     serde_json::to_string(&KeptDoc { earned, open, passed, lines: marks.lines.iter().map(line).collect() })
@@ -107,13 +88,7 @@ pub fn read(scenario: &Scenario, text: &str) -> Option<Marks> {
         let trials = requirement.trials.iter().zip(kept.trials).map(|(trial, failure)| TrialResult {
             name: trial.name.clone(),
             kept: failure.is_none(),
-            failure: failure.map(|FailureDoc { line, step, expected, seen, tick }| Failure {
-                line,
-                step,
-                expected,
-                seen,
-                tick,
-            }),
+            failure,
         });
         lines.push(MarkLine {
             id: requirement.id.clone(),

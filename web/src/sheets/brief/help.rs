@@ -1,27 +1,16 @@
 //! Help that the author of a job has written down: it costs marks, and opening it is in the log.
 
-use crate::hooks::{use_selector, use_workshop};
+use crate::hooks::{use_conduct, use_selector, use_workshop};
+use crate::store::Command;
 use crate::store::model::Hint;
-use crate::store::{Command, Workshop};
 use crate::t;
 use yew::prelude::*;
-
-fn opened(workshop: &Workshop) -> Vec<bool> {
-    let hints = &workshop.scenario().hints;
-    if hints.is_empty() {
-        return Vec::new();
-    }
-    let conduct = workshop.session().conduct();
-    hints.iter().map(|hint| conduct.opened(&hint.id).is_some()).collect()
-}
 
 /// All that there is; nothing where the author wrote none.
 #[component]
 pub fn Help() -> Html {
-    let shop = use_workshop();
     let scenario = use_selector(|workshop| workshop.scenario().clone());
-    let entries = use_selector(|workshop| (workshop.epoch(), workshop.session().acts()));
-    let opened = use_memo(*entries, |_| shop.with(opened));
+    let conduct = use_conduct();
     if scenario.hints.is_empty() {
         return html! {};
     }
@@ -30,8 +19,8 @@ pub fn Help() -> Html {
             <h2 class="heading" id="help">{ t!("help-title") }</h2>
             <p class="small faint">{ t!("help-note") }</p>
             <ol>
-                { for scenario.hints.iter().enumerate().map(|(n, hint)| html! {
-                    <One key={hint.id.clone()} hint={hint.clone()} opened={opened.get(n).copied().unwrap_or_default()} />
+                { for scenario.hints.iter().map(|hint| html! {
+                    <One key={hint.id.clone()} hint={hint.clone()} opened={conduct.opened(&hint.id).is_some()} />
                 }) }
             </ol>
         </section>

@@ -1,30 +1,18 @@
 //! Questions before a test: what will happen, and why. The bench answers, once a person has.
 
-use crate::hooks::{use_selector, use_workshop};
+use crate::hooks::{use_conduct, use_selector, use_workshop};
+use crate::store::Command;
 use crate::store::model::{Prediction, Tried};
-use crate::store::{Command, Workshop};
 use crate::t;
-use sealin_exercise::predictions::right_answers;
+use sealin_exercise::predictions::right;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
-
-/// What has been answered so far, by place of the prediction.
-fn answered(workshop: &Workshop) -> Vec<Option<u32>> {
-    let predictions = &workshop.scenario().predictions;
-    if predictions.is_empty() {
-        return Vec::new();
-    }
-    let conduct = workshop.session().conduct();
-    predictions.iter().map(|p| conduct.answer(&p.id).map(|given| given.answer)).collect()
-}
 
 /// All questions of the job; nothing where it asks none.
 #[component]
 pub fn Predictions() -> Html {
-    let shop = use_workshop();
     let scenario = use_selector(|workshop| workshop.scenario().clone());
-    let entries = use_selector(|workshop| (workshop.epoch(), workshop.session().acts()));
-    let answered = use_memo(*entries, |_| shop.with(answered));
+    let conduct = use_conduct();
     if scenario.predictions.is_empty() {
         return html! {};
     }
@@ -33,9 +21,9 @@ pub fn Predictions() -> Html {
             <h2 class="heading" id="predictions">{ t!("predict-title") }</h2>
             <p class="small faint">{ t!("predict-note") }</p>
             <ol>
-                { for scenario.predictions.iter().enumerate().map(|(n, prediction)| html! {
-                    <Question key={prediction.id.clone()} prediction={prediction.clone()} {n}
-                        given={answered.get(n).copied().flatten()} />
+                { for scenario.predictions.iter().map(|prediction| html! {
+                    <Question key={prediction.id.clone()} prediction={prediction.clone()}
+                        given={conduct.answer(&prediction.id).map(|given| given.answer)} />
                 }) }
             </ol>
         </section>
@@ -45,8 +33,6 @@ pub fn Predictions() -> Html {
 #[derive(Properties, PartialEq)]
 struct QuestionProps {
     prediction: Prediction,
-    /// Its place among the predictions, from 0.
-    n: usize,
     /// The number of the answer that was given, from 1.
     given: Option<u32>,
 }
@@ -58,10 +44,11 @@ fn Question(props: &QuestionProps) -> Html {
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let chosen = use_state(|| None::<u32>);
     let prediction = &props.prediction;
-    let right = use_memo((prediction.id.clone(), props.given.is_some()), |(_, told)| {
-        told.then(|| right_answers(&scenario).get(props.n).cloned()).flatten()
+    // Only the question that was answered is run, and only once.
+    let right = use_memo((prediction.clone(), props.given.is_some()), |(prediction, answered)| {
+        answered.then(|| right(&scenario, prediction).ok()).flatten()
     });
-    let right = right.as_ref().as_ref().and_then(|right| right.as_ref().ok()).copied();
+    let right = *right;
     let choose = {
         let chosen = chosen.clone();
         Callback::from(move |event: Event| {

@@ -1,7 +1,6 @@
 //! Running the trials of one requirement, one after the other, between frames.
 
 use crate::store::checks::{CheckEvent, MarkLine, Tried};
-use crate::store::marking::trial;
 use crate::store::{Command, Shop};
 use gloo::timers::future::TimeoutFuture;
 use sealin_exercise::marking::run_trial;
@@ -24,7 +23,7 @@ pub fn run(shop: Shop, id: String) {
                 tell(CheckEvent::TryDropped);
                 return;
             }
-            trials.extend(run_trial(&scenario, &project, &id, n, &mut ()).map(trial));
+            trials.extend(run_trial(&scenario, &project, &id, n, &mut ()));
         }
         let kept = trials.len() == of && trials.iter().all(|trial| trial.kept);
         let line = MarkLine {

@@ -1,7 +1,7 @@
 //! Marks beside the requirements: predictions, craft, hints, each with its reasons.
 
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::checks::{BesideKind, BesideLine, Place, Reason};
+use crate::store::checks::{BesideKind, BesideLine, Evidence, Reason};
 use crate::store::{Command, ScreenAct, Sheet, Thing};
 use crate::t;
 use crate::text::time::bench_time;
@@ -82,12 +82,12 @@ struct WhyProps {
 fn Why(props: &WhyProps) -> Html {
     let shop = use_workshop();
     let there = match &props.reason.at {
-        Place::Conductor(id) => Some((Sheet::Wiring, Thing::Conductor(id.clone()))),
-        Place::Rung(number) => Some((Sheet::Program, Thing::Rung(*number as usize + 1))),
-        Place::Entry { .. } | Place::Nowhere => None,
+        Evidence::Conductor(id) => Some((Sheet::Wiring, Thing::Conductor(id.clone()))),
+        Evidence::Rung(number, _) => Some((Sheet::Program, Thing::Rung(*number as usize + 1))),
+        _ => None,
     };
     let when = match props.reason.at {
-        Place::Entry { entry, tick } => t!("beside-entry", entry = entry, time = bench_time(tick)),
+        Evidence::Entry { entry, tick } => t!("beside-entry", entry = entry, time = bench_time(tick)),
         _ => String::new(),
     };
     html! {
