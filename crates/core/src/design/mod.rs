@@ -43,6 +43,8 @@ pub struct Design {
     pub signals: Vec<Signal>,
     pub(crate) compiled: Compiled,
     pub(crate) nodes: BTreeMap<Terminal, Node>,
+    /// Conductors as they are.
+    pub(crate) wires: Vec<Tagged<WireData>>,
     pub(crate) contacts: Vec<Contact>,
     pub(crate) supplies: Vec<Tagged<usize>>,
     pub(crate) switches: Vec<Tagged<SwitchData>>,
@@ -62,6 +64,14 @@ pub struct Design {
 pub(crate) struct Tagged<T> {
     pub tag: String,
     pub data: T,
+}
+
+/// A conductor as it is, faults included.
+#[derive(Clone, Debug)]
+pub(crate) struct WireData {
+    pub nodes: Pair,
+    /// Resistance with that of its terminals, ohm; none of one that is broken.
+    pub ohm: Option<f64>,
 }
 
 /// Two nodes.

@@ -199,7 +199,7 @@ pub(super) const MODES: [Words; 48] = [
     row(Mode::Stopped, "stopped", At::Whole, Unit::None, "goes into stop by its watchdog"),
     row(Mode::FilterAt, "filter at", At::Whole, Unit::Millisecond, "input filter set to #"),
     row(Mode::Inverted, "inverted", At::Program, Unit::None, "contact @ of the program inverted"),
-    row(Mode::Passes, "bridged over", At::Program, Unit::None, "contact @ of the program bridged over"),
+    row(Mode::Passes, "passes", At::Program, Unit::None, "contact @ of the program bridged over"),
     row(Mode::RungMissing, "rung missing", At::Program, Unit::None, "rung @ of the program missing"),
     row(Mode::Earthed, "earthed", At::Terminal, Unit::Ohm, "@ to its frame: #"),
     row(Mode::LoadAt, "load at", At::Whole, Unit::Permille, "turns at # of its load"),

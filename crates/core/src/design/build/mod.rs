@@ -107,6 +107,7 @@ struct Builder<'a> {
     /// Nodes inside devices, which have no terminal.
     inner: usize,
     elements: Vec<Element>,
+    wires: Vec<Tagged<WireData>>,
     ports: Vec<[Node; 3]>,
     contacts: Vec<Contact>,
     /// Elements whose key bit comes after all contacts: index of element.
@@ -144,6 +145,7 @@ impl<'a> Builder<'a> {
             nodes,
             inner: 0,
             elements: Vec::new(),
+            wires: Vec::new(),
             ports: Vec::new(),
             contacts: Vec::new(),
             supplies: Vec::new(),
@@ -270,16 +272,18 @@ impl<'a> Builder<'a> {
         };
         let (a, b) = (end(&c.from)?, end(&c.to)?);
         let on = |mode| self.faults.iter().find(|f| f.mode == mode && f.is_on(c));
-        if on(Mode::ConductorOpen).is_some() {
-            return Ok(());
-        }
         let ohms = |fault: &Fault| match fault.value {
             Value::Number(ohms) => f64::from(ohms),
             _ => 0.0,
         };
         let loose = on(Mode::ConductorLoose).map_or(0.0, ohms);
         let earthed = on(Mode::ConductorEarthed).map(ohms);
-        self.resistor(a, b, conductor_ohm(c, cables) + loose);
+        let broken = on(Mode::ConductorOpen).is_some();
+        let ohm = (!broken).then(|| conductor_ohm(c, cables) + loose);
+        if let Some(ohm) = ohm {
+            self.resistor(a, b, ohm);
+        }
+        self.wires.push(Tagged { tag: c.id.clone(), data: WireData { nodes: (a, b), ohm } });
         if let Some(ohms) = earthed {
             self.resistor(a, EARTH, ohms);
         }
@@ -316,6 +320,7 @@ impl<'a> Builder<'a> {
             signals: Vec::new(),
             compiled,
             nodes: self.nodes,
+            wires: self.wires,
             contacts: self.contacts,
             supplies: self.supplies,
             switches: self.switches,
