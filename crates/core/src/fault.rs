@@ -4,12 +4,14 @@
 //! `conductor S04 open`, `QA2 13-14 stuck closed`, `QA1 poles welded`, `QA1 coil open`, `KF1 I4 dead`,
 //! `SF2 stuck in`, `QA1 13-14 dirty 20000`; and `conductor S04 open intermittent 40ms in 200ms` for one that comes and goes.
 
+mod kind;
 mod pattern;
 
 use crate::part::{Kind, Part};
 use crate::plan::{Conductor, Terminal};
 use std::fmt;
 
+pub use kind::FaultKind;
 pub use pattern::Pattern;
 
 /// One fault on one part or conductor.
@@ -160,16 +162,8 @@ impl Fault {
         self.may_come_and_go().then_some(Fault::Intermittent { fault, pattern: None })
     }
 
-    /// Conductors, terminals and contacts come loose; what is welded, burnt or wired wrongly stays so. No signal of a design
-    /// comes or goes with one of these.
     fn may_come_and_go(&self) -> bool {
-        matches!(
-            self,
-            Fault::ConductorOpen { .. }
-                | Fault::StuckOpen { .. }
-                | Fault::StuckClosed { .. }
-                | Fault::ContactDirty { .. }
-        )
+        !self.is_intermittent() && self.kind().may_come_and_go()
     }
 
     /// Reads the line of text of a fault. The error says what was expected.

@@ -26,7 +26,7 @@ pub mod why;
 pub use act::{BenchAct, Restart};
 pub use bench::Bench;
 pub use design::{BuildError, Design};
-pub use fault::Fault;
+pub use fault::{Fault, FaultKind};
 pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
