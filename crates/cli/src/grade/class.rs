@@ -66,10 +66,12 @@ pub struct Mark {
     pub open: bool,
     /// Why marks were not earned.
     pub why: Option<String>,
+    /// Why it has its marks; a hint that was not opened has no reason.
+    pub reasons: Vec<Value>,
 }
 
 impl Mark {
-    /// Whether it is a hint that was opened: it stands with the others of its kind, in one column.
+    /// Whether it is a hint: it stands with the others of its kind, in one column.
     fn is_hint(&self) -> bool {
         self.kind == "hint"
     }
@@ -83,7 +85,7 @@ impl Row {
 
     /// Hints that were opened, and the marks that they took together.
     pub fn hints(&self) -> (Vec<&str>, i64) {
-        let opened = self.lines.iter().filter(|mark| mark.is_hint());
+        let opened = self.lines.iter().filter(|mark| mark.is_hint() && !mark.reasons.is_empty());
         (opened.clone().map(|mark| mark.id.as_str()).collect(), -opened.map(|mark| mark.earned).sum::<i64>())
     }
 
@@ -168,7 +170,7 @@ impl Class {
         let at = match known {
             Some(at) => at,
             None if self.jobs.len() < MOST_JOBS => {
-                let plain = |mark: &Mark| (Mark { why: None, ..mark.clone() }, 0);
+                let plain = |mark: &Mark| (Mark { why: None, reasons: Vec::new(), ..mark.clone() }, 0);
                 self.jobs.push(Job {
                     scenario: row.scenario.clone(),
                     title: row.title.clone(),
