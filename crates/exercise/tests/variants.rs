@@ -50,7 +50,8 @@ fn io(s: &Scenario) -> BTreeMap<&str, (&str, &str)> {
     s.names.iter().map(|row| (row.comment.as_str(), (row.address.as_str(), row.terminal.as_str()))).collect()
 }
 
-/// All 4! orders of the inputs, by both of the outputs, and 11 · 10 pairs of numbers come up; with each order the reference keeps all.
+/// All 4! orders of the inputs, by both of the outputs, and 10 · 9 pairs of the numbers 205 to 215 come up, as 212 is
+/// another potential's; with each order the reference keeps all.
 #[test]
 fn every_permutation_keeps_the_reference_at_full_marks() {
     let written = small(&format!("{INPUTS}{OUTPUTS}{NUMBERS}"));
@@ -70,7 +71,7 @@ fn every_permutation_keeps_the_reference_at_full_marks() {
         assert_eq!(earned, 6 + 4 + 6 + 2, "seed {seed}: three requirements and a bonus");
     }
     assert_eq!(orders.len(), 48);
-    assert_eq!(numbers.len(), 110);
+    assert_eq!(numbers.len(), 90);
     assert!(numbers.iter().all(|(a, b)| a != b));
 }
 

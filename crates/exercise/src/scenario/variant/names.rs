@@ -1,6 +1,7 @@
 //! Which name stands for which, and where names are found: in scripts, formulas and programs as their words, in texts in braces.
 
 use super::texts::visit;
+use super::words::{is_word, next_mark, word_end, words};
 use super::{Scenario, Variant, VariantKind, controller};
 use crate::scenario::{IoRow, Wires};
 use sealin_core::canon::Writer;
@@ -139,6 +140,9 @@ impl Names {
             }
             _ => {
                 let pair = &name[..name.find(|c: char| !is_word(c) && c != '-').unwrap_or(name.len())];
+                if !pair.split('-').any(|name| self.terminals.contains_key(name)) {
+                    return None;
+                }
                 let of = |name| self.terminals.get(name).map_or(name, String::as_str);
                 (pair.len(), pair.split('-').map(of).collect::<Vec<_>>().join("-"))
             }
@@ -253,36 +257,58 @@ impl Names {
     }
 }
 
-/// What stands in the braces of a text.
-pub(super) fn marks(text: &str) -> impl Iterator<Item = &str> {
-    let mut rest = text;
-    std::iter::from_fn(move || {
-        let (_, mark, after) = next_mark(rest)?;
-        rest = after;
-        Some(mark)
-    })
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// What stands before the first braces of a text that close in the same line, in them, and after them.
-fn next_mark(text: &str) -> Option<(&str, &str, &str)> {
-    text.match_indices('{').find_map(|(open, _)| {
-        let inside = &text[open + 1..];
-        let close = inside.find(['}', '\n', '{']).filter(|close| inside.as_bytes()[*close] == b'}')?;
-        Some((&text[..open], &inside[..close], &inside[close + 1..]))
-    })
-}
+    /// I0 and I1 have changed places, Q0 and Q1 have, and 210 has become 217.
+    fn names() -> Names {
+        let both = |a: &str, b: &str| [(a.to_string(), b.to_string()), (b.to_string(), a.to_string())];
+        Names {
+            tag: "KF1".to_string(),
+            terminals: both("I0", "I1").into_iter().chain(both("Q0", "Q1")).collect(),
+            addresses: both("IX0.0", "IX0.1").into_iter().chain(both("QX0.0", "QX0.1")).collect(),
+            numbers: [("210".to_string(), "217".to_string())].into(),
+        }
+    }
 
-fn is_word(c: char) -> bool {
-    c.is_alphanumeric() || c == '_'
-}
+    #[test]
+    fn words_of_scripts_formulas_and_programs() {
+        for (text, wanted) in [
+            ("inject conductor KF1:I0 open", "inject conductor KF1:I1 open"),
+            ("inject KF1 I0 dead; wait 2s", "inject KF1 I1 dead; wait 2s"),
+            ("inject KF1  CQ1-Q0 stuck closed", "inject KF1  CQ1-Q1 stuck closed"),
+            ("restart KF1 cold", "restart KF1 cold"),
+            ("expect KF1.Q0.welded", "expect KF1.Q1.welded"),
+            ("never (KF1.IX0.0 and IX0.1 and KF1.on)", "never (KF1.IX0.1 and IX0.0 and KF1.on)"),
+            ("KF1 IX0.0", "KF1 IX0.1"),
+            ("a AT %IX0.0 : BOOL; b at %qx0.1 : bool;", "a AT %IX0.1 : BOOL; b at %QX0.0 : bool;"),
+            // Names of others.
+            (
+                "KF2:I0 KF1:I01 KF1x:I0 XIX0.0 IX0.10 IX1.0 I0",
+                "KF2:I0 KF1:I01 KF1x:I0 XIX0.0 IX0.10 IX1.0 I0",
+            ),
+            ("é: IX0.0 €", "é: IX0.1 €"),
+            ("KF1:", "KF1:"),
+            ("KF1", "KF1"),
+        ] {
+            assert_eq!(names().words(text), wanted);
+        }
+    }
 
-/// Where the word at the beginning of a text ends; 0 where there is none.
-fn word_end(text: &str) -> usize {
-    text.find(|c| !is_word(c)).unwrap_or(text.len())
-}
-
-/// The words of a text, each with its place.
-fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
-    let split = text.split(|c| !is_word(c)).filter(|word| !word.is_empty());
-    split.map(move |word| (word.as_ptr() as usize - text.as_ptr() as usize, word))
+    #[test]
+    fn marks_in_texts() {
+        for (text, wanted) in [
+            ("{I0}, {KF1:I0}, {%IX0.0}, {IX0.0}, wire {210}", "I1, KF1:I1, %IX0.1, IX0.1, wire 217"),
+            ("I0 {I9} { I0 } {I0", "I0 {I9} { I0 } {I0"),
+            ("{\n{I0}", "{\nI1"),
+        ] {
+            assert_eq!(names().marked(text), wanted);
+        }
+        let found = |text| names().unmarked(text);
+        assert_eq!(found("{I0} and {210}, I01, 2100"), None);
+        assert_eq!(found("see I0.").as_deref(), Some("I0"));
+        assert_eq!(found("bit %IX0.1!").as_deref(), Some("IX0.1"));
+        assert_eq!(found("wire 210").as_deref(), Some("210"));
+    }
 }
