@@ -102,22 +102,8 @@ impl Fault {
     /// The same fault as one that comes and goes; none where a fault of its kind stays.
     pub fn intermittent(&self) -> Option<Fault> {
         let presence = Presence::ComesAndGoes(None);
-        (self.may_come_and_go() && self.presence == Presence::Stays)
+        (self.mode.may_come_and_go() && self.presence == Presence::Stays)
             .then(|| Fault { presence, ..self.clone() })
-    }
-
-    /// Conductors, terminals and contacts come loose; what is welded, burnt or wired wrongly stays so. No signal of a design
-    /// comes or goes with one of these.
-    fn may_come_and_go(&self) -> bool {
-        matches!(
-            self.mode,
-            Mode::ConductorOpen
-                | Mode::StuckOpen
-                | Mode::StuckClosed
-                | Mode::Dirty
-                | Mode::ConductorLoose
-                | Mode::ConductorEarthed
-        )
     }
 
     /// What is wrong, in words, without saying on what.
@@ -175,18 +161,13 @@ impl Fault {
         };
         let (mode, (at, value)) = mode::MODES.iter().find_map(of_mode).ok_or_else(|| expected(text))?;
         let fault = Fault { presence, ..Fault::new(mode, subject, at, value?) };
-        if !fault.may_come_and_go() && fault.is_intermittent() {
+        if !fault.mode.may_come_and_go() && fault.is_intermittent() {
             return Err(format!(
                 "`{}` is no fault of a conductor or contact: it cannot be intermittent",
                 fault.lasting()
             ));
         }
         Ok(fault)
-    }
-
-    /// Whether this fault opens that conductor.
-    pub fn opens(&self, c: &Conductor) -> bool {
-        self.mode == Mode::ConductorOpen && self.is_on(c)
     }
 
     /// Whether this fault of a conductor is on that one.
@@ -211,10 +192,7 @@ impl Fault {
 }
 
 fn expected(text: &str) -> String {
-    let mut forms: Vec<String> = Vec::new();
-    for words in &mode::MODES {
-        forms.push(format!("`{}`", words.form()));
-    }
+    let forms: Vec<String> = mode::MODES.iter().map(|words| format!("`{}`", words.mode.form())).collect();
     format!(
         "`{text}` is no fault; expected one of {}; after one of a conductor or contact, `intermittent` or `intermittent 40ms in 200ms`; \
          after any, `on start 3`, `when hot` or `under load`",

@@ -37,6 +37,17 @@ pub enum Danger {
     Nuisance,
 }
 
+impl Danger {
+    /// In a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Danger::Immediate => "immediate",
+            Danger::Conditional => "conditional",
+            Danger::Nuisance => "nuisance",
+        }
+    }
+}
+
 /// What a fault is on, as the trade tells apart what shows differently.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 #[allow(missing_docs, reason = "each is said in words by `Class::said`")]

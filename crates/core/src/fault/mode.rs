@@ -230,33 +230,6 @@ impl Words {
         };
         Some((place, value))
     }
-
-    /// How its line of text looks.
-    pub fn form(&self) -> String {
-        let subject = if self.conductor { "conductor ID" } else { "TAG" };
-        let at = match (self.at, self.mode) {
-            (At::Whole, _) => "",
-            (At::Contact, Mode::PoleWelded | Mode::HeaterOpen) => " 1-2",
-            (At::Contact, _) => " 13-14",
-            (At::Terminal, Mode::ConductorMoved) => " QA1:14",
-            (At::Terminal, Mode::PhaseMissing) => " L2",
-            (At::Terminal, _) => " U1",
-            (At::Either, _) => " I4",
-            (At::Program, Mode::RungMissing) => " 3",
-            (At::Program, _) => " 3.2",
-        };
-        let value = match self.unit {
-            Unit::None => "",
-            Unit::Ohm => " OHMS",
-            Unit::Permille => " PERMILLE",
-            Unit::Millisecond => " MS",
-            Unit::Milliampere => " MA",
-            Unit::Celsius => " DEGREES",
-            Unit::Millimetre => " MM",
-            Unit::Terminal => " TERMINAL",
-        };
-        format!("{subject}{at} {}{value}", self.words)
-    }
 }
 
 /// Resistances of a dirty contact in the catalogue, ohm. A closed film of up to some kilohm still reads 1 on a
@@ -274,6 +247,20 @@ impl Unit {
             Unit::Celsius => (-40..=100, "degrees"),
             Unit::Millimetre => (-1_000_000..=1_000_000, "millimetres"),
             Unit::None | Unit::Terminal => (0..=0, ""),
+        }
+    }
+
+    /// Its word in the form of a line; empty where there is no value.
+    pub fn word(self) -> &'static str {
+        match self {
+            Unit::None => "",
+            Unit::Ohm => "OHMS",
+            Unit::Permille => "PERMILLE",
+            Unit::Millisecond => "MS",
+            Unit::Milliampere => "MA",
+            Unit::Celsius => "DEGREES",
+            Unit::Millimetre => "MM",
+            Unit::Terminal => "TERMINAL",
         }
     }
 
@@ -326,6 +313,38 @@ impl Mode {
                 | Mode::RungMissing
                 | Mode::Displaced
         )
+    }
+
+    /// Conductors, terminals and contacts come loose; what is welded, burnt or wired wrongly stays so. No signal of a design
+    /// comes or goes with one of these.
+    pub fn may_come_and_go(self) -> bool {
+        matches!(
+            self,
+            Mode::ConductorOpen
+                | Mode::StuckOpen
+                | Mode::StuckClosed
+                | Mode::Dirty
+                | Mode::ConductorLoose
+                | Mode::ConductorEarthed
+        )
+    }
+
+    /// Its line of text, with what it is on, where and how much in capitals.
+    pub fn form(self) -> String {
+        let words = self.words();
+        let subject = if words.conductor { "conductor ID" } else { "TAG" };
+        let at = match (words.at, self) {
+            (At::Whole, _) => "",
+            (At::Contact, _) => " CONTACT",
+            (At::Terminal, Mode::PhaseMissing) => " PHASE",
+            (At::Terminal, _) => " TERMINAL",
+            (At::Either, _) => " [TERMINAL]",
+            (At::Program, Mode::RungMissing) => " RUNG",
+            (At::Program, _) => " RUNG.CONTACT",
+        };
+        let value = words.unit.word();
+        let space = if value.is_empty() { "" } else { " " };
+        format!("{subject}{at} {}{space}{}", words.words, value)
     }
 
     /// Whether it is on a conductor.
