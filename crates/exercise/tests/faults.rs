@@ -26,8 +26,25 @@ fn all_of(plan: &Plan) -> Vec<Fault> {
     all
 }
 
-/// Kinds that no job that ships has a place for; each by mode and class.
-const NOWHERE: [&str; 0] = [];
+/// Kinds that no job that ships has a place for: none has a relay, a timer, a contact on a lever or a trip signal, or an emergency stop
+/// with a make contact.
+const NOWHERE: [&str; 15] = [
+    "StuckOpen RelayContact",
+    "StuckOpen TimerContact",
+    "StuckOpen LeverContact",
+    "StuckOpen TripSignal",
+    "StuckClosed RelayContact",
+    "StuckClosed TimerContact",
+    "StuckClosed EmergencyContact",
+    "StuckClosed LeverContact",
+    "StuckClosed TripSignal",
+    "Dirty RelayContact",
+    "Dirty TimerContact",
+    "Dirty LeverContact",
+    "Dirty TripSignal",
+    "ArmatureBlocked Relay",
+    "ArmatureSticks Relay",
+];
 
 #[test]
 fn every_fault_has_a_kind_and_every_kind_a_place() {

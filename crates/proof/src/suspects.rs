@@ -4,17 +4,20 @@
 //! is held against what was found. Nobody here sees the bench at fault; what comes in are the drawn design, acts, and findings.
 //!
 //! A suspect is a fault without its value ("QA1 13-14 dirty"): the catalogue has a few values of each, and what is really there may
-//! lie between or beyond them. So a figure counts as explained anywhere between the lowest and the highest that its benches and the
-//! sound one show, and anything else if one of them shows it. That can keep a suspect that is none; it does not lose the fault.
+//! lie between them. So a figure counts as explained anywhere between what neighbouring values show, and where these leave the bench in
+//! different states up to [`RATIO`] times as much; anything else if one of them shows it. That can keep a suspect that is none.
 
 mod outcome;
 mod readings;
 
 use outcome::{Outcome, Outcomes};
 pub use readings::readings;
-use sealin_core::fault::{Mode, Presence, Value};
+use sealin_core::fault::{Mode, Presence, Unit, Value};
 use sealin_core::instruments::Shown;
 use sealin_core::{Bench, BenchAct, BuildError, Fault, Measurement, Plan};
+
+/// Neighbouring values of a suspect lie at most so far apart, one to the other: between those of the catalogue others are tried.
+pub const RATIO: i32 = 10;
 
 /// What can be found out about a bench at a moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,7 +56,7 @@ impl Suspect {
 #[derive(Clone, Debug)]
 struct Tried {
     suspect: Suspect,
-    /// One for each value of the catalogue.
+    /// One for each value that is tried, in their order.
     benches: Vec<Bench>,
     /// Between its values and none lie others.
     between: bool,
@@ -82,16 +85,14 @@ impl Suspects {
             .collect();
         all.sort();
         let mut tried: Vec<Tried> = Vec::new();
-        for (suspect, fault) in all {
+        for (suspect, fault) in denser(all) {
+            let between = matches!(fault.value, Value::Number(_));
             let mut with = plan.clone();
-            with.faults.insert(fault.clone());
+            with.faults.insert(fault);
             let bench = Bench::new(with)?;
             match tried.last_mut() {
                 Some(last) if last.suspect == suspect => last.benches.push(bench),
-                _ => {
-                    let between = matches!(fault.value, Value::Number(_));
-                    tried.push(Tried { suspect, benches: vec![bench], between, ruled_out: None });
-                }
+                _ => tried.push(Tried { suspect, benches: vec![bench], between, ruled_out: None }),
             }
         }
         Ok(Suspects { sound: Bench::new(plan.clone())?, tried, found: Vec::new() })
@@ -128,7 +129,7 @@ impl Suspects {
         let number = self.found.len();
         let mut out = 0;
         for tried in self.tried.iter_mut().filter(|tried| tried.ruled_out.is_none()) {
-            if !tried.outcomes(&finding, &sound)?.explain(&shown) {
+            if !tried.outcomes(&finding, &sound, &self.sound)?.explain(&shown) {
                 tried.ruled_out = Some(number);
                 out += 1;
             }
@@ -166,7 +167,8 @@ impl Suspects {
         let asked = Finding::Reading(measurement.clone(), Shown::Refused);
         let sound = Outcome::on(&self.sound, &asked)?;
         let left = self.tried.iter().filter(|tried| tried.ruled_out.is_none());
-        let all = left.map(|tried| tried.outcomes(&asked, &sound)).collect::<Result<Vec<_>, _>>()?;
+        let all =
+            left.map(|tried| tried.outcomes(&asked, &sound, &self.sound)).collect::<Result<Vec<_>, _>>()?;
         Ok(Outcomes::worth(&all))
     }
 
@@ -185,12 +187,37 @@ impl Suspects {
 
 impl Tried {
     /// Everything that this suspect can show there.
-    fn outcomes(&self, finding: &Finding, sound: &Outcome) -> Result<Outcomes, String> {
+    fn outcomes(&self, finding: &Finding, sound: &Outcome, sound_bench: &Bench) -> Result<Outcomes, String> {
         let own = self.benches.iter().map(|bench| Outcome::on(bench, finding));
         let mut all = own.collect::<Result<Vec<_>, _>>()?;
-        if self.between {
-            all.push(*sound);
+        if !self.between {
+            return Ok(Outcomes { all, between: Vec::new() });
         }
-        Ok(Outcomes { all, between: self.between })
+        // Of some faults the lowest value is next to none, of others the highest.
+        let states: Vec<&Bench> =
+            [sound_bench].into_iter().chain(&self.benches).chain([sound_bench]).collect();
+        all.insert(0, *sound);
+        all.push(*sound);
+        let same = |pair: &[&Bench]| pair[0].state.signals == pair[1].state.signals;
+        Ok(Outcomes { all, between: states.windows(2).map(same).collect() })
     }
+}
+
+/// Puts values between those of a suspect that lie far apart.
+fn denser(all: Vec<(Suspect, &Fault)>) -> Vec<(Suspect, Fault)> {
+    let mut dense: Vec<(Suspect, Fault)> = Vec::new();
+    for (suspect, fault) in all {
+        if let (Some((last, before)), Unit::Ohm) = (dense.last().cloned(), fault.mode.unit())
+            && last == suspect
+            && let (Value::Number(low), Value::Number(high)) = (before.value, &fault.value)
+        {
+            let mut between = low.saturating_mul(RATIO);
+            while between < *high {
+                dense.push((suspect.clone(), Fault { value: Value::Number(between), ..fault.clone() }));
+                between = between.saturating_mul(RATIO);
+            }
+        }
+        dense.push((suspect, fault.clone()));
+    }
+    dense
 }

@@ -1,6 +1,6 @@
 //! What a bench shows somewhere, in a form in which suspects can be compared.
 
-use super::Finding;
+use super::{Finding, RATIO};
 use sealin_core::Bench;
 use sealin_core::instruments::{Polarity, Shown};
 
@@ -70,8 +70,8 @@ fn apart(value: i64, step: i64) -> i64 {
 /// Everything that one suspect can show in a place.
 pub(super) struct Outcomes {
     pub all: Vec<Outcome>,
-    /// A figure between two of them as well.
-    pub between: bool,
+    /// Of each two neighbours, whether they leave the bench in the same state; empty if nothing lies between them.
+    pub between: Vec<bool>,
 }
 
 impl Outcomes {
@@ -80,18 +80,19 @@ impl Outcomes {
         let Outcome::Figure(value, step) = *shown else {
             return self.all.contains(shown);
         };
-        let figures = || {
-            self.all.iter().filter_map(|outcome| match outcome {
-                Outcome::Figure(value, _) => Some(*value),
-                Outcome::Other(_) => None,
-            })
-        };
-        let near = apart(value, step);
-        if figures().any(|own| (own - value).abs() <= near.max(apart(own, step))) {
+        let near = |own: i64| (own - value).abs() <= apart(value, step).max(apart(own, step));
+        let is_near = |outcome: &Outcome| matches!(outcome, Outcome::Figure(own, _) if near(*own));
+        if self.all.iter().any(is_near) {
             return true;
         }
-        let (least, most) = (figures().min(), figures().max());
-        self.between && least.zip(most).is_some_and(|(least, most)| (least..=most).contains(&value))
+        self.all.windows(2).zip(&self.between).any(|(pair, same_state)| match *pair {
+            [Outcome::Figure(a, coarse), Outcome::Figure(b, fine)] => {
+                let (least, most) = (a.min(b), a.max(b));
+                let up_to = (a.abs().max(b.abs()) + coarse.max(fine)).saturating_mul(RATIO.into());
+                (least..=most).contains(&value) || !same_state && value.abs() <= up_to
+            }
+            _ => !same_state,
+        })
     }
 
     /// How much a reading tells of these suspects on average, bits: each as likely as any other, and each of what it can show too.
@@ -115,7 +116,7 @@ impl Outcomes {
             let explaining: Vec<&Outcomes> = all.iter().filter(|outcomes| outcomes.explain(one)).collect();
             // Of each suspect, the part of what it can show that is this.
             let weight = |outcomes: &&Outcomes| {
-                let alone = Outcomes { all: vec![*one], between: false };
+                let alone = Outcomes { all: vec![*one], between: Vec::new() };
                 let such = outcomes.all.iter().filter(|outcome| alone.explain(outcome)).count();
                 such as f64 / outcomes.all.len() as f64
             };
@@ -131,6 +132,7 @@ mod tests {
     use super::*;
 
     fn figures(values: &[i64], between: bool) -> Outcomes {
+        let between = if between { vec![true; values.len() - 1] } else { Vec::new() };
         Outcomes { all: values.iter().map(|&value| Outcome::Figure(value, 10)).collect(), between }
     }
 
@@ -153,6 +155,10 @@ mod tests {
         assert!(!figures(&[0, 24_000], false).explain(&Outcome::Figure(11_000, 10)));
         assert!(!figures(&[0, 24_000], true).explain(&Outcome::Figure(30_000, 10)));
         assert!(figures(&[0, OVER], true).explain(&Outcome::Figure(1_000_000, 10)));
+        // Where a fuse opens at the one and not at the other, ten times as much.
+        let opens = Outcomes { between: vec![false], ..figures(&[0, 100], false) };
+        assert!(opens.explain(&Outcome::Figure(1_000, 10)));
+        assert!(!opens.explain(&Outcome::Figure(1_200, 10)));
     }
 
     /// By hand: of four suspects two show 0 V and two 24 V: one bit. All the same: none. All apart: two bits.

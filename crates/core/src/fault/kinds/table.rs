@@ -81,7 +81,7 @@ pub const KINDS: [Kind; 130] = [
     row(Mode::Dirty, Class::OutputRelay, Danger::Nuisance, "light on, the coil chatters or stays dead", "volts between output and common with the light on"),
     row(Mode::Dirty, Class::OutputTransistor, Danger::Nuisance, "light on, too little voltage behind it", "volts between common and output with the light on"),
     row(Mode::PolesWelded, Class::Contactor, Danger::Immediate, "the motor runs on after the stop; the other direction is a short circuit", "voltage behind all poles with the coil dead"),
-    row(Mode::PoleWelded, Class::Contactor, Danger::Immediate, "the motor stops, one terminal stays live", "voltage behind one pole with the coil dead"),
+    row(Mode::PoleWelded, Class::MainPole, Danger::Immediate, "the motor stops, one terminal stays live", "voltage behind one pole with the coil dead"),
     row(Mode::MirrorLost, Class::Contactor, Danger::Conditional, "nothing, until a pole welds: then the break contact lies", "the type plate; no test with sound poles shows it"),
     row(Mode::InterlockBroken, Class::Contactor, Danger::Conditional, "nothing, until both coils are on", "both armatures can be pushed in"),
     row(Mode::InterlockJams, Class::Contactor, Danger::Conditional, "one direction hums and does not come in; the coil burns in minutes", "inrush current that stays"),
