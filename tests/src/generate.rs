@@ -146,6 +146,14 @@ pub fn presses_and_reversals(scenario: &Rc<Scenario>) -> (Attempt, u64) {
     (s.attempt(), from)
 }
 
+/// The reference's conductors and program, and the supply on for a second; with its claim.
+pub fn prepared(scenario: &Rc<Scenario>) -> Attempt {
+    let mut s = with_reference(scenario);
+    act(&mut s, "power on");
+    s.advance(1_000);
+    s.export().expect("folding again gives the same")
+}
+
 /// Ten minutes of bench time at the pace of a person: the reference's conductors and program, then a press each 2.5 s, raising,
 /// stopping, lowering and stopping; with its claim.
 pub fn ten_minutes(scenario: &Rc<Scenario>) -> Attempt {

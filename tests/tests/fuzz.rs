@@ -5,11 +5,13 @@
 //! there is time for; [`sealin_tests::fuzzing`] tells how a case is run again by its number.
 
 use sealin_core::{BenchAct, Fault, Terminal};
+use sealin_exercise::attempt::lines::Lines;
 use sealin_exercise::attempt::{Attempt, Entry};
 use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_ladder::xml::{Form, Heading};
 use sealin_proof::Script;
 use sealin_tests::fuzzing::{Answer, Target, gist, run};
+use std::io::BufReader;
 
 const SCENARIO: &str = include_str!("../../scenarios/paddle-closed-loop/scenario.toml");
 const PROGRAM: &str = include_str!("../../scenarios/paddle-closed-loop/reference.st");
@@ -35,6 +37,19 @@ const ATTEMPT: &str = r#"{
     { "at": 99, "act": { "run": { "to": 99 } } }
   ]
 }"#;
+
+/// A stream of attempts: one, an empty line, one that breaks off, one behind a carriage return.
+const LINES: &str = concat!(
+    "{\"head\":{\"format\":\"sealin attempt\",\"version\":1,\"scenario\":{\"id\":\"a\",\"content_hash\":",
+    "\"0000000000000000000000000000000000000000000000000000000000000000\"},\"model_revision\":1,\"seed\":7,",
+    "\"author\":\"\",\"started\":\"\"},\"entries\":[{\"at\":0,\"act\":{\"bench\":\"power on\"}}]}\n\n{\"head\":\r\n[]"
+);
+
+/// Most bytes of a line of a stream that is tried; the first line of [`LINES`] has fewer.
+const MOST_LINE: usize = 300;
+
+const LINE_WORDS: &[&str] =
+    &["\n", "\r\n", "\n\n", "{}", "\"", "\0", "\u{feff}", "{\"head\":", "}", "a long word of many letters "];
 
 const XML_LADDER: &str = include_str!("../cases/xml/coils-side-by-side.xml");
 const XML_TEXT: &str = include_str!("../cases/xml/structured-text.xml");
@@ -277,6 +292,8 @@ targets! {
         }
         Err(error) => gist(&error.message),
     };
+    /// Streams of attempts, one a line: cut as splitting the whole text cuts it, however much of it is there at a time.
+    lines: [LINES], LINE_WORDS, read_lines;
     /// Single entries, as the browser stores them.
     entry: ["{\"at\":10,\"wall\":25,\"act\":{\"bench\":\"press SF2\"}}"], JSON_WORDS, |text: &str| match Entry::parse(text) {
         Ok(entry) => {
@@ -350,6 +367,41 @@ fn read_program(text: &str) -> Answer {
     }
 }
 
+fn read_lines(text: &str) -> Answer {
+    let mut wanted: Vec<&str> = text.split('\n').collect();
+    if wanted.last().is_some_and(|last| last.is_empty()) {
+        wanted.pop();
+    }
+    let cut = |bytes| Lines::bounded(BufReader::with_capacity(bytes, text.as_bytes()), MOST_LINE);
+    let mut read = 0;
+    for bytes in [1, 7, 8192] {
+        read = 0;
+        let mut lines = cut(bytes);
+        for (number, line_wanted) in wanted.iter().enumerate() {
+            let line = lines.next().expect("a line for each line");
+            // A carriage return goes with the end of its line; the last line of a text may have none.
+            let ended = number + 1 < wanted.len() || text.ends_with('\n');
+            match line {
+                Ok(line) => {
+                    assert!(line_wanted.len() <= MOST_LINE);
+                    let whole = if ended {
+                        line_wanted.strip_suffix('\r').unwrap_or(line_wanted)
+                    } else {
+                        line_wanted
+                    };
+                    assert_eq!(String::from_utf8_lossy(&line), *whole);
+                    read += u32::from(Attempt::parse(&String::from_utf8_lossy(&line)).is_ok());
+                }
+                Err(message) => {
+                    assert!(line_wanted.len() > MOST_LINE && message.contains("300 bytes"), "{message}")
+                }
+            }
+        }
+        assert!(lines.next().is_none(), "and no more");
+    }
+    format!("{} lines, {} attempts", wanted.len().min(9), read.min(3))
+}
+
 fn read_xml(text: &str) -> Answer {
     let heading = Heading { created: "2026-01-31T12:00:00", period_ms: 5 };
     match sealin_ladder::xml::read(text) {
@@ -403,4 +455,5 @@ fn the_examples_are_whole() {
     assert_eq!(Scenario::parse(SCENARIO).map(|_| ()), Ok(()));
     assert_eq!(parse_wires(WIRES).map(|_| ()), Ok(()));
     assert_eq!(Attempt::parse(ATTEMPT).map(|_| ()), Ok(()));
+    assert!(LINES.lines().next().is_some_and(|line| line.len() <= MOST_LINE && Attempt::parse(line).is_ok()));
 }

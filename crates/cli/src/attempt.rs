@@ -23,6 +23,10 @@ pub struct Make {
     /// Script of what is done on the bench after that.
     #[arg(long, value_name = "FILE")]
     steps: Option<PathBuf>,
+    /// Seed of the attempt, for which a scenario with variants is dealt out; 0 leaves it as it is written. The reference is dealt
+    /// out with it, a program and wires of your own are not.
+    #[arg(long, default_value_t = 0)]
+    seed: u64,
     /// Name on the attempt.
     #[arg(long, default_value = "")]
     author: String,
@@ -31,7 +35,7 @@ pub struct Make {
 impl Make {
     /// Writes the file.
     pub fn run(self) -> Result<Answer, String> {
-        let mut session = self.work.session(&self.scenario)?;
+        let mut session = self.work.session(&self.scenario, self.seed)?;
         session.set_author(&self.author);
         for (prediction, answer) in &self.predict {
             session.predict(prediction, *answer)?;

@@ -1,23 +1,44 @@
 //! `sealin check SCENARIO…`: errors with place and what was expected, and what the answers of predictions come to.
 
 use crate::{Answer, input};
+use sealin_exercise::attempt;
 use sealin_exercise::predictions::right;
-use sealin_exercise::scenario::Scenario;
+use sealin_exercise::scenario::{self, Scenario};
 
 /// Options of `check`.
 #[derive(clap::Args)]
 pub struct Check {
     /// Paths to scenario files or folders, or ids of shipped scenarios.
-    #[arg(required = true, value_name = "SCENARIO")]
+    #[arg(required_unless_present = "schema", value_name = "SCENARIO")]
     scenarios: Vec<String>,
     /// One JSON object a scenario.
     #[arg(long)]
     json: bool,
+    /// Write the JSON Schema of a form of file instead, for an editor that checks while one types.
+    #[arg(long, value_name = "FORM", conflicts_with_all = ["scenarios", "json"])]
+    schema: Option<Form>,
+}
+
+/// A form of file that has a schema.
+#[derive(clap::ValueEnum, Clone, Copy)]
+enum Form {
+    Scenario,
+    Attempt,
 }
 
 impl Check {
     /// Reads each scenario; errors go to standard error, one a line.
     pub fn run(self) -> Result<Answer, String> {
+        if let Some(form) = self.schema {
+            print!(
+                "{}",
+                match form {
+                    Form::Scenario => scenario::SCHEMA,
+                    Form::Attempt => attempt::SCHEMA,
+                }
+            );
+            return Ok(Answer::Yes);
+        }
         let mut errors = 0;
         for name in &self.scenarios {
             let (place, text) = match input::scenario_text(name) {

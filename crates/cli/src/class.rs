@@ -3,9 +3,9 @@
 use crate::Answer;
 use crate::grade::class::{Class, Row};
 use crate::grade::same::Same;
-use crate::grade::source::Lines;
 use crate::grade::{Reports, outcome, tell_same};
 use sealin_core::canon::from_hex;
+use sealin_exercise::attempt::lines::Lines;
 use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::path::PathBuf;

@@ -64,13 +64,13 @@ impl Convert {
 
     /// Writes the model of what is wanted.
     fn model(self) -> Result<Answer, String> {
-        model::write(&self.work.session(&self.input)?, &self.out, &self.wanted, self.ticks)
+        model::write(&self.work.session(&self.input, 0)?, &self.out, &self.wanted, self.ticks)
     }
 
     /// Runs the script and writes the netlist.
     fn netlist(self) -> Result<Answer, String> {
         let group = self.group.ok_or("a netlist needs --group dc or --group ac")?;
-        let session = self.work.session(&self.input)?;
+        let session = self.work.session(&self.input, 0)?;
         let mut bench = session.bench().clone();
         if let Some(path) = &self.steps
             && !follow(path, &mut bench)?

@@ -54,7 +54,7 @@ fn parsed(place: &str, text: &str) -> Result<Rc<Scenario>, String> {
 }
 
 /// Which work a command is to use.
-#[derive(clap::Args, Clone)]
+#[derive(clap::Args, Clone, Default, PartialEq, Eq)]
 pub struct Work {
     /// The untouched start of the scenario, instead of its reference.
     #[arg(long)]
@@ -69,7 +69,8 @@ pub struct Work {
 
 impl Work {
     /// Program and wires: what the options name, and for the rest the reference, which ships or lies beside the scenario's file
-    /// (nothing for the rest with `--given`).
+    /// (nothing for the rest with `--given`). The reference takes the names of this form of the scenario; what the options name
+    /// has them already.
     fn read(&self, scenario: &Scenario, file: &Path) -> Result<(Option<String>, Wires), String> {
         let reference = if self.given { None } else { shipped::reference(&scenario.id) };
         let beside = |name: &str| {
@@ -90,9 +91,9 @@ impl Work {
                         errors.iter().map(|e| format!("{}: {e}", path.display())).collect();
                     return Err(all.join("\n"));
                 }
-                Some(source)
+                Some(if self.program.is_some() { source } else { scenario.program_dealt(&source) })
             }
-            None => reference.filter(|_| has_program).map(|r| r.program.to_string()),
+            None => reference.filter(|_| has_program).map(|r| r.program(scenario)),
         };
         let wires_text = match &wires_path {
             Some(path) => Some((path.display().to_string(), text(path)?)),
@@ -104,16 +105,16 @@ impl Work {
                 problems.iter().map(|p| format!("{place}:{p}")).collect::<Vec<_>>().join("\n")
             })?,
         };
-        Ok((program, wires))
+        Ok((program, if self.wires.is_some() { wires } else { scenario.wires_dealt(wires) }))
     }
 
-    /// A session on a scenario (path or id) in which this work has been done before the supply is switched on. The
+    /// A session on a scenario (path or id), dealt out for a seed, in which this work has been done before the supply is switched on. The
     /// attempt carries the scenario's file unless the very same is shipped.
-    pub fn session(&self, name: &str) -> Result<Session, String> {
+    pub fn session(&self, name: &str, seed: u64) -> Result<Session, String> {
         let (place, file) = scenario_text(name)?;
-        let scenario = parsed(&place, &file)?;
+        let scenario = parsed(&place, &file)?.dealt(seed);
         let (program, wires) = self.read(&scenario, Path::new(&place))?;
-        let mut session = Session::new(Rc::clone(&scenario), 0).map_err(|e| e.to_string())?;
+        let mut session = Session::new(Rc::clone(&scenario), seed).map_err(|e| e.to_string())?;
         let same =
             |text: &str| Scenario::parse(text).is_ok_and(|s| s.content_hash() == scenario.content_hash());
         if !shipped::get(&scenario.id).is_some_and(same) {

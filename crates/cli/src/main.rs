@@ -7,6 +7,7 @@ mod attempt;
 mod check;
 mod class;
 mod convert;
+mod faults;
 mod grade;
 mod input;
 mod new;
@@ -39,6 +40,8 @@ enum Command {
     Run(run::Run),
     /// Prove requirements: every order of what may move, or the shortest one that breaks a requirement.
     Prove(prove::Prove),
+    /// List the kinds of fault, or every single fault that fits a scenario.
+    Faults(faults::Faults),
     /// Make an attempt from parts: program, wiring and steps.
     Attempt(attempt::Make),
     /// Convert a program between structured text and XML, or write a scenario's bench as a netlist or for a model checker.
@@ -79,6 +82,7 @@ fn main() -> ExitCode {
         Command::New(c) => c.run(),
         Command::Run(c) => c.run(),
         Command::Prove(c) => c.run(),
+        Command::Faults(c) => c.run(),
         Command::Attempt(c) => c.run(),
         Command::Convert(c) => c.run(),
         Command::Grade(c) => c.run(),

@@ -44,7 +44,7 @@ pub struct Prove {
 impl Prove {
     /// Explores. The answer is no when a requirement is broken or not decided.
     pub fn run(self) -> Result<Answer, String> {
-        let session = self.work.session(&self.scenario)?;
+        let session = self.work.session(&self.scenario, 0)?;
         let plan = session.bench().plan().clone();
         let faults = self.fault_list(&plan)?;
         let mut table = FaultTable::new(session.scenario(), &plan)?;

@@ -34,7 +34,7 @@ pub struct Run {
 impl Run {
     /// Runs the script. The answer is no when an expectation is not met.
     pub fn run(self) -> Result<Answer, String> {
-        let session = self.work.session(&self.scenario)?;
+        let session = self.work.session(&self.scenario, 0)?;
         let script = read(&text(&self.steps)?, &self.steps)?;
         let wrong = script.check(session.bench());
         if !wrong.is_empty() {

@@ -113,3 +113,110 @@ fn a_scenario_is_not_started_over_another() {
     let (status, _, err) = sealin(&["new", "Bilge pump", "--into", &into]);
     assert!(status == 2 && err.contains("small letters, digits and hyphens"), "{err}");
 }
+
+/// Two hints are opened by one learner and none by another: by hand from the scenario, H1 costs 1.
+#[test]
+fn hints_have_a_column_of_their_own() {
+    let (scenario, out) = started("hints");
+    let folder = folder("hints-class");
+    let text = std::fs::read_to_string(Path::new(&scenario).join("scenario.toml")).unwrap();
+    let costs: Vec<u32> =
+        text.lines().filter_map(|l| l.strip_prefix("costs = ")?.split(' ').next()?.parse().ok()).collect();
+    assert!(!costs.is_empty());
+    let ids: Vec<String> = (1..=costs.len()).map(|n| format!("H{n}")).collect();
+    let opened: Vec<&str> = ids.iter().flat_map(|id| ["--hint", id.as_str()]).collect();
+    for (name, options) in [("asked", &opened[..]), ("alone", &[])] {
+        let (status, _, err) =
+            sealin(&[&["attempt", &scenario, &out, "--author", name][..], options].concat());
+        assert_eq!(status, 0, "{err}");
+        std::fs::copy(&out, folder.join(format!("{name}.json"))).unwrap();
+    }
+    let path = |name: &str| folder.join(name).display().to_string();
+    let (table, page) = (path("class.csv"), path("class.html"));
+    sealin(&["grade", &folder.display().to_string(), "--csv", &table, "--html", &page]);
+    let table = std::fs::read_to_string(table).unwrap();
+    let rows: Vec<Vec<&str>> = table.lines().map(|line| line.split(',').collect()).collect();
+    let column = |name: &str| rows[0].iter().position(|head| *head == name).unwrap();
+    let cells = |row: usize| (rows[row][column("hints")], rows[row][column("hints_cost")]);
+    let (all, cost) = (ids.join(" "), costs.iter().sum::<u32>().to_string());
+    assert_eq!((cells(1), cells(2)), (("", ""), (all.as_str(), cost.as_str())));
+    let page = std::fs::read_to_string(page).unwrap();
+    assert!(
+        page.contains(&format!("<bdi>{all}</bdi>: {cost}</td>")) && page.contains("opened by 1"),
+        "{page}"
+    );
+}
+
+/// Both schemas come out as JSON with the title of their form.
+#[test]
+fn schemas_are_written() {
+    for (form, title) in [("scenario", "Sealin scenario"), ("attempt", "Sealin attempt")] {
+        let (status, told, _) = sealin(&["check", "--schema", form]);
+        let schema: Value = serde_json::from_str(&told).unwrap();
+        assert_eq!((status, schema["title"].as_str()), (0, Some(title)));
+    }
+    assert_eq!(sealin(&["check"]).0, 2);
+    assert_eq!(sealin(&["check", "--schema", "scenario", "x"]).0, 2);
+}
+
+/// The kinds of fault; and of the seal-in without a controller, by hand: no input can be dead, no phase of a conductor, and each conductor
+/// can be open, for good or intermittently.
+#[test]
+fn faults_are_listed() {
+    let lines = |args: &[&str]| -> Vec<Value> {
+        let (status, told, err) = sealin(&[&["faults", "--json"][..], args].concat());
+        assert_eq!(status, 0, "{err}");
+        told.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
+    };
+    let kinds = lines(&[]);
+    assert!(kinds.len() >= 70, "{}", kinds.len());
+    let welded = kinds.iter().find(|k| k["form"] == "TAG poles welded").unwrap();
+    assert_eq!((&welded["intermittent"], &welded["danger"]), (&false.into(), &"immediate".into()));
+    let all = lines(&["conveyor-seal-in", "--given"]);
+    let of = |form: &str| all.iter().filter(|f| f["form"] == form).count();
+    assert_eq!(of("TAG TERMINAL reads 1"), 0);
+    assert_eq!((of("TAG PHASE missing"), of("TAG phases swapped")), (3, 1));
+    let open = |id: &str| {
+        all.iter()
+            .filter(|f| f["conductor"] == id && f["form"] == "conductor ID open")
+            .map(|f| f["intermittent"].as_bool().unwrap())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(open("C01"), [false, true]);
+    // With its reference there are four conductors more.
+    let more = lines(&["conveyor-seal-in"]).iter().filter(|f| f["form"] == "conductor ID open").count();
+    assert_eq!(more, of("conductor ID open") + 2 * 4);
+    let (status, told, _) = sealin(&["faults"]);
+    assert_eq!((status, told.lines().count()), (0, 3 * kinds.len()));
+    assert_eq!(sealin(&["faults", "no-such-job"]).0, 2);
+}
+
+/// A job with variants under a seed: the reference goes with it, a program of another seed does not fit.
+#[test]
+fn a_seed_deals_a_job_out() {
+    let folder = folder("seeds");
+    let out = folder.join("out.json").display().to_string();
+    let earned = |seed: &str, options: &[&str]| {
+        let (status, _, err) =
+            sealin(&[&["attempt", "conveyor-controller", &out, "--seed", seed][..], options].concat());
+        assert_eq!(status, 0, "{err}");
+        let file: Value = serde_json::from_str(&std::fs::read_to_string(&out).unwrap()).unwrap();
+        assert_eq!(file["head"]["seed"].to_string(), seed);
+        let told = sealin(&["grade", "--json", &out]).1;
+        let told: Value = serde_json::from_str(&told).unwrap();
+        let requirements =
+            lines(&told, "requirement").iter().map(|l| l["earned"].as_u64().unwrap()).sum::<u64>();
+        assert!(told["error"].is_null(), "{told}");
+        requirements
+    };
+    // 14 + 14 + 10 + 16 + 10 + 8.
+    let program =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios/conveyor-controller/reference.st");
+    let program = program.display().to_string();
+    let all: Vec<u64> = ["0", "1", "2", "3"].iter().map(|seed| earned(seed, &[])).collect();
+    assert_eq!(all, [72; 4]);
+    assert_eq!(earned("0", &["--program", &program]), 72);
+    let copied: Vec<u64> =
+        ["1", "2", "3"].iter().map(|seed| earned(seed, &["--program", &program])).collect();
+    assert!(copied.iter().all(|earned| *earned < 72), "{copied:?}");
+}

@@ -106,10 +106,14 @@ pub struct OverloadView {
 impl Bench {
     /// A bench with the supply off, the switching devices closed and all else at rest.
     pub fn new(plan: Plan) -> Result<Bench, BuildError> {
-        let design = Rc::new(Design::build(&plan)?);
-        let state = design.initial_state();
+        let mut design = Design::build(&plan)?;
         let mut come_and_go = ComeAndGo::default();
         come_and_go.take(&plan.faults, 0);
+        if come_and_go.lacks() {
+            design = Design::build(&come_and_go.present(&plan))?;
+        }
+        let design = Rc::new(design);
+        let state = design.initial_state();
         Ok(Bench {
             design,
             state,
@@ -281,7 +285,10 @@ impl Bench {
     pub fn step(&mut self) -> Events {
         self.come_and_go();
         let acts = std::mem::take(&mut self.pending);
-        step(&self.design, &mut self.state, &mut self.cache, &acts)
+        let fed = self.fed_before();
+        let events = step(&self.design, &mut self.state, &mut self.cache, &acts);
+        self.count_starts(fed);
+        events
     }
 
     /// Passes over ticks in which nothing happens, at most up to `target`. Returns how many.
@@ -289,6 +296,7 @@ impl Bench {
         if !self.skip || !self.pending.is_empty() {
             return 0;
         }
+        self.look_for_events();
         let next = self.come_and_go.next_change(self.state.tick).unwrap_or(u64::MAX);
         let ticks = quiet_ticks(&self.design, &self.state, target.min(next));
         pass_over(&self.design, &mut self.state, ticks);

@@ -252,7 +252,7 @@ fn without_a_brake_the_hoist_falls() {
 #[test]
 fn a_motor_against_its_brake_burns_out() {
     let mut plan = hoist();
-    plan.faults.insert(Fault::CoilOpen { part: "MB1".into() });
+    plan.faults.insert(Fault::parse("MB1 coil open").unwrap());
     let mut run = Run::new(plan.clone());
     run.act("press SF1");
     run.ms(1_000);
@@ -292,7 +292,7 @@ fn a_motor_against_its_brake_burns_out() {
 fn an_end_stop_jams_one_sense() {
     let mut plan = hoist();
     // Sticking closed is no fault of a contact that opens positively; one that does not can have it.
-    let stuck = Fault::StuckClosed { part: "BG1".into(), contact: "11-12".into() };
+    let stuck = Fault::parse("BG1 11-12 stuck closed").unwrap();
     plan.faults.insert(stuck.clone());
     assert!(Bench::new(plan.clone()).unwrap_err().to_string().contains("positively"));
     let bg1 = plan.parts.iter_mut().find(|p| p.tag == "BG1").unwrap();

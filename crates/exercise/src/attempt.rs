@@ -4,6 +4,7 @@
 
 mod chain;
 mod json;
+pub mod lines;
 pub mod link;
 
 pub use chain::{Break, Link, write_conductor};
@@ -14,6 +15,9 @@ pub use sealin_core::instruments::Function;
 use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
 use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
+
+/// JSON Schema (draft 2020-12) of an attempt file of the newest version.
+pub const SCHEMA: &str = include_str!("../schema/attempt.schema.json");
 
 /// Version of the form of the file. Version 4 has answers to predictions, hints, and links, which tell from where on a chain is
 /// broken; version 3 parts from stores; version 2 the acts `measure` and `record`; version 1

@@ -284,8 +284,8 @@ pub fn fold(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Fold, FoldErro
 
 /// Follows the line that ends before entry `end`.
 pub fn fold_line(scenario: &Rc<Scenario>, attempt: &Attempt, end: usize) -> Result<Fold, FoldError> {
-    let mut state =
-        Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
+    let mut state = Fold::new(scenario.dealt(attempt.head.seed))
+        .map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
     for k in attempt.line_to(end) {
         follow(&mut state, attempt, k as usize)?;
     }

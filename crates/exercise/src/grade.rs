@@ -57,7 +57,7 @@ pub struct Report {
 #[error("{0}")]
 pub struct GradeError(pub String);
 
-/// The scenario of an attempt: embedded in it, or a shipped one whose meaning is the same.
+/// The scenario of an attempt, dealt out for its seed: embedded in it, or a shipped one whose meaning is the same.
 pub fn scenario_of(attempt: &Attempt) -> Result<Rc<Scenario>, GradeError> {
     let id = &attempt.head.scenario;
     let text = match &attempt.head.embedded {
@@ -70,7 +70,7 @@ pub fn scenario_of(attempt: &Attempt) -> Result<Rc<Scenario>, GradeError> {
         GradeError(problems.first().map_or_else(String::new, |p| format!("scenario `{id}`: {p}")))
     })?;
     fits(attempt, &scenario)?;
-    Ok(Rc::new(scenario))
+    Ok(Rc::new(scenario).dealt(attempt.head.seed))
 }
 
 /// Whether an attempt was made on this scenario.
@@ -127,6 +127,7 @@ pub fn grade_with(
     marks_of: &mut dyn FnMut(&Scenario, &Project) -> Marks,
 ) -> Result<Report, GradeError> {
     fits(attempt, scenario)?;
+    let scenario = &scenario.dealt(attempt.head.seed);
     let backwards = order::backwards(attempt);
     let (end, unsafe_acts) = all_lines(scenario, attempt).map_err(|e| {
         GradeError(match backwards {

@@ -30,7 +30,7 @@ impl Laps {
     /// # Errors
     /// If the log cannot be followed, goes back, or changes the design after `from`.
     pub fn new(scenario: &Rc<Scenario>, attempt: &Attempt, from: u64) -> Result<Laps, String> {
-        let mut fold = Fold::new(Rc::clone(scenario)).map_err(|e| e.to_string())?;
+        let mut fold = Fold::new(scenario.dealt(attempt.head.seed)).map_err(|e| e.to_string())?;
         let (mut acts, mut end) = (Vec::new(), from);
         for entry in &attempt.entries {
             if entry.at < from {

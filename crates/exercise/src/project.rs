@@ -247,6 +247,9 @@ impl Project {
     pub fn design_hash(&self, scenario: &Scenario) -> Hash {
         let mut w = Writer::new("sealin design 1");
         w.bytes(&scenario.content_hash());
+        if let Some(names) = scenario.names_dealt() {
+            names.write(&mut w);
+        }
         let mut rows: Vec<_> = self
             .conductors
             .values()

@@ -9,6 +9,7 @@ mod read;
 mod reader;
 mod requirement;
 pub mod types;
+mod variant;
 mod wiring;
 
 use sealin_core::canon::Hash;
@@ -21,7 +22,11 @@ pub use card::Card;
 pub use craft::{Craft, Hint};
 pub use prediction::{Answer, Prediction, Tried};
 pub use read::{MOST_BYTES, VERSION};
+pub use variant::{Variant, VariantKind};
 pub use wiring::{Wires, parse_wires, parse_wiring};
+
+/// JSON Schema (draft 2020-12) of a scenario file, read as JSON.
+pub const SCHEMA: &str = include_str!("../schema/scenario.schema.json");
 
 /// An exercise.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,7 +95,10 @@ pub struct Scenario {
     pub example_withheld: bool,
     /// Cause and effect matrix.
     pub matrix: Matrix,
+    /// What a seed deals out anew for each learner.
+    pub variants: Vec<Variant>,
     content_hash: Hash,
+    dealt: Option<variant::Dealt>,
 }
 
 /// Practice region.
@@ -277,7 +285,8 @@ impl Scenario {
         Scenario::parse(reader::utf8(bytes, MOST_BYTES)?)
     }
 
-    /// Hash of the scenario's meaning: line endings, comments and layout of the file do not count.
+    /// Hash of the scenario's meaning: line endings, comments and layout of the file do not count. It is that of the scenario as
+    /// it is written, for whatever seed it was dealt.
     pub fn content_hash(&self) -> Hash {
         self.content_hash
     }

@@ -32,8 +32,9 @@ pub struct Session {
 const MOST_SNAPSHOTS: usize = 24;
 
 impl Session {
-    /// A new attempt. `seed` is drawn by the host.
+    /// A new attempt. `seed` is drawn by the host; the scenario is dealt out for it.
     pub fn new(scenario: Rc<Scenario>, seed: u64) -> Result<Session, BuildError> {
+        let scenario = scenario.dealt(seed);
         let head = Head {
             scenario: scenario.id.clone(),
             content_hash: scenario.content_hash(),
@@ -58,6 +59,7 @@ impl Session {
 
     /// Opens an attempt for more work; the error names the entry that cannot be followed.
     pub fn open(scenario: Rc<Scenario>, attempt: Attempt) -> Result<Session, FoldError> {
+        let scenario = scenario.dealt(attempt.head.seed);
         let (state, unsafe_acts) = unsafe_acts::all_lines(&scenario, &attempt)?;
         let mut made = 0;
         for entry in &attempt.entries {

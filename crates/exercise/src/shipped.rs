@@ -2,10 +2,10 @@
 
 use crate::marking;
 use crate::project::Project;
-use crate::scenario::{Scenario, Wires, parse_wiring};
+use crate::scenario::{Problem, Scenario, Wires, parse_wiring};
 use sealin_core::Bench;
 
-/// A program and wires that earn full marks.
+/// A program and wires that earn full marks, as the scenario is written.
 #[derive(Clone, Copy, Debug)]
 pub struct Reference {
     /// Structured text; empty in a hard-wired job.
@@ -21,19 +21,26 @@ impl Reference {
     /// What is wrong with the wires, or why they do not fit.
     pub fn work(&self, scenario: &Scenario) -> Result<Project, String> {
         let mut work = Project::given(scenario);
-        work.source = self.program.to_string();
-        for change in self.wires()?.changes(scenario, &work)? {
+        work.source = self.program(scenario);
+        for change in self.wires(scenario)?.changes(scenario, &work)? {
             work.apply(scenario, &change)?;
         }
         Ok(work)
     }
 
-    /// The wires of this reference.
+    /// The program with the names of this form of the scenario.
+    pub fn program(&self, scenario: &Scenario) -> String {
+        scenario.program_dealt(self.program)
+    }
+
+    /// The wires with the names of this form of the scenario.
     ///
     /// # Errors
     /// What is wrong with them, and where.
-    pub fn wires(&self) -> Result<Wires, String> {
-        parse_wiring(self.wires).map_err(|all| all.first().map(ToString::to_string).unwrap_or_default())
+    pub fn wires(&self, scenario: &Scenario) -> Result<Wires, String> {
+        let wires = parse_wiring(self.wires);
+        let told = |all: Vec<Problem>| all.first().map(ToString::to_string).unwrap_or_default();
+        wires.map(|wires| scenario.wires_dealt(wires)).map_err(told)
     }
 
     /// The bench of this reference, supply off.

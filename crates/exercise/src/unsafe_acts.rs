@@ -50,8 +50,8 @@ pub fn all_lines(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<(Fold, Ve
     ticks_left_behind(attempt)?;
     let mut next = followers(attempt);
     let mut all = Vec::new();
-    let mut last =
-        Fold::new(Rc::clone(scenario)).map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
+    let mut last = Fold::new(scenario.dealt(attempt.head.seed))
+        .map_err(|e| FoldError { entry: 0, reason: e.to_string() })?;
     if attempt.entries.is_empty() {
         return Ok((last, all));
     }

@@ -9,6 +9,7 @@ mod duration;
 pub mod explore;
 pub mod expr;
 pub mod steps;
+pub mod suspects;
 
 pub use duration::{parse_duration_ms, print_duration};
 pub use expr::{Expr, ExprError, Formula, Memory, Verdict};

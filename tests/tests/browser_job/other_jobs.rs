@@ -3,10 +3,12 @@
 use super::steps::{ensure_full_marks, save, until_made};
 use super::{type_conductor, write_program};
 use anyhow::{Context, Result, ensure};
+use sealin_exercise::attempt::Attempt;
 use sealin_exercise::predictions::right_answers;
-use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, View, with_browser};
+use std::rc::Rc;
 
 /// Answers every question as the bench does.
 async fn answer(browser: &Browser, scenario: &Scenario) -> Result<()> {
@@ -26,21 +28,32 @@ async fn answer(browser: &Browser, scenario: &Scenario) -> Result<()> {
     Ok(())
 }
 
+/// The seed that the page has drawn for the attempt on the bench.
+async fn seed(browser: &Browser) -> Result<u64> {
+    browser.sheet("Sign-off").await?;
+    let file = save(browser).await?;
+    let attempt = Attempt::parse(&std::fs::read_to_string(&file)?)?;
+    std::fs::remove_file(file)?;
+    Ok(attempt.head.seed)
+}
+
 /// The whole job `id`, and the file of it with full marks.
 async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
-    let scenario =
+    let written =
         Scenario::parse(shipped::get(id).context("it ships")?).map_err(|e| anyhow::anyhow!("{e:?}"))?;
     let reference = shipped::reference(id).context("its reference ships")?;
-    browser.open_job(&scenario.title).await?;
+    browser.open_job(&written.title).await?;
+    let seed = if written.variants.is_empty() { 0 } else { seed(browser).await? };
+    let scenario = Rc::new(written).dealt(seed);
     answer(browser, &scenario).await?;
     browser.sheet("Wiring").await?;
-    for wire in parse_wires(reference.wires).map_err(|e| anyhow::anyhow!("{e:?}"))? {
+    for wire in reference.wires(&scenario).map_err(anyhow::Error::msg)?.made {
         let (from, to) = (wire.from.to_string(), wire.to.to_string());
         type_conductor(browser, &from, &to).await?;
         until_made(browser, &from, &to).await?;
     }
     if !scenario.is_hard_wired() {
-        write_program(browser, reference.program).await?;
+        write_program(browser, &reference.program(&scenario)).await?;
     }
     browser.sheet("Sign-off").await?;
     browser.button("Run all checks").await?.click().await?;

@@ -110,7 +110,7 @@ fn open(work: &Work) -> Vec<String> {
     let faults = workshop.faults();
     let faults = faults
         .iter()
-        .map(|one| t!("doc-open-fault", place = fault::place(one, &conductors), what = fault::what(one)));
+        .map(|one| t!("doc-open-fault", place = fault::place(one, &conductors), what = one.said()));
     let mut lines: Vec<String> = faults.collect();
     let tests = || stages.iter().flat_map(|stage| &stage.lines);
     let failed = tests().filter(|line| line.met == Some(false));

@@ -72,7 +72,7 @@ pub fn marginal(line: &ProofLine) -> Option<String> {
 /// only.
 pub fn fault(line: &str, conductors: &[Conductor]) -> String {
     Fault::parse(line).map_or(line.to_string(), |fault| {
-        format!("{}: {}", fault_words::place(&fault, conductors), fault_words::what(&fault))
+        format!("{}: {}", fault_words::place(&fault, conductors), fault.said())
     })
 }
 

@@ -15,9 +15,10 @@ pub fn of(scenario: &Scenario) -> Option<Reference> {
 /// If the job has no example.
 pub fn session(scenario: &Rc<Scenario>) -> Result<Session, String> {
     let reference = of(scenario).ok_or(crate::t!("example-none"))?;
-    let mut session = Session::new(scenario.clone(), 0).map_err(|error| error.to_string())?;
-    let program = (!scenario.is_hard_wired()).then_some(reference.program);
-    session.do_work(&reference.wires()?, program)?;
+    let seed = scenario.seed();
+    let mut session = Session::new(scenario.clone(), seed).map_err(|error| error.to_string())?;
+    let program = (!scenario.is_hard_wired()).then(|| reference.program(scenario));
+    session.do_work(&reference.wires(scenario)?, program.as_deref())?;
     Ok(session)
 }
 

@@ -2,6 +2,7 @@
 
 use super::model::{Conductor, Fault, Project, Scenario};
 use super::proofs::{ProofLine, ProofProgress};
+use sealin_core::fault::Mode;
 use sealin_exercise::proofs::ProofVerdict;
 use sealin_exercise::proving::tasks;
 use serde::{Deserialize, Serialize};
@@ -46,8 +47,10 @@ pub struct Wanted {
 /// Kinds of fault, in the order in which they are offered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
-    /// A conductor is open.
-    ConductorOpen,
+    /// On a conductor.
+    Conductor,
+    /// Wired or bridged wrongly.
+    Wiring,
     /// A contact never closes.
     StuckOpen,
     /// A contact never opens.
@@ -56,50 +59,83 @@ pub enum Kind {
     Dirty,
     /// Main poles are welded.
     Welded,
-    /// A coil is open.
-    CoilOpen,
-    /// A mechanical interlock does not hold.
+    /// A coil or its armature.
+    Coil,
+    /// A mechanical interlock.
     Interlock,
-    /// An input channel is dead.
-    ChannelDead,
-    /// A button stays in.
-    ButtonStuck,
-    /// A phase is missing, or two are exchanged.
-    Phases,
-    /// A conductor or contact comes loose now and then.
+    /// Overload, fuses, breakers.
+    Protection,
+    /// The controller and its channels.
+    Controller,
+    /// What a hand or a machine works, and lamps.
+    Operated,
+    /// What feeds the job.
+    Supply,
+    /// A motor, its brake, what it turns.
+    Motor,
+    /// It comes and goes.
     Intermittent,
 }
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 11] = [
-        Kind::ConductorOpen,
+    pub const ALL: [Kind; 14] = [
+        Kind::Conductor,
+        Kind::Wiring,
         Kind::StuckOpen,
         Kind::StuckClosed,
         Kind::Dirty,
         Kind::Welded,
-        Kind::CoilOpen,
+        Kind::Coil,
         Kind::Interlock,
-        Kind::ChannelDead,
-        Kind::ButtonStuck,
-        Kind::Phases,
+        Kind::Protection,
+        Kind::Controller,
+        Kind::Operated,
+        Kind::Supply,
+        Kind::Motor,
         Kind::Intermittent,
     ];
 
     /// The kind of a fault.
     pub fn of(fault: &Fault) -> Kind {
-        match fault {
-            Fault::ConductorOpen { .. } => Kind::ConductorOpen,
-            Fault::StuckOpen { .. } => Kind::StuckOpen,
-            Fault::StuckClosed { .. } => Kind::StuckClosed,
-            Fault::ContactDirty { .. } => Kind::Dirty,
-            Fault::PolesWelded { .. } => Kind::Welded,
-            Fault::CoilOpen { .. } => Kind::CoilOpen,
-            Fault::InterlockBroken { .. } => Kind::Interlock,
-            Fault::ChannelDead { .. } => Kind::ChannelDead,
-            Fault::ButtonStuck { .. } => Kind::ButtonStuck,
-            Fault::PhaseMissing { .. } | Fault::PhasesSwapped { .. } => Kind::Phases,
-            Fault::Intermittent { .. } => Kind::Intermittent,
+        if fault.is_intermittent() {
+            return Kind::Intermittent;
+        }
+        match fault.mode {
+            Mode::ConductorOpen | Mode::ConductorLoose | Mode::ConductorEarthed => Kind::Conductor,
+            Mode::ConductorMoved | Mode::Exchanged | Mode::Bridged => Kind::Wiring,
+            Mode::StuckOpen => Kind::StuckOpen,
+            Mode::StuckClosed => Kind::StuckClosed,
+            Mode::Dirty => Kind::Dirty,
+            Mode::PolesWelded | Mode::PoleWelded => Kind::Welded,
+            Mode::CoilOpen
+            | Mode::TurnsShorted
+            | Mode::ArmatureBlocked
+            | Mode::ArmatureSticks
+            | Mode::ReleaseSlow
+            | Mode::MirrorLost => Kind::Coil,
+            Mode::InterlockBroken | Mode::InterlockJams => Kind::Interlock,
+            Mode::DialAt
+            | Mode::ResetsByItself
+            | Mode::NeverTrips
+            | Mode::CompensationLost
+            | Mode::HeaterOpen
+            | Mode::PhaseLossUnnoticed
+            | Mode::DoesNotReset
+            | Mode::RatedAt => Kind::Protection,
+            Mode::Dead
+            | Mode::ReadsOne
+            | Mode::Leaks
+            | Mode::Stopped
+            | Mode::FilterAt
+            | Mode::Inverted
+            | Mode::Passes
+            | Mode::RungMissing => Kind::Controller,
+            Mode::StuckIn | Mode::Detached | Mode::Dark | Mode::Displaced => Kind::Operated,
+            Mode::PhaseMissing | Mode::PhasesSwapped | Mode::VoltageAt | Mode::HoldUpLost | Mode::LimitAt => {
+                Kind::Supply
+            }
+            Mode::WindingOpen | Mode::Earthed | Mode::LoadAt | Mode::DoesNotRelease => Kind::Motor,
         }
     }
 }
@@ -328,8 +364,8 @@ impl FaultTable {
 
 /// Whether a fault is one of a device, or of a conductor that ends at it.
 fn is_of_device(fault: &Fault, tag: &str, conductors: &[Conductor]) -> bool {
-    let Fault::ConductorOpen { conductor } = fault.lasting() else { return fault.part() == Some(tag) };
-    let mut wires = conductors.iter().filter(|wire| wire.id == *conductor);
+    let Some(conductor) = fault.conductor() else { return fault.part() == Some(tag) };
+    let mut wires = conductors.iter().filter(|wire| wire.id == conductor);
     wires.any(|wire| [&wire.from, &wire.to].iter().any(|end| end.part == tag))
 }
 
@@ -370,6 +406,8 @@ mod tests {
             Filter { requirement: Some("R3".into()), device: Some("SF1".into()), ..Filter::default() };
         let all = lines(&FaultTable::default(), &w, filter.clone());
         let of_one: Vec<&str> = all.iter().filter_map(|line| line.strip_prefix("R3-1 ")).collect();
+        let own = ["conductor S01 ", "conductor S02 ", "conductor S04 ", "SF1 "];
+        assert!(of_one.iter().all(|line| own.iter().any(|own| line.starts_with(own))), "{of_one:?}");
         let expected = [
             "conductor S01 open",
             "conductor S02 open",
@@ -383,9 +421,11 @@ mod tests {
             "SF1 11-12 stuck open intermittent",
             "SF1 11-12 stuck closed intermittent",
         ];
-        assert_eq!(of_one, expected);
-        let open = Filter { kind: Some(Kind::ConductorOpen), ..filter };
-        assert_eq!(lines(&FaultTable::default(), &w, open).len(), all.len() / 11 * 3);
+        assert!(expected.iter().all(|line| of_one.contains(line)), "{of_one:?}");
+        // Of each conductor: open, loose with three resistances, earthed with two.
+        let of_conductors = Filter { kind: Some(Kind::Conductor), ..filter };
+        let of_one = lines(&FaultTable::default(), &w, of_conductors);
+        assert_eq!(of_one.iter().filter(|line| line.starts_with("R3-1 ")).count(), 3 * (1 + 3 + 2));
     }
 
     #[test]
@@ -398,19 +438,20 @@ mod tests {
         let begun = FaultTable::default()
             .reduce(FaultEvent::Filter(filter.clone()))
             .reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), 11);
+        let listed = lines(&FaultTable::default(), &w, filter.clone()).len();
+        assert_eq!(begun.wanted(&scenario, &project)[0].faults.len(), listed);
         let done = begun.reduce(FaultEvent::Done(row("harm", "conductor S04 open", ProofVerdict::Broken)));
         let stopped = done.reduce(FaultEvent::Ended);
         let late = stopped.reduce(FaultEvent::Done(row("harm", "conductor S01 open", ProofVerdict::Proven)));
-        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), 10);
+        assert_eq!(late.wanted(&scenario, &project)[0].faults.len(), listed - 1);
         let again = late.reduce(FaultEvent::Started(Box::new(project.clone())));
-        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), 10);
+        assert_eq!(again.wanted(&scenario, &project)[0].faults.len(), listed - 1);
         assert_eq!(lines(&again, &w, Filter { came: Some(Came::Broken), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Nobody), ..filter.clone() }).len(), 1);
         assert_eq!(lines(&again, &w, Filter { by: Some(By::Person), ..filter }).len(), 0);
         let changed = Project { source: "PROGRAM other END_PROGRAM".to_string(), ..project };
         assert!(again.is_stale(&changed));
-        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), 11);
+        assert_eq!(again.wanted(&scenario, &changed)[0].faults.len(), listed);
     }
 
     /// A must comes first: it is where a fault matters most.

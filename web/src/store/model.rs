@@ -6,7 +6,7 @@ pub use sealin_core::bench::{BrakeView, MotorView, OverloadView};
 pub use sealin_core::devices::armature::Place as ArmaturePlace;
 pub use sealin_core::devices::motor_curve::{CurvePoint, Feed, MotorCurve, rated_line_volts};
 pub use sealin_core::devices::trip_time::{ClassLimits, class_limits, time_to_cool_s, time_to_trip_s};
-pub use sealin_core::fault::{DIRTY_OHMS, Pattern};
+pub use sealin_core::fault::Pattern;
 pub use sealin_core::instruments::{
     Caution, Danger, Figure, Function, INSULATION_VOLTS, Measured, Measurement, Polarity, Quantity, Shown,
     Turn, Voltage,

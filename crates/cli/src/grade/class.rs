@@ -66,12 +66,27 @@ pub struct Mark {
     pub open: bool,
     /// Why marks were not earned.
     pub why: Option<String>,
+    /// Why it has its marks; a hint that was not opened has no reason.
+    pub reasons: Vec<Value>,
+}
+
+impl Mark {
+    /// Whether it is a hint: it stands with the others of its kind, in one column.
+    fn is_hint(&self) -> bool {
+        self.kind == "hint"
+    }
 }
 
 impl Row {
     /// Of a line of marks.
     pub fn of(value: Value) -> Result<Row, String> {
         serde_json::from_value(value).map_err(|e| format!("no line of marks: {e}"))
+    }
+
+    /// Hints that were opened, and the marks that they took together.
+    pub fn hints(&self) -> (Vec<&str>, i64) {
+        let opened = self.lines.iter().filter(|mark| mark.is_hint() && !mark.reasons.is_empty());
+        (opened.clone().map(|mark| mark.id.as_str()).collect(), -opened.map(|mark| mark.earned).sum::<i64>())
     }
 
     /// What the attempt is called where it has neither file nor line: by its number in the class.
@@ -95,6 +110,8 @@ pub struct Job {
     content_hash: String,
     /// Its requirements, with how many attempts earned all marks of each.
     pub requirements: Vec<(Mark, u32)>,
+    /// Attempts in which a hint was opened.
+    pub hinted: u32,
     /// Attempts on it.
     pub attempts: u32,
     /// Of them, those that passed.
@@ -153,13 +170,13 @@ impl Class {
         let at = match known {
             Some(at) => at,
             None if self.jobs.len() < MOST_JOBS => {
-                let plain = |mark: &Mark| (Mark { why: None, ..mark.clone() }, 0);
+                let plain = |mark: &Mark| (Mark { why: None, reasons: Vec::new(), ..mark.clone() }, 0);
                 self.jobs.push(Job {
                     scenario: row.scenario.clone(),
                     title: row.title.clone(),
                     content_hash: row.content_hash.clone(),
-                    // Hints stand only where they were opened: they are told, and have no column.
-                    requirements: row.lines.iter().filter(|mark| mark.kind != "hint").map(plain).collect(),
+                    requirements: row.lines.iter().filter(|mark| !mark.is_hint()).map(plain).collect(),
+                    hinted: 0,
                     attempts: 0,
                     passed: 0,
                 });
@@ -170,6 +187,7 @@ impl Class {
         let job = &mut self.jobs[at];
         job.attempts += 1;
         job.passed += u32::from(row.passed);
+        job.hinted += u32::from(!row.hints().0.is_empty());
         for (requirement, full) in &mut job.requirements {
             let mark = row.lines.iter().find(|mark| mark.id == requirement.id);
             *full += u32::from(mark.is_some_and(|mark| mark.earned == mark.of));

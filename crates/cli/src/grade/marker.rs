@@ -103,7 +103,7 @@ impl<'a> Marker<'a> {
                 scenario: self.read(attempt)?,
             },
         };
-        let scenario = Rc::clone(&known.scenario);
+        let scenario = known.scenario.dealt(head.seed);
         self.scenarios.insert(0, known);
         self.scenarios.truncate(MOST_SCENARIOS);
         Ok(scenario)

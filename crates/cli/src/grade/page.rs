@@ -118,11 +118,17 @@ fn matrix(out: &mut impl Write, class: &mut Class, job: &Job, number: usize) -> 
             mark.of
         )?;
     }
+    if job.hinted > 0 {
+        writeln!(out, "<th scope=\"col\" class=\"n\">Hints<span class=\"of\">marks taken</span></th>")?;
+    }
     writeln!(out, "</tr>\n</thead>\n<tbody>")?;
     class.each(|k, row| if job.is_of(&row) { learner(out, job, k, &row) } else { Ok(()) })?;
     writeln!(out, "</tbody>\n<tfoot>\n<tr><th scope=\"row\" colspan=\"3\">Earned in full by</th>")?;
     for (_, full) in &job.requirements {
         write!(out, "<td class=\"n\">{full}</td>")?;
+    }
+    if job.hinted > 0 {
+        write!(out, "<td class=\"n\">opened by {}</td>", job.hinted)?;
     }
     writeln!(out, "</tr>\n</tfoot>\n</table>\n</div>")
 }
@@ -142,6 +148,12 @@ fn learner(out: &mut impl Write, job: &Job, number: u32, row: &Row) -> io::Resul
     for mark in job.marks(row) {
         let (class, text) = mark.map_or(("none", String::new()), cell);
         write!(out, "<td class=\"n {class}\">{text}</td>")?;
+    }
+    let (hints, cost) = row.hints();
+    match hints[..] {
+        _ if job.hinted == 0 => {}
+        [] => write!(out, "<td class=\"n\"></td>")?,
+        _ => write!(out, "<td class=\"n\">{}: {cost}</td>", Safe(&hints.join(" ")))?,
     }
     writeln!(out, "</tr>")
 }

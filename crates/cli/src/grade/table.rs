@@ -9,7 +9,7 @@ use std::path::Path;
 const BEFORE: [&str; 8] = ["attempt", "author", "scenario", "earned", "of", "open", "passed", "bench_ms"];
 
 /// Columns behind them.
-const BEHIND: [&str; 2] = ["remarks", "error"];
+const BEHIND: [&str; 4] = ["hints", "hints_cost", "remarks", "error"];
 
 /// Writes the table. With several jobs a requirement's column has the job's id before it.
 pub fn write(class: &mut Class, same: &Same, path: &Path) -> io::Result<()> {
@@ -34,7 +34,10 @@ pub fn write(class: &mut Class, same: &Same, path: &Path) -> io::Result<()> {
             })
         });
         let remarks = row.remarks.iter().chain(words.get(&number)).cloned().collect::<Vec<_>>().join("; ");
-        let behind = [harmless(&remarks), harmless(row.error.as_deref().unwrap_or_default())];
+        let (hints, cost) = row.hints();
+        let cost = if hints.is_empty() { String::new() } else { cost.to_string() };
+        let error = harmless(row.error.as_deref().unwrap_or_default());
+        let behind = [harmless(&hints.join(" ")), cost, harmless(&remarks), error];
         let cells = before(&row, number).into_iter().chain(marks).chain(behind);
         table.write_record(cells.collect::<Vec<_>>()).map_err(io::Error::from)
     });

@@ -1,11 +1,12 @@
-//! Intermittent faults of a running bench: which are there at a tick, and the designs that belong to it.
+//! Faults of a running bench that come and go, or strike at an event: which are there at a tick, and the designs that belong to it.
 //!
 //! A fault that comes is one that strikes, and one that goes is one that is cleared: the bench goes on with the design that has
 //! what is there, by the same way as after an act. Designs that were left are kept, as they are soon wanted again.
 
 use super::Bench;
+use crate::complex::Complex;
 use crate::design::Design;
-use crate::fault::{Fault, Pattern};
+use crate::fault::{Event, Fault, HOT_C, Pattern, Presence};
 use crate::plan::Plan;
 use crate::step::Cache;
 use std::collections::BTreeSet;
@@ -24,22 +25,57 @@ pub(super) struct ComeAndGo {
     kept: Vec<(Vec<bool>, Rc<Design>, Cache)>,
 }
 
-/// An intermittent fault.
+/// A fault that is not always there.
 #[derive(Clone, Debug)]
 struct Coming {
     fault: Fault,
-    pattern: Pattern,
-    /// The tick at which it struck.
+    when: When,
+    /// The tick at which it was set.
     since: u64,
     /// The design in use has it.
     there: bool,
 }
 
+/// When it is there.
+#[derive(Clone, Copy, Debug)]
+enum When {
+    Pattern(Pattern),
+    /// From an event on, and whether that has come; of starts, how many there have been.
+    Event {
+        event: Event,
+        come: bool,
+        starts: u16,
+    },
+}
+
 impl Coming {
     fn is_there(&self, tick: u64) -> bool {
-        self.pattern.is_there(tick - self.since)
+        match self.when {
+            When::Pattern(pattern) => pattern.is_there(tick - self.since),
+            When::Event { come, .. } => come,
+        }
+    }
+
+    /// The event that it still waits for.
+    fn awaits(&self) -> Option<Event> {
+        match self.when {
+            When::Event { event, come: false, .. } => Some(event),
+            _ => None,
+        }
     }
 }
+
+/// Heat and load are looked at in ticks divisible by this, whether or not the ticks between are passed over.
+const LOOKED_AT_MS: u64 = 100;
+
+/// Least current of a motor that is under power, A: far below that of a cage motor without load.
+const FED_AMPERES: f64 = 0.1;
+
+/// Part of its rated current from which a motor counts as loaded, where it turns: half of it is about what it draws without load.
+const LOADED_FROM: f64 = 0.55;
+
+/// Speed from which a motor counts as turning with its load, in parts of the synchronous one: above the breakdown torque's.
+const RUNNING_FROM: f64 = 0.8;
 
 impl ComeAndGo {
     /// Takes up the faults of a new plan: those that are new strike at this tick.
@@ -47,10 +83,14 @@ impl ComeAndGo {
         let before = std::mem::take(&mut self.faults);
         self.kept.clear();
         for fault in faults {
-            let Fault::Intermittent { pattern, .. } = fault else { continue };
-            let since = before.iter().find(|known| known.fault == *fault).map_or(tick, |known| known.since);
-            let pattern = pattern.unwrap_or(Pattern::USUAL);
-            self.faults.push(Coming { fault: fault.clone(), pattern, since, there: true });
+            let when = match fault.presence {
+                Presence::Stays => continue,
+                Presence::ComesAndGoes(pattern) => When::Pattern(pattern.unwrap_or(Pattern::USUAL)),
+                Presence::Strikes(event) => When::Event { event, come: false, starts: 0 },
+            };
+            let known = before.iter().find(|known| known.fault == *fault);
+            let (when, since) = known.map_or((when, tick), |known| (known.when, known.since));
+            self.faults.push(Coming { fault: fault.clone(), when, since, there: true });
         }
         self.turn(tick);
     }
@@ -94,8 +134,19 @@ impl ComeAndGo {
         if self.is_due(tick) {
             return Some(tick);
         }
-        let next = |coming: &Coming| coming.since + coming.pattern.next_change(tick - coming.since);
-        self.faults.iter().filter(|_| self.held.is_none()).map(next).min()
+        let next = |coming: &Coming| match coming.when {
+            When::Pattern(pattern) => Some(coming.since + pattern.next_change(tick - coming.since)),
+            When::Event { event: Event::Hot | Event::Load, come: false, .. } => {
+                Some((tick / LOOKED_AT_MS + 1) * LOOKED_AT_MS)
+            }
+            When::Event { .. } => None,
+        };
+        self.faults.iter().filter(|_| self.held.is_none()).filter_map(next).min()
+    }
+
+    /// Whether any waits for an event still.
+    fn waits(&self) -> bool {
+        self.faults.iter().any(|coming| coming.awaits().is_some())
     }
 }
 
@@ -106,8 +157,54 @@ impl Bench {
         self.come_and_go.held = Some(there);
     }
 
+    /// Whether a motor is under power.
+    fn fed(&self) -> bool {
+        let draws = |amperes: &Complex| amperes.abs() > FED_AMPERES;
+        self.state.motors.iter().any(|s| s.current.iter().any(draws))
+    }
+
+    /// Counts the starts for what waits for them, after a tick.
+    pub(super) fn count_starts(&mut self, fed_before: bool) {
+        if fed_before || !self.come_and_go.waits() || !self.fed() {
+            return;
+        }
+        for coming in &mut self.come_and_go.faults {
+            if let When::Event { event: Event::Start(n), come, starts } = &mut coming.when {
+                *starts = starts.saturating_add(1);
+                *come |= *starts >= *n;
+            }
+        }
+    }
+
+    /// Whether a start may be counted in the next tick, and whether a motor is under power before it.
+    pub(super) fn fed_before(&self) -> bool {
+        self.come_and_go.waits() && self.fed()
+    }
+
+    /// Looks for heat and load.
+    pub(super) fn look_for_events(&mut self) {
+        if !self.state.tick.is_multiple_of(LOOKED_AT_MS) || !self.come_and_go.waits() {
+            return;
+        }
+        let hot = self.state.motors.iter().any(|s| s.winding.celsius().iter().any(|&c| c > HOT_C));
+        let loaded = self.design.motors.iter().zip(&self.state.motors).any(|(m, s)| {
+            let turns = s.speed.abs() > RUNNING_FROM * m.data.circuit.synchronous;
+            turns && s.current.iter().any(|a| a.abs() > LOADED_FROM * m.data.rated)
+        });
+        for coming in &mut self.come_and_go.faults {
+            if let When::Event { event, come, .. } = &mut coming.when {
+                *come |= match event {
+                    Event::Start(_) => false,
+                    Event::Hot => hot,
+                    Event::Load => loaded,
+                };
+            }
+        }
+    }
+
     /// Goes on with the design of the next tick, if a fault comes or goes.
     pub(super) fn come_and_go(&mut self) {
+        self.look_for_events();
         let tick = self.state.tick;
         if !self.come_and_go.is_due(tick) {
             return;

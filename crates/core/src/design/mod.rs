@@ -43,6 +43,8 @@ pub struct Design {
     pub signals: Vec<Signal>,
     pub(crate) compiled: Compiled,
     pub(crate) nodes: BTreeMap<Terminal, Node>,
+    /// Conductors as they are.
+    pub(crate) wires: Vec<Tagged<WireData>>,
     pub(crate) contacts: Vec<Contact>,
     pub(crate) supplies: Vec<Tagged<usize>>,
     pub(crate) switches: Vec<Tagged<SwitchData>>,
@@ -62,6 +64,14 @@ pub struct Design {
 pub(crate) struct Tagged<T> {
     pub tag: String,
     pub data: T,
+}
+
+/// A conductor as it is, faults included.
+#[derive(Clone, Debug)]
+pub(crate) struct WireData {
+    pub nodes: Pair,
+    /// Resistance with that of its terminals, ohm; none of one that is broken.
+    pub ohm: Option<f64>,
 }
 
 /// Two nodes.
@@ -111,8 +121,8 @@ pub(crate) struct SwitchData {
 #[derive(Clone, Debug)]
 pub(crate) struct ControlData {
     pub control: Control,
-    /// Held in position 2 by a fault.
-    pub stuck: bool,
+    /// The position in which a fault keeps the contacts.
+    pub kept: Option<u8>,
 }
 
 /// A contactor or relay.
@@ -123,6 +133,12 @@ pub(crate) struct ContactorData {
     pub delays: ArmatureDelays,
     pub coil: Pair,
     pub coil_open: bool,
+    /// A fault keeps the armature out.
+    pub stays_out: bool,
+    /// A fault keeps the armature in, once it is.
+    pub stays_in: bool,
+    /// The mechanical interlock holds it back whatever the other does.
+    pub jammed: bool,
     /// Numbers of the contacts that are its main poles.
     pub mains: std::ops::Range<usize>,
     pub poles: Vec<Pair>,
@@ -144,6 +160,10 @@ pub(crate) struct ContactorData {
 pub(crate) struct OverloadData {
     pub overload: Overload,
     pub poles: [Pair; 3],
+    /// A fault keeps it from tripping by heat.
+    pub never_trips: bool,
+    /// A fault keeps its latch out.
+    pub never_resets: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -151,6 +171,8 @@ pub(crate) struct DcData {
     pub supply: DcSupply,
     pub input: Pair,
     pub output: Pair,
+    /// It gives nothing whatever its input.
+    pub dead: bool,
     /// Bit of the key: output on; the next: limiting.
     pub bit: usize,
 }
@@ -165,6 +187,10 @@ pub(crate) struct ControllerData {
     pub outputs: Vec<OutputData>,
     /// Channels that a fault keeps at 0.
     pub dead: u64,
+    /// Channels that a fault keeps at 1.
+    pub ones: u64,
+    /// It does nothing whatever its supply.
+    pub lifeless: bool,
     /// Time of a scan of the program, µs: the same in every scan, since every contact is evaluated.
     pub scan_us: u32,
 }
@@ -197,6 +223,8 @@ pub(crate) struct OutputData {
 pub(crate) struct LampData {
     pub lamp: Lamp,
     pub nodes: Pair,
+    /// Burnt out.
+    pub dark: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -237,6 +265,8 @@ pub(crate) struct BrakeData {
     pub brake: Brake,
     pub coil: Pair,
     pub coil_open: bool,
+    /// A fault keeps it applied.
+    pub holds: bool,
 }
 
 impl Design {

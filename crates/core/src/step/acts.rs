@@ -34,7 +34,7 @@ pub(super) fn take(design: &Design, state: &mut State, act: &BenchAct, events: &
         }
         BenchAct::Reset(tag) => {
             if let Some(i) = design.overloads.iter().position(|o| o.tag == *tag) {
-                reset(state, i, tag, events);
+                reset(design, state, i, tag, events);
             }
         }
         BenchAct::Power(on) => state.supplies.fill(*on),
@@ -116,8 +116,9 @@ fn replace(design: &Design, state: &mut State, tag: &str) {
 }
 
 /// Pushes the reset of overload `i`; a hot relay keeps its latch out.
-fn reset(state: &mut State, i: usize, tag: &str, events: &mut Events) {
-    if !state.overloads[i].push_reset() {
+fn reset(design: &Design, state: &mut State, i: usize, tag: &str, events: &mut Events) {
+    if design.overloads[i].data.never_resets && state.overloads[i].tripped || !state.overloads[i].push_reset()
+    {
         events.notes.push(Note::ResetRefused { part: tag.to_string() });
     }
 }
@@ -132,7 +133,7 @@ fn set_pressed(design: &Design, state: &mut State, tag: &str, pressed: bool, eve
     } else if let Some(overload) = tag.strip_suffix(".reset") {
         if let Some(i) = design.overloads.iter().position(|o| o.tag == overload) {
             if pressed && !state.overloads[i].reset_held {
-                reset(state, i, overload, events);
+                reset(design, state, i, overload, events);
             }
             state.overloads[i].reset_held = pressed;
         }

@@ -20,7 +20,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
         let data = &b.data;
         let size = if data.brake.dc { volts.dc(data.coil) } else { volts.ac(data.coil) };
         // Either way round: the coil of a DC brake has no polarity.
-        let size = if data.coil_open { 0.0 } else { size.abs() };
+        let size = if data.coil_open || data.holds { 0.0 } else { size.abs() };
         state.awake.brakes |= s.read(size / (f64::from(data.brake.coil_mv) / 1000.0));
     }
 }

@@ -156,10 +156,13 @@ fn bounce_from(ticks: u8) -> u8 {
 /// Whether a contactor is pulled in, blocked by its interlock, and held short of its rest by welded poles.
 fn drives(design: &Design, state: &State, i: usize) -> (bool, bool, bool) {
     let data = &design.contactors[i].data;
-    let pulled = state.contactors[i].pushed || attracts(design, state, i);
-    let blocked = data.interlocked.is_some_and(|other| {
-        state.contactors[other].armature.main_shut() || welded(design, state, other) != 0
-    });
+    let s = &state.contactors[i];
+    let sticks = data.stays_in && s.armature.main_shut();
+    let pulled = !data.stays_out && (s.pushed || sticks || attracts(design, state, i));
+    let blocked = data.jammed
+        || data.interlocked.is_some_and(|other| {
+            state.contactors[other].armature.main_shut() || welded(design, state, other) != 0
+        });
     (pulled, blocked, data.mirror && welded(design, state, i) != 0)
 }
 
@@ -167,7 +170,7 @@ fn drives(design: &Design, state: &State, i: usize) -> (bool, bool, bool) {
 fn hums(s: &ContactorState, data: &ContactorData, blocked: bool) -> bool {
     let loose = match s.armature.place {
         Place::In => s.coil.level == Level::Low,
-        Place::Out => !s.attracted,
+        Place::Out => !s.attracted || data.stays_out,
         // Held short of its rest by welded poles.
         Place::ReleasedAllOpen => !s.attracted && s.armature.elapsed >= delays(s, data).break_close_ms,
         Place::ClosingAllOpen => blocked && s.armature.elapsed >= delays(s, data).main_close_ms,

@@ -51,7 +51,7 @@ pub(super) fn limit_modes(design: &Design, state: &mut State, solution: &Solutio
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, events: &mut Events) {
     for (c, s) in design.controllers.iter().zip(&mut state.controllers) {
         let before = (s.supplied, s.raw);
-        s.supplied = volts.dc(c.data.supply) >= SUPPLY_VOLTS;
+        s.supplied = !c.data.lifeless && volts.dc(c.data.supply) >= SUPPLY_VOLTS;
         for (k, input) in c.data.inputs.iter().enumerate() {
             let bit = 1u64 << k;
             let (dc, ac, peak) = (volts.dc(input.nodes), volts.ac(input.nodes), volts.peak(input.nodes));
@@ -65,6 +65,8 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
             }
             if (s.destroyed | c.data.dead) & bit != 0 {
                 s.raw &= !bit;
+            } else if c.data.ones & bit != 0 {
+                s.raw |= bit;
             } else if ac > AC_VOLTS {
                 // Neither on nor off: the bit stays.
             } else if input.levels.bit(dc, s.raw & bit != 0) {

@@ -11,13 +11,14 @@ const BOUNCED_BACK: u8 = 2;
 
 /// Position of the actuator, faults included.
 pub(crate) fn position(design: &Design, state: &State, control: usize) -> u8 {
-    if design.controls[control].data.stuck { 2 } else { state.controls[control].position }
+    design.controls[control].data.kept.unwrap_or(state.controls[control].position)
 }
 
 /// Position as the contacts show it, bounce included.
 pub(super) fn shown(design: &Design, state: &State, control: usize) -> u8 {
     let s = &state.controls[control];
-    let back = s.bounce > 0 && s.back.unwrap_or(s.bounce == BOUNCED_BACK);
+    let kept = design.controls[control].data.kept.is_some();
+    let back = !kept && s.bounce > 0 && s.back.unwrap_or(s.bounce == BOUNCED_BACK);
     if back { s.before } else { position(design, state, control) }
 }
 
@@ -30,7 +31,7 @@ pub(crate) fn closed(closed_in: u8, position: u8) -> bool {
 pub(super) fn set(design: &Design, state: &mut State, control: usize, position: u8) {
     let s = &mut state.controls[control];
     if s.position != position {
-        if !design.controls[control].data.stuck {
+        if design.controls[control].data.kept.is_none() {
             s.bounce = BOUNCE;
             s.before = s.position;
         }

@@ -48,7 +48,7 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 /// The input voltages and the load from the network.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     for (d, s) in design.dc_supplies.iter().zip(&mut state.dc_supplies) {
-        let live = volts.ac(d.data.input) >= least_input(&d.data.supply);
+        let live = !d.data.dead && volts.ac(d.data.input) >= least_input(&d.data.supply);
         state.awake.dc_supplies |= live != s.input_live;
         s.input_live = live;
         s.load_ma = match (output(s), s.limiting) {

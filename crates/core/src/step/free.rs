@@ -134,6 +134,9 @@ pub fn design_outside(design: &Design) -> Option<String> {
     if design.controllers.len() > 1 {
         return Some("there is more than one controller".to_string());
     }
+    if let Some(fault) = design.faults.iter().find(|fault| !fault.mode.is_explored()) {
+        return Some(format!("`{fault}` changes what a proof takes as given"));
+    }
     if let Some(c) = design.controllers.iter().find(|c| c.data.scan_us > c.data.watchdog_us()) {
         return Some(format!("the watchdog of {} stops every scan of this program", c.tag));
     }

@@ -24,7 +24,7 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> bool {
     let mut changed = false;
     for (l, lit) in design.lamps.iter().zip(&mut state.lamps) {
-        let now = volts.square(l.data.nodes) >= least_square(&l.data.lamp);
+        let now = !l.data.dark && volts.square(l.data.nodes) >= least_square(&l.data.lamp);
         changed |= now != *lit;
         *lit = now;
     }

@@ -50,11 +50,16 @@ pub(super) fn due(tick: u64) -> bool {
 pub(super) fn tick(design: &Design, state: &mut State, events: &mut Events) -> bool {
     let mut changed = false;
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
+        let before = s.tripped;
         if s.heat_step(&o.data.overload, state.tick) {
-            events.notes.push(Note::HeatTrip { part: o.tag.clone() });
-            changed = true;
+            if o.data.never_trips {
+                s.tripped = before;
+            } else {
+                events.notes.push(Note::HeatTrip { part: o.tag.clone() });
+                changed = true;
+            }
         }
-        if s.automatic_reset(&o.data.overload) {
+        if !o.data.never_resets && s.automatic_reset(&o.data.overload) {
             events.notes.push(Note::ResetByItself { part: o.tag.clone() });
             changed = true;
         }

@@ -31,7 +31,7 @@ impl Look<'_> {
             Subject::Supply(t) => given(s.supplies[place(&d.supplies, t)?]),
             Subject::Button(t) => {
                 let i = place(&d.controls, t)?;
-                let stuck = d.controls[i].data.stuck;
+                let stuck = d.controls[i].data.kept.is_some();
                 let link = Link::new(subject, controls::position(d, s, i) == 2);
                 Some(link.end(if stuck { End::Fault } else { End::Given }))
             }

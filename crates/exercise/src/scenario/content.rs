@@ -135,6 +135,15 @@ fn write_marking(w: &mut Writer, s: &Scenario) {
             w.str(&h.id).str(&h.requirements).u64(u64::from(h.costs)).str(&h.text);
         });
     }
+    if !s.variants.is_empty() {
+        w.str("variants");
+        list(w, &s.variants, |w, v| {
+            w.str(v.kind.word()).u64(u64::from(v.range.0)).u64(u64::from(v.range.1));
+            list(w, &v.among, |w, name| {
+                w.str(name);
+            });
+        });
+    }
     if s.craft != Craft::default() {
         let Craft { wiring, program, time, safe_work } = s.craft;
         w.str("craft");

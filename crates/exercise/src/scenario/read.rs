@@ -5,6 +5,7 @@ use super::device::{Device, devices, one};
 use super::prediction::predictions;
 use super::reader::{Reader, Table, document};
 use super::requirement::{matrix, requirements};
+use super::variant::{as_written, variants};
 use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
 use super::{Cable, Label, NewConductor, Problem, Region, Scenario, Tried};
 use crate::shipped;
@@ -54,6 +55,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     s.craft = craft(&mut r, &mut top, s.is_hard_wired());
     s.matrix = matrix(&mut r, &mut top, &s.requirements);
     s.alarms = alarms(&mut r, &mut top, bench.as_ref());
+    s.variants = variants(&mut r, &mut top, &s);
     if s.pass_marks > s.total_marks() && !r.has_problems() {
         let at = top.place("pass_marks");
         r.wrong(&at, format!("the marks sum up to {}; a pass must be possible", s.total_marks()));
@@ -63,7 +65,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
         return Err(r.into_problems());
     }
     s.content_hash = super::content::hash(&s);
-    Ok(s)
+    Ok(as_written(s))
 }
 
 /// Most bytes of one device.
@@ -125,7 +127,9 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         hints: Vec::new(),
         craft: Default::default(),
         matrix: Default::default(),
+        variants: Vec::new(),
         content_hash: [0; 32],
+        dealt: None,
     }
 }
 

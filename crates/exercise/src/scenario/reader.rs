@@ -382,15 +382,20 @@ impl<'a, 't> Table<'a, 't> {
 
     /// The value of a key; the key counts as known from now on.
     pub fn take(&mut self, key: &'static str) -> Option<Value<'a, 't>> {
-        if !self.known.contains(&key) {
-            self.known.push(key);
-        }
+        self.ask(key);
         self.layers().find_map(|t| t.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v))
     }
 
-    /// Whether it has the key, or its type has.
-    pub fn has(&self, key: &str) -> bool {
+    /// Whether it has the key, or its type has; the key counts as known from now on.
+    pub fn has(&mut self, key: &'static str) -> bool {
+        self.ask(key);
         self.layers().any(|t| t.iter().any(|(k, _)| k.get_ref() == key))
+    }
+
+    fn ask(&mut self, key: &'static str) {
+        if !self.known.contains(&key) {
+            self.known.push(key);
+        }
     }
 
     /// Its own keys, then those of its types.

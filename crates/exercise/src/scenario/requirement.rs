@@ -219,8 +219,8 @@ fn check(r: &mut Reader<'_>, at: &Range<usize>, script: &steps::Script, bench: &
 }
 
 fn names_a_conductor(step: &StepKind) -> bool {
-    let opens = |fault: &Fault| matches!(fault, Fault::ConductorOpen { .. });
-    matches!(step, StepKind::Act(BenchAct::Inject(fault) | BenchAct::Clear(fault)) if opens(fault))
+    let by_id = |fault: &Fault| fault.mode.is_of_conductor();
+    matches!(step, StepKind::Act(BenchAct::Inject(fault) | BenchAct::Clear(fault)) if by_id(fault))
 }
 
 /// Reads the cause and effect matrix.

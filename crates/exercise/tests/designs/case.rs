@@ -71,7 +71,7 @@ impl Case {
         let mut work = Project::given(scenario);
         work.source = self.program(scenario, &reference)?;
         // What is taken out and how dials stand goes with the wires.
-        let mut wires = reference.wires()?;
+        let mut wires = reference.wires(scenario)?;
         wires.made.clear();
         if self.wires == "none" {
             wires = Default::default();

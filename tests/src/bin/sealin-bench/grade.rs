@@ -1,8 +1,8 @@
 //! How many attempts a second and core the tool marks, and how much memory that takes however many there are.
 
 use crate::Finding;
-use sealin_exercise::attempt::{Act, Attempt, Change};
-use sealin_tests::generate::{paddle, ten_minutes};
+use sealin_exercise::attempt::{Act, Attempt, Change, Entry};
+use sealin_tests::generate::{paddle, prepared, ten_minutes};
 use serde_json::Value;
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Child, Command, Stdio};
@@ -15,6 +15,9 @@ const TOOL: &str = "SEALIN_TOOL";
 /// Attempts for each core of which the rate without kept marks, and with them, is taken.
 const FOR_EACH_CORE: usize = 100;
 
+/// Designs of a stream of which the memory is taken: fewer than the tool keeps the marks of.
+const DESIGNS: usize = 400;
+
 /// Attempts a second and core, each of ten minutes of bench time and another design, by their trials; with the marks of the design
 /// kept; by proof. Peak memory of one stream of 1,000 attempts and one of 10,000.
 pub fn grade_attempts() -> Finding {
@@ -26,7 +29,7 @@ pub fn grade_attempts() -> Finding {
     let without = rate(&marked(&base, &different, &[]), many);
     let kept = rate(&marked(&base, &vec![0; many], &[]), many);
     let by_proof = rate(&marked(&base, &different[..cores], &["--prove"]), cores);
-    let peak = |attempts: usize| marked(&base, &(0..attempts).collect::<Vec<_>>(), &[]).peak_bytes;
+    let peak = peak_bytes_of_a_stream;
     let (few, lots) = (peak(1_000), peak(10_000));
     Finding {
         value: without,
@@ -42,14 +45,35 @@ pub fn grade_attempts() -> Finding {
     }
 }
 
+/// Peak memory of a stream of different attempts. They are short, and on [`DESIGNS`] designs: what one does on the bench is gone with it,
+/// and ten minutes each, marked afresh, would take an hour.
+fn peak_bytes_of_a_stream(attempts: usize) -> f64 {
+    let short = prepared(&paddle());
+    let attempt = |number: usize| {
+        let mut attempt = short.clone();
+        let act = Act::Record { check: "number".to_string(), text: number.to_string() };
+        attempt.entries.insert(0, Entry { at: 0, wall_ms: None, act });
+        attempt
+    };
+    let lines = (0..attempts).map(|number| line(&attempt(number), number % DESIGNS));
+    stream(lines, attempts, &[]).peak_bytes
+}
+
 /// What a run of the tool took.
 struct Run {
     seconds: f64,
     peak_bytes: f64,
 }
 
-/// Has the tool mark a stream of attempts with these designs. All must earn full marks.
+/// Has the tool mark a stream of attempts with these designs.
 fn marked(base: &Attempt, designs: &[usize], args: &[&str]) -> Run {
+    // Made before time is taken: the tool is measured, not what feeds it.
+    let lines: Vec<String> = designs.iter().map(|&design| line(base, design)).collect();
+    stream(lines.into_iter(), designs.len(), args)
+}
+
+/// Has the tool mark a stream of so many attempts. All must earn full marks.
+fn stream(lines: impl Iterator<Item = String> + Send, count: usize, args: &[&str]) -> Run {
     let tool = std::env::var_os(TOOL).expect("the tool is built and named by `cargo xtask bench`");
     let start = Instant::now();
     let mut child = Command::new(tool)
@@ -64,13 +88,12 @@ fn marked(base: &Attempt, designs: &[usize], args: &[&str]) -> Run {
     let answers = BufReader::new(child.stdout.take().expect("it is a pipe")).lines();
     let run = thread::scope(|scope| {
         let feeder = scope.spawn(move || {
-            for &design in designs {
-                let line = line(base, design);
+            for line in lines {
                 stdin.write_all(line.as_bytes()).expect("the tool reads on");
             }
             stdin
         });
-        for answer in answers.take(designs.len()) {
+        for answer in answers.take(count) {
             let answer: Value = serde_json::from_str(&answer.expect("the tool answers")).expect("JSON");
             assert!(
                 answer["passed"] == true && answer["chain"] == true && answer["claim"] == true,

@@ -92,7 +92,7 @@ fn Row(props: &RowProps) -> Html {
         let entry = entry.clone();
         props.on_choose.reform(move |_: MouseEvent| entry.clone())
     };
-    let (place, what) = (fault::place(&entry.fault, &props.conductors), fault::what(&entry.fault));
+    let (place, what) = (fault::place(&entry.fault, &props.conductors), entry.fault.said());
     html! {
         <tr class={classes!(props.chosen.then_some("fault-table-chosen"))}>
             <td class="mono small">{ name(&entry.task) }</td>

@@ -10,16 +10,19 @@ use crate::text::quantity::milliseconds;
 /// A kind of fault.
 pub fn kind(kind: Kind) -> &'static str {
     match kind {
-        Kind::ConductorOpen => t!("table-kind-conductor"),
+        Kind::Conductor => t!("table-kind-conductor"),
+        Kind::Wiring => t!("table-kind-wiring"),
         Kind::StuckOpen => t!("table-kind-stuck-open"),
         Kind::StuckClosed => t!("table-kind-stuck-closed"),
         Kind::Dirty => t!("table-kind-dirty"),
         Kind::Welded => t!("table-kind-welded"),
-        Kind::CoilOpen => t!("table-kind-coil"),
+        Kind::Coil => t!("table-kind-coil"),
         Kind::Interlock => t!("table-kind-interlock"),
-        Kind::ChannelDead => t!("table-kind-channel"),
-        Kind::ButtonStuck => t!("table-kind-button"),
-        Kind::Phases => t!("table-kind-phases"),
+        Kind::Protection => t!("table-kind-protection"),
+        Kind::Controller => t!("table-kind-controller"),
+        Kind::Operated => t!("table-kind-operated"),
+        Kind::Supply => t!("table-kind-supply"),
+        Kind::Motor => t!("table-kind-motor"),
         Kind::Intermittent => t!("table-kind-intermittent"),
     }
 }
@@ -45,7 +48,7 @@ pub fn by(by: By) -> &'static str {
 
 /// The fault with its place: `QA1: 13-14 never opens`.
 pub fn whole(entry: &Entry, conductors: &[Conductor]) -> String {
-    format!("{}: {}", fault::place(&entry.fault, conductors), fault::what(&entry.fault))
+    format!("{}: {}", fault::place(&entry.fault, conductors), entry.fault.said())
 }
 
 /// What shows: `PF1 dark`, `MA1 stands still`, or the alarm by its name in the I/O list.

@@ -1,6 +1,6 @@
 //! Choosing a part or a conductor, and the faults that fit it.
 
-use super::words::{conductor_ends, conductor_name, what};
+use super::words::{conductor_ends, conductor_name};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::page;
 use crate::services::surface::reveal;
@@ -171,10 +171,7 @@ fn FaultList(props: &ChosenProps) -> Html {
             None => return html! {},
         },
         Some(Thing::Conductor(id)) => match conductors.iter().find(|wire| wire.id == *id) {
-            Some(wire) => {
-                let fault = Fault::ConductorOpen { conductor: id.clone() };
-                (conductor_name(wire), String::new(), vec![fault])
-            }
+            Some(wire) => (conductor_name(wire), String::new(), Fault::of_conductor(wire, &scenario.parts)),
             None => return html! {},
         },
         _ => {
@@ -203,7 +200,7 @@ fn FaultList(props: &ChosenProps) -> Html {
                         <li key={fault.to_string()}>
                             <button type="button" role="switch" aria-checked={on.to_string()} onclick={toggle}>
                                 <span class="fault-mark" aria-hidden="true">{ if on { "↯" } else { "" } }</span>
-                                { what(&fault) }
+                                { fault.said() }
                             </button>
                         </li>
                     }

@@ -1,10 +1,11 @@
 //! The faults in effect, each with a button that clears it.
 
-use super::words::{place, what};
+use super::words::place;
 use crate::hooks::{use_selector, use_workshop};
-use crate::store::model::BenchAct;
+use crate::store::model::{BenchAct, Fault};
 use crate::store::{Command, ScreenAct, Sheet};
 use crate::t;
+use sealin_core::fault::Danger;
 use yew::prelude::*;
 
 /// The list of faults in effect.
@@ -13,10 +14,22 @@ pub fn InEffect() -> Html {
     let shop = use_workshop();
     let faults = use_selector(|workshop| workshop.faults());
     let conductors = use_selector(|workshop| workshop.conductors());
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
     let measure = {
         let shop = shop.clone();
         Callback::from(move |_: MouseEvent| {
             shop.dispatch(Command::Screen(ScreenAct::GoTo(Sheet::Commissioning)));
+        })
+    };
+    // What is dangerous at once is told with it.
+    let danger = |fault: &Fault| {
+        let kind = fault.kind(&scenario.parts, &conductors).filter(|kind| kind.danger == Danger::Immediate);
+        kind.map(|kind| {
+            html! {
+                <span class="in-effect-danger" role="alert">
+                    <span aria-hidden="true">{ "△ " }</span>{ t!("faults-danger", shows = kind.shows) }
+                </span>
+            }
         })
     };
     let act = |act: BenchAct| {
@@ -32,10 +45,11 @@ pub fn InEffect() -> Html {
                 <ul>
                     { for faults.iter().map(|fault| html! {
                         <li key={fault.to_string()}>
-                            <span><span aria-hidden="true" class="broken">{ "↯ " }</span>
-                                <strong class="mono">{ place(fault, &conductors) }</strong>{ " " }{ what(fault) }</span>
+                            <span class="in-effect-fault"><span aria-hidden="true" class="broken">{ "↯ " }</span>
+                                <strong class="mono">{ place(fault, &conductors) }</strong>{ " " }{ fault.said() }
+                                { danger(fault) }</span>
                             <button type="button" onclick={act(BenchAct::Clear(fault.clone()))}
-                                aria-label={t!("faults-clear-one", fault = format!("{} {}", place(fault, &conductors), what(fault)))}>{ t!("faults-clear") }</button>
+                                aria-label={t!("faults-clear-one", fault = format!("{} {}", place(fault, &conductors), fault.said()))}>{ t!("faults-clear") }</button>
                         </li>
                     }) }
                 </ul>

@@ -47,10 +47,14 @@ impl Builder<'_> {
 
     /// Poles that a fault welds: all of them, or one that is stuck closed; one bit each.
     fn welded(&self, tag: &str, mains: std::ops::Range<usize>) -> u8 {
-        if self.has(&Fault::PolesWelded { part: tag.to_string() }) {
+        if self.has(Mode::PolesWelded, tag) {
             return 0b111;
         }
-        let stuck = |(k, c): (usize, &Contact)| u8::from(c.forced == Some(true)) << k;
+        let stuck = |(k, c): (usize, &Contact)| {
+            let at = c.name.strip_prefix(tag).and_then(|rest| rest.strip_prefix('.')).unwrap_or_default();
+            let welded = self.fault(Mode::PoleWelded, tag, at).is_some();
+            u8::from(welded || c.forced == Some(true)) << k
+        };
         self.contacts[mains].iter().enumerate().map(stuck).fold(0, |mask, bit| mask | bit)
     }
 
@@ -135,7 +139,10 @@ impl Builder<'_> {
             electrics: CoilData::of(c),
             delays: ArmatureDelays::default(),
             coil: (self.node(tag, "A1"), self.node(tag, "A2")),
-            coil_open: self.has(&Fault::CoilOpen { part: tag.to_string() }),
+            coil_open: self.has(Mode::CoilOpen, tag),
+            stays_out: self.has(Mode::ArmatureBlocked, tag),
+            stays_in: self.has(Mode::ArmatureSticks, tag),
+            jammed: self.has(Mode::InterlockJams, tag),
             mains: 0..0,
             poles: Vec::new(),
             welded: 0,
@@ -156,9 +163,16 @@ impl Builder<'_> {
             Suppressor::Varistor => open.saturating_add(VARISTOR_MS),
             Suppressor::Diode => open.saturating_mul(DIODE_TIMES),
         };
+        if let Some(ms) = self.number(Mode::ReleaseSlow, tag, "") {
+            data.delays.main_open_ms =
+                data.delays.main_open_ms.saturating_add(u8::try_from(ms).unwrap_or(u8::MAX));
+        }
         if !data.coil_open {
             let ((a, b), e) = (data.coil, &data.electrics);
-            let (out, sealed, siemens_dc) = (e.out, e.sealed, e.siemens_dc);
+            // What is left of the turns has an impedance by the square of their number.
+            let left = 1.0 - f64::from(self.number(Mode::TurnsShorted, tag, "").unwrap_or(0)) / 1000.0;
+            let more = if left > 0.01 { 1.0 / (left * left) } else { 1e4 };
+            let (out, sealed, siemens_dc) = (e.out.scale(more), e.sealed.scale(more), e.siemens_dc * more);
             self.elements.push(Element::Coil {
                 a,
                 b,
@@ -176,8 +190,9 @@ impl Builder<'_> {
     pub(super) fn interlocks(&mut self) {
         let tags: Vec<String> = self.contactors.iter().map(|c| c.tag.clone()).collect();
         let faults = self.faults;
+        let broken = |tag: &str| faults.iter().any(|f| f.mode == Mode::InterlockBroken && f.subject == tag);
         for c in &mut self.contactors {
-            if faults.contains(&Fault::InterlockBroken { part: c.tag.clone() }) {
+            if broken(&c.tag) {
                 continue;
             }
             let other = c.data.interlocked_with.as_deref();

@@ -9,8 +9,12 @@ impl Builder<'_> {
             return Err(self.wrong(tag, "two or three positions, and a start in one of them, are expected"));
         }
         let number = self.controls.len();
-        let stuck = self.has(&Fault::ButtonStuck { part: tag.to_string() });
-        self.controls.push(Tagged { tag: tag.to_string(), data: ControlData { control: c.clone(), stuck } });
+        let kept = match (self.has(Mode::StuckIn, tag), self.has(Mode::Detached, tag)) {
+            (true, _) => Some(2),
+            (false, true) => Some(c.start()),
+            (false, false) => None,
+        };
+        self.controls.push(Tagged { tag: tag.to_string(), data: ControlData { control: c.clone(), kept } });
         for contact in &c.contacts {
             let source = ContactSource::Control(number, contact.closed_in);
             self.contact(tag, &contact.a, &contact.b, source, CONTACT_OHM);
@@ -23,8 +27,11 @@ impl Builder<'_> {
             return Err(self.wrong(tag, "rated voltage and resistance must be above 0"));
         }
         let nodes = (self.node(tag, "X1"), self.node(tag, "X2"));
-        self.resistor(nodes.0, nodes.1, f64::from(l.resistance_mohm) / 1000.0);
-        self.lamps.push(Tagged { tag: tag.to_string(), data: LampData { lamp: l.clone(), nodes } });
+        let dark = self.has(Mode::Dark, tag);
+        if !dark {
+            self.resistor(nodes.0, nodes.1, f64::from(l.resistance_mohm) / 1000.0);
+        }
+        self.lamps.push(Tagged { tag: tag.to_string(), data: LampData { lamp: l.clone(), nodes, dark } });
         Ok(())
     }
 }

@@ -26,24 +26,37 @@ impl Builder<'_> {
         }
         let supply = self.pair(tag, Controller::SUPPLY);
         self.resistor(supply.0, supply.1, CONTROLLER_OHM);
-        let (inputs, dead) = self.inputs(tag, c);
+        let inputs = self.inputs(tag, c);
         let outputs = self.outputs(tag, c);
-        let data = ControllerData { controller: c.clone(), supply, inputs, outputs, dead, scan_us: 0 };
+        let channels: Vec<&String> = c.inputs.iter().flat_map(|g| &g.channels).collect();
+        let kept = |mode: Mode| {
+            let bit = |(k, name): (usize, &&String)| u64::from(self.fault(mode, tag, name).is_some()) << k;
+            channels.iter().enumerate().map(bit).fold(0, |all, bit| all | bit)
+        };
+        let (dead, ones, lifeless) = (kept(Mode::Dead), kept(Mode::ReadsOne), self.has(Mode::Dead, tag));
+        let controller = c.clone();
+        let data = ControllerData { controller, supply, inputs, outputs, dead, ones, lifeless, scan_us: 0 };
         self.controllers.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }
 
-    /// Inputs in order of address, and those that a fault keeps at 0.
-    fn inputs(&mut self, tag: &str, c: &Controller) -> (Vec<InputData>, u64) {
-        let (mut all, mut dead) = (Vec::new(), 0u64);
+    /// Inputs in order of address.
+    fn inputs(&mut self, tag: &str, c: &Controller) -> Vec<InputData> {
+        let mut all = Vec::new();
         for group in &c.inputs {
             let common = self.node(tag, &group.common);
             let levels = channel::levels(group.circuit.kind);
             for name in &group.channels {
                 let node = self.node(tag, name);
                 self.resistor(node, common, levels.ohm);
-                if self.has(&Fault::ChannelDead { part: tag.to_string(), input: name.clone() }) {
-                    dead |= 1 << all.len();
+                if let Some(ohms) = self.number(Mode::Leaks, tag, name) {
+                    // From what makes it read 1: plus where current flows in, minus where it flows out.
+                    let from = match group.circuit.current {
+                        Current::Sinking => Controller::SUPPLY[0],
+                        Current::Sourcing => Controller::SUPPLY[1],
+                    };
+                    let from = self.node(tag, from);
+                    self.resistor(from, node, ohms.into());
                 }
                 let nodes = match group.circuit.current {
                     Current::Sinking => (node, common),
@@ -52,7 +65,7 @@ impl Builder<'_> {
                 all.push(InputData { nodes, levels });
             }
         }
-        (all, dead)
+        all
     }
 
     /// Outputs in order of address.

@@ -27,7 +27,11 @@ impl Builder<'_> {
             return Err(self.wrong(tag, "every figure of the equivalent circuit must be above 0"));
         }
         self.check_machine(tag, m)?;
-        let nodes = ["U1", "V1", "W1"].map(|n| self.node(tag, n));
+        let names = ["U1", "V1", "W1"];
+        let nodes = names.map(|n| match self.fault(Mode::WindingOpen, tag, n) {
+            Some(_) => self.inner(),
+            None => self.node(tag, n),
+        });
         let circuit = circuit_at(m.model, self.millihertz);
         // Star resistance R1 per phase as a delta of 3·R1 between the terminals.
         for (a, b) in [(0, 1), (1, 2), (2, 0)] {
@@ -42,6 +46,17 @@ impl Builder<'_> {
         for (k, &a) in nodes.iter().enumerate() {
             let bit = failed_bit + k;
             self.elements.push(Element::Contact { a, b: frame, bit, siemens: siemens(FAILED_OHM) });
+        }
+        for (k, name) in names.into_iter().enumerate() {
+            if let Some(permille) = self.number(Mode::TurnsShorted, tag, name) {
+                // Seen from the phase, a part p of its turns that is shorted is a load of R1/p; here beside the other load
+                // between two terminals, three times as much, as star and delta.
+                let ohm = 3000.0 * circuit.r1 / f64::from(permille);
+                self.resistor(nodes[k], nodes[(k + 1) % 3], ohm);
+            }
+            if let Some(ohms) = self.number(Mode::Earthed, tag, name) {
+                self.resistor(nodes[k], frame, ohms.into());
+            }
         }
         let port = self.ports.len();
         self.ports.push(nodes);
@@ -104,12 +119,13 @@ impl Builder<'_> {
         }
         let (x, y) = if b.dc { ("BD1", "BD2") } else { ("BA1", "BA2") };
         let coil = (self.node(tag, x), self.node(tag, y));
-        let coil_open = self.has(&Fault::CoilOpen { part: tag.to_string() });
+        let coil_open = self.has(Mode::CoilOpen, tag);
         if !coil_open {
             let volts = f64::from(b.coil_mv) / 1000.0;
             self.resistor(coil.0, coil.1, volts * volts / (f64::from(b.power_mw) / 1000.0));
         }
-        let data = BrakeData { brake: b.clone(), coil, coil_open };
+        let holds = self.has(Mode::DoesNotRelease, tag);
+        let data = BrakeData { brake: b.clone(), coil, coil_open, holds };
         self.brakes.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }

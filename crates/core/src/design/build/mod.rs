@@ -13,6 +13,7 @@ mod switchgear;
 use super::*;
 use crate::devices::cable::conductor_ohm;
 use crate::devices::motor::circuit_at;
+use crate::fault::{Mode, Value, alter};
 use crate::network::{CONTACT_OHM, EARTH, Element, HEATER_OHM, Key};
 use crate::part::{Supply, Switchgear, Transformer};
 use crate::plan::Plan;
@@ -77,18 +78,24 @@ impl Design {
                 .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
         }
         // With an intermittent fault it is built as it is while that is there.
-        let faults: BTreeSet<Fault> = plan.faults.iter().map(|fault| fault.lasting().clone()).collect();
+        let faults: BTreeSet<Fault> = plan.faults.iter().map(Fault::lasting).collect();
+        // What is built is as it is; parts and conductors of the design stay as they are drawn.
+        let (mut built, mut joined, mut program) = (parts.clone(), conductors.clone(), plan.program.clone());
+        for fault in &faults {
+            alter(fault, &mut built, &mut joined, &mut program);
+        }
         let mut b = Builder::new(&parts, &faults);
-        for part in &parts {
+        for part in &built {
             b.part(part)?;
         }
         b.interlocks();
         b.machines()?;
-        for c in &conductors {
+        for c in &joined {
             b.conductor(c, &plan.cables)?;
         }
-        b.cables(&parts, &conductors, plan);
-        b.finish(parts, conductors, plan)
+        b.bridges();
+        b.cables(&parts, &joined, plan);
+        b.finish(parts, conductors, plan, program)
     }
 }
 
@@ -97,7 +104,10 @@ struct Builder<'a> {
     /// Mains frequency, mHz.
     millihertz: u32,
     nodes: BTreeMap<Terminal, Node>,
+    /// Nodes inside devices, which have no terminal.
+    inner: usize,
     elements: Vec<Element>,
+    wires: Vec<Tagged<WireData>>,
     ports: Vec<[Node; 3]>,
     contacts: Vec<Contact>,
     /// Elements whose key bit comes after all contacts: index of element.
@@ -133,7 +143,9 @@ impl<'a> Builder<'a> {
             faults,
             millihertz: cable::mains_millihertz(parts),
             nodes,
+            inner: 0,
             elements: Vec::new(),
+            wires: Vec::new(),
             ports: Vec::new(),
             contacts: Vec::new(),
             supplies: Vec::new(),
@@ -174,12 +186,7 @@ impl<'a> Builder<'a> {
     fn contact(&mut self, tag: &str, a: &str, b: &str, source: ContactSource, ohm: f64) {
         let pair = format!("{a}-{b}");
         let (name, forced) = self.named_contact(tag, a, b);
-        let dirty = self.faults.iter().find_map(|f| match f {
-            Fault::ContactDirty { part, contact, ohms } if part == tag && *contact == pair => {
-                Some(f64::from(*ohms))
-            }
-            _ => None,
-        });
+        let dirty = self.number(Mode::Dirty, tag, &pair).map(f64::from);
         let bit = self.contacts.len();
         self.contacts.push(Contact { name, source, forced });
         let (a, b) = (self.node(tag, a), self.node(tag, b));
@@ -189,12 +196,13 @@ impl<'a> Builder<'a> {
     /// Name of a contact, and where a fault holds it.
     fn named_contact(&self, tag: &str, a: &str, b: &str) -> (String, Option<bool>) {
         let pair = format!("{a}-{b}");
-        let on = |f: &Fault| match f {
-            Fault::StuckOpen { part, contact } if part == tag && *contact == pair => Some(Some(false)),
-            Fault::StuckClosed { part, contact } if part == tag && *contact == pair => Some(Some(true)),
-            _ => None,
+        let stuck = |mode| self.fault(mode, tag, &pair).is_some();
+        let forced = match (stuck(Mode::StuckOpen), stuck(Mode::StuckClosed)) {
+            (true, _) => Some(false),
+            (false, true) => Some(true),
+            (false, false) => None,
         };
-        (format!("{tag}.{pair}"), self.faults.iter().find_map(on).flatten())
+        (format!("{tag}.{pair}"), forced)
     }
 
     fn part(&mut self, part: &Part) -> Result<(), BuildError> {
@@ -218,8 +226,37 @@ impl<'a> Builder<'a> {
         Ok(())
     }
 
-    fn has(&self, fault: &Fault) -> bool {
-        self.faults.contains(fault)
+    /// The fault of this mode at this place of a part.
+    fn fault(&self, mode: Mode, tag: &str, at: &str) -> Option<&'a Fault> {
+        self.faults.iter().find(|f| f.mode == mode && f.subject == tag && f.at == at)
+    }
+
+    /// Whether a part as a whole has a fault of this mode.
+    fn has(&self, mode: Mode, tag: &str) -> bool {
+        self.fault(mode, tag, "").is_some()
+    }
+
+    /// The number of such a fault.
+    fn number(&self, mode: Mode, tag: &str, at: &str) -> Option<i32> {
+        match self.fault(mode, tag, at)?.value {
+            Value::Number(number) => Some(number),
+            _ => None,
+        }
+    }
+
+    /// A node inside a device.
+    fn inner(&mut self) -> Node {
+        self.inner += 1;
+        (self.nodes.len() + self.inner - 1) as Node
+    }
+
+    /// Terminals of a part that touch by a fault.
+    fn bridges(&mut self) {
+        for fault in self.faults.iter().filter(|fault| fault.mode == Mode::Bridged) {
+            let Value::Terminal(other) = &fault.value else { continue };
+            let (a, b) = self.pair(&fault.subject, [&fault.at, other]);
+            self.resistor(a, b, CONTACT_OHM);
+        }
     }
 
     fn wrong(&self, tag: &str, reason: &str) -> BuildError {
@@ -234,8 +271,21 @@ impl<'a> Builder<'a> {
                 .ok_or_else(|| BuildError::NoTerminal { conductor: c.id.clone(), terminal: t.clone() })
         };
         let (a, b) = (end(&c.from)?, end(&c.to)?);
-        if !self.faults.iter().any(|f| f.opens(c)) {
-            self.resistor(a, b, conductor_ohm(c, cables));
+        let on = |mode| self.faults.iter().find(|f| f.mode == mode && f.is_on(c));
+        let ohms = |fault: &Fault| match fault.value {
+            Value::Number(ohms) => f64::from(ohms),
+            _ => 0.0,
+        };
+        let loose = on(Mode::ConductorLoose).map_or(0.0, ohms);
+        let earthed = on(Mode::ConductorEarthed).map(ohms);
+        let broken = on(Mode::ConductorOpen).is_some();
+        let ohm = (!broken).then(|| conductor_ohm(c, cables) + loose);
+        if let Some(ohm) = ohm {
+            self.resistor(a, b, ohm);
+        }
+        self.wires.push(Tagged { tag: c.id.clone(), data: WireData { nodes: (a, b), ohm } });
+        if let Some(ohms) = earthed {
+            self.resistor(a, EARTH, ohms);
         }
         Ok(())
     }
@@ -245,30 +295,32 @@ impl<'a> Builder<'a> {
         parts: Vec<Part>,
         conductors: Vec<Conductor>,
         plan: &Plan,
+        program: Option<Program>,
     ) -> Result<Design, BuildError> {
         let needed = self.contacts.len() + Key::BITS - self.top_bits;
         if needed > Key::BITS {
             return Err(BuildError::TooLarge(needed));
         }
         let scan_ms = self.controllers.first().map_or(10, |c| u32::from(c.data.controller.scan_ms));
-        if let (Some(program), Some(c)) = (&plan.program, self.controllers.first()) {
+        if let (Some(program), Some(c)) = (&program, self.controllers.first()) {
             controller::check_channels(program, &c.data)?;
         }
         for c in &mut self.controllers {
-            c.data.scan_us = plan.program.as_ref().map_or(0, |p| controller::scan_us(p, &c.data.controller));
+            c.data.scan_us = program.as_ref().map_or(0, |p| controller::scan_us(p, &c.data.controller));
         }
         let empty = Program::default();
-        let compiled = sealin_ladder::compile(plan.program.as_ref().unwrap_or(&empty), scan_ms);
+        let compiled = sealin_ladder::compile(program.as_ref().unwrap_or(&empty), scan_ms);
         let mut design = Design {
             parts,
             conductors,
             cables: plan.cables.clone(),
             faults: self.faults.clone(),
-            program: plan.program.clone(),
-            network: Network::new(self.nodes.len(), self.elements, self.ports),
+            program,
+            network: Network::new(self.nodes.len() + self.inner, self.elements, self.ports),
             signals: Vec::new(),
             compiled,
             nodes: self.nodes,
+            wires: self.wires,
             contacts: self.contacts,
             supplies: self.supplies,
             switches: self.switches,

@@ -9,13 +9,20 @@ impl Builder<'_> {
         }
         let number = self.overloads.len();
         let poles = [("1", "2"), ("3", "4"), ("5", "6")].map(|(a, b)| (self.node(tag, a), self.node(tag, b)));
-        for (a, b) in poles {
-            self.resistor(a, b, HEATER_OHM);
+        for ((a, b), at) in poles.into_iter().zip(["1-2", "3-4", "5-6"]) {
+            if self.fault(Mode::HeaterOpen, tag, at).is_none() {
+                self.resistor(a, b, HEATER_OHM);
+            }
         }
         self.contact(tag, "95", "96", ContactSource::TripBreak(number), CONTACT_OHM);
         self.contact(tag, "97", "98", ContactSource::TripMake(number), CONTACT_OHM);
-        self.overloads
-            .push(Tagged { tag: tag.to_string(), data: OverloadData { overload: o.clone(), poles } });
+        let data = OverloadData {
+            overload: o.clone(),
+            poles,
+            never_trips: self.has(Mode::NeverTrips, tag),
+            never_resets: self.has(Mode::DoesNotReset, tag),
+        };
+        self.overloads.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }
 }

@@ -18,10 +18,10 @@ impl Builder<'_> {
         let admittance = Complex::new(part, part).recip();
         let bit = self.top_bits(1);
         let turn = Complex::new(-0.5, 3f64.sqrt() / 2.0);
-        let swapped = self.has(&Fault::PhasesSwapped { part: tag.to_string() });
+        let swapped = self.has(Mode::PhasesSwapped, tag);
         let (second, third) = if s.reversed != swapped { (turn, turn * turn) } else { (turn * turn, turn) };
         for (name, angle) in [("L1", Complex::ONE), ("L2", second), ("L3", third)] {
-            if self.has(&Fault::PhaseMissing { part: tag.to_string(), phase: name.to_string() }) {
+            if self.fault(Mode::PhaseMissing, tag, name).is_some() {
                 continue;
             }
             let a = self.node(tag, name);
@@ -43,9 +43,16 @@ impl Builder<'_> {
         let ohm = f64::from(t.impedance_permille) / 1000.0 * v2 * v2 / power;
         let ratio = v2 / v1;
         let half = ohm / 2.0;
+        let [primary, secondary] = [t.primary(), t.secondary()].map(|terminals| {
+            let (a, b) = self.pair(tag, terminals);
+            match self.fault(Mode::WindingOpen, tag, terminals[0]) {
+                Some(_) => (self.inner(), b),
+                None => (a, b),
+            }
+        });
         self.elements.push(Element::Transformer {
-            primary: self.pair(tag, t.primary()),
-            secondary: self.pair(tag, t.secondary()),
+            primary,
+            secondary,
             ratio,
             series: Complex::real(siemens(ohm)),
             magnetising: Complex::new(0.0, -MAGNETISING_PART * power / (v1 * v1)),
@@ -74,7 +81,7 @@ impl Builder<'_> {
             volts: f64::from(d.output_mv) / 1000.0,
             limit: f64::from(d.limit_ma) / 1000.0,
         });
-        let data = DcData { supply: d.clone(), input, output, bit };
+        let data = DcData { supply: d.clone(), input, output, dead: self.has(Mode::Dead, tag), bit };
         self.dc_supplies.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }

@@ -104,8 +104,6 @@ pub(super) fn contacts<'t>(
     timer: bool,
 ) -> Vec<Auxiliary> {
     if !t.has(key) {
-        // Asked for, so that it counts as known.
-        t.take(key);
         return usual;
     }
     let mut all = Vec::new();
