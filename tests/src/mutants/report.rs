@@ -1,0 +1,142 @@
+//! What became of all mutants, counted by job.
+
+use super::listed::Listed;
+use super::run::{Found, Outcome};
+use std::fmt::Write as _;
+
+/// Of the mutants that are not equivalent at least so many in a hundred must lose marks.
+pub const LEAST_KILLED_PER_CENT: usize = 95;
+
+/// Mutants of a job, or of all, by what became of them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Without those that were refused.
+    pub mutants: usize,
+    /// Not readable; not counted in `mutants`.
+    pub refused: usize,
+    /// Lose marks.
+    pub killed: usize,
+    /// The reference in other words.
+    pub equivalent: usize,
+    /// Survived, and the brief allows it.
+    pub allowed: usize,
+    /// Survived, and cannot be observed in the declared environment.
+    pub unobservable: usize,
+    /// Survived and not listed, though it is known how it shows.
+    pub unlisted: usize,
+    /// Survived and not listed, and not known to be equivalent.
+    pub undecided: usize,
+}
+
+impl Counts {
+    /// Of one job.
+    pub fn of(found: &Found) -> Counts {
+        let mut counts = Counts::default();
+        for (_, outcome) in &found.outcomes {
+            let count = match outcome {
+                Outcome::Refused => &mut counts.refused,
+                Outcome::Killed => &mut counts.killed,
+                Outcome::Equivalent => &mut counts.equivalent,
+                Outcome::Survived { listed: Some(Listed::Allowed(_)), .. } => &mut counts.allowed,
+                Outcome::Survived { listed: Some(Listed::Unobservable(_)), .. } => &mut counts.unobservable,
+                Outcome::Survived { listed: None, how: Ok(_) } => &mut counts.unlisted,
+                Outcome::Survived { listed: None, how: Err(_) } => &mut counts.undecided,
+            };
+            *count += 1;
+        }
+        counts.mutants = found.outcomes.len() - counts.refused;
+        counts
+    }
+
+    /// Of several together.
+    pub fn sum(all: &[Counts]) -> Counts {
+        let sum = |of: fn(&Counts) -> usize| all.iter().map(of).sum();
+        Counts {
+            mutants: sum(|c| c.mutants),
+            refused: sum(|c| c.refused),
+            killed: sum(|c| c.killed),
+            equivalent: sum(|c| c.equivalent),
+            allowed: sum(|c| c.allowed),
+            unobservable: sum(|c| c.unobservable),
+            unlisted: sum(|c| c.unlisted),
+            undecided: sum(|c| c.undecided),
+        }
+    }
+
+    /// All that keep their marks without being equivalent.
+    pub fn survived(&self) -> usize {
+        self.allowed + self.unobservable + self.unlisted + self.undecided
+    }
+
+    /// Of those that are not equivalent, how many lose marks; of none all do.
+    pub fn killed_per_cent(&self) -> f64 {
+        match self.killed + self.survived() {
+            0 => 100.0,
+            of => 100.0 * self.killed as f64 / of as f64,
+        }
+    }
+
+    /// Whether enough lose marks, and whatever keeps them is listed.
+    pub fn are_good(&self) -> bool {
+        self.unlisted + self.undecided == 0
+            && self.killed * 100 >= (self.killed + self.survived()) * LEAST_KILLED_PER_CENT
+    }
+
+    fn columns(&self) -> [(&'static str, usize); 9] {
+        [
+            ("mutants", self.mutants),
+            ("refused", self.refused),
+            ("killed", self.killed),
+            ("equivalent", self.equivalent),
+            ("survived", self.survived()),
+            ("allowed", self.allowed),
+            ("unobservable", self.unobservable),
+            ("unlisted", self.unlisted),
+            ("undecided", self.undecided),
+        ]
+    }
+}
+
+/// A table with a line a job and one of all; then what is not in order.
+pub fn table(all: &[Found]) -> String {
+    let counts: Vec<Counts> = all.iter().map(Counts::of).collect();
+    let mut told = format!("{:22}", "job");
+    for (name, _) in Counts::default().columns() {
+        let _ = write!(told, " {name:>12}");
+    }
+    let _ = writeln!(told, " {:>12}", "killed %");
+    let together = ("all", Counts::sum(&counts));
+    for (id, counts) in all.iter().map(|found| found.id.as_str()).zip(counts).chain([together]) {
+        let _ = write!(told, "{id:22}");
+        for (_, count) in counts.columns() {
+            let _ = write!(told, " {count:12}");
+        }
+        let _ = writeln!(told, " {:12.1}", counts.killed_per_cent());
+    }
+    for found in all {
+        for (name, outcome) in &found.outcomes {
+            if let Outcome::Survived { how, listed: None } = outcome {
+                let how =
+                    how.as_ref().map_or_else(|why| format!("not decided: {why}"), |_| "differs".to_string());
+                let _ = writeln!(told, "unlisted: {}: {name}: {how}", found.id);
+            }
+        }
+        found.wrong.iter().for_each(|wrong| told.push_str(&format!("list: {wrong}\n")));
+    }
+    told
+}
+
+/// The same as a line of JSON a job, and one of all.
+pub fn json(all: &[Found]) -> String {
+    let counts: Vec<Counts> = all.iter().map(Counts::of).collect();
+    let together = ("all", Counts::sum(&counts));
+    let mut told = String::new();
+    for (id, counts) in all.iter().map(|found| found.id.as_str()).zip(counts).chain([together]) {
+        let _ = write!(told, "{{\"job\":\"{id}\"");
+        for (name, count) in counts.columns() {
+            let _ = write!(told, ",\"{name}\":{count}");
+        }
+        let _ = writeln!(told, ",\"killed_per_cent\":{:.2}}}", counts.killed_per_cent());
+    }
+    told
+}
