@@ -7,6 +7,7 @@ pub mod crew;
 pub mod job;
 pub mod listed;
 pub mod program;
+pub mod proven;
 pub mod report;
 pub mod run;
 mod rung;

@@ -14,8 +14,10 @@ pub struct Counts {
     pub mutants: usize,
     /// Not readable; not counted in `mutants`.
     pub refused: usize,
-    /// Lose marks.
+    /// Lose marks by the trials or for craft.
     pub killed: usize,
+    /// Keep all trials, and lose marks where proofs decide.
+    pub by_proof: usize,
     /// The reference in other words.
     pub equivalent: usize,
     /// Survived, and the brief allows it.
@@ -36,6 +38,7 @@ impl Counts {
             let count = match outcome {
                 Outcome::Refused => &mut counts.refused,
                 Outcome::Killed => &mut counts.killed,
+                Outcome::KilledByProof => &mut counts.by_proof,
                 Outcome::Equivalent => &mut counts.equivalent,
                 Outcome::Survived { listed: Some(Listed::Allowed(_)), .. } => &mut counts.allowed,
                 Outcome::Survived { listed: Some(Listed::Unobservable(_)), .. } => &mut counts.unobservable,
@@ -55,6 +58,7 @@ impl Counts {
             mutants: sum(|c| c.mutants),
             refused: sum(|c| c.refused),
             killed: sum(|c| c.killed),
+            by_proof: sum(|c| c.by_proof),
             equivalent: sum(|c| c.equivalent),
             allowed: sum(|c| c.allowed),
             unobservable: sum(|c| c.unobservable),
@@ -68,25 +72,26 @@ impl Counts {
         self.allowed + self.unobservable + self.unlisted + self.undecided
     }
 
-    /// Of those that are not equivalent, how many lose marks; of none all do.
+    /// Of those that are not equivalent, how many lose marks without a proof; of none all do.
     pub fn killed_per_cent(&self) -> f64 {
-        match self.killed + self.survived() {
+        match self.mutants - self.equivalent {
             0 => 100.0,
             of => 100.0 * self.killed as f64 / of as f64,
         }
     }
 
-    /// Whether enough lose marks, and whatever keeps them is listed.
+    /// Whether enough lose marks without a proof, and whatever keeps them is listed.
     pub fn are_good(&self) -> bool {
         self.unlisted + self.undecided == 0
-            && self.killed * 100 >= (self.killed + self.survived()) * LEAST_KILLED_PER_CENT
+            && self.killed * 100 >= (self.mutants - self.equivalent) * LEAST_KILLED_PER_CENT
     }
 
-    fn columns(&self) -> [(&'static str, usize); 9] {
+    fn columns(&self) -> [(&'static str, usize); 10] {
         [
             ("mutants", self.mutants),
             ("refused", self.refused),
             ("killed", self.killed),
+            ("by_proof", self.by_proof),
             ("equivalent", self.equivalent),
             ("survived", self.survived()),
             ("allowed", self.allowed),

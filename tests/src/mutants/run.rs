@@ -3,7 +3,7 @@
 use super::job::{Job, Marked};
 use super::listed::{self, Listed};
 use super::same::{Bounds, Same, same};
-use super::{Mutant, Mutants, crew};
+use super::{Mutant, Mutants, crew, proven};
 use std::collections::BTreeMap;
 
 /// What became of a mutant.
@@ -13,6 +13,8 @@ pub enum Outcome {
     Refused,
     /// Loses marks.
     Killed,
+    /// Keeps all trials, and loses marks where proofs decide.
+    KilledByProof,
     /// The reference in other words.
     Equivalent,
     /// Keeps all marks, and is not the reference or not known to be.
@@ -99,9 +101,14 @@ pub fn run(id: &str, options: &Options, tell: &(dyn Fn(&str) + Sync)) -> Result<
 
 fn survivor(job: &Job, mutant: &Mutant, bounds: Bounds, listed: &BTreeMap<String, Listed>) -> Outcome {
     let listed = listed.get(&mutant.name).cloned();
-    match same(job, mutant, bounds) {
-        Same::Yes => Outcome::Equivalent,
-        Same::No(how) => Outcome::Survived { how: Ok(how), listed },
-        Same::Unknown(why) => Outcome::Survived { how: Err(why), listed },
+    let how = match same(job, mutant, bounds) {
+        Same::Yes => return Outcome::Equivalent,
+        Same::No(how) => Ok(how),
+        Same::Unknown(why) => Err(why),
+    };
+    if proven::loses(job, &mutant.work, bounds.states) {
+        Outcome::KilledByProof
+    } else {
+        Outcome::Survived { how, listed }
     }
 }

@@ -11,7 +11,7 @@ use std::mem::discriminant;
 const NEAR: usize = 3;
 
 /// Every single edit of the reference's wiring with what was done, as changes of the reference: of what the learner may alter, each
-/// conductor missing, each end at another terminal, each two ends changed over; what should be taken out left in; dials otherwise.
+/// conductor missing, each end at another terminal, each two ends changed over; what should be taken out left in; dials that the reference sets otherwise.
 pub fn edits(scenario: &Scenario, reference: &Project) -> Vec<(String, Vec<Change>)> {
     let mut own: Vec<&Conductor> =
         reference.conductors.values().filter(|c| !scenario.is_fixed(&c.id)).collect();
@@ -81,10 +81,11 @@ fn changed_over(one: &Conductor, other: &Conductor) -> Vec<(String, Vec<Change>)
     all
 }
 
-/// The dial at the ends of its range and in its middle.
+/// A dial that the reference sets at the ends of its range and in its middle.
 fn dials(reference: &Project, part: &Part) -> Vec<(String, Vec<Change>)> {
-    let Some((given, range)) = part.kind.dial_ma() else { return Vec::new() };
-    let before_ma = reference.dials.get(&part.tag).copied().unwrap_or(given);
+    let (Some((_, range)), Some(&before_ma)) = (part.kind.dial_ma(), reference.dials.get(&part.tag)) else {
+        return Vec::new();
+    };
     let (least, most) = range.into_inner();
     [least, least.midpoint(most), most]
         .into_iter()

@@ -12,9 +12,9 @@ const SECOND: &str = "second_";
 /// Name of the bit by which both know the first scan after a restart.
 const FIRST_SCAN: &str = "first_scan";
 
-/// Both programs, one after the other in each scan, on the same inputs. The outputs are those of the first; what the second has put
-/// out goes into memory, and into the comparison.
-pub fn merged(one: &Program, two: &Program) -> Program {
+/// Both programs, one after the other in each scan, on the same inputs. The outputs are those of the first; what the second puts out
+/// goes into memory. Where they are unlike at an address of `compared`, the output `told` is 1, which neither may have.
+pub fn merged(one: &Program, two: &Program, compared: &[Address], told: Address) -> Program {
     let mut both = one.clone();
     let inputs: BTreeMap<Address, &str> =
         one.vars.iter().filter_map(|var| Some((var.address?, var.name.as_str()))).collect();
@@ -43,8 +43,8 @@ pub fn merged(one: &Program, two: &Program) -> Program {
         format!("{}{pin}", names.get(&var.to_ascii_uppercase()).map_or(var, String::as_str))
     };
     both.rungs.extend(two.rungs.iter().map(|rung| renamed_rung(rung, &renamed)));
-    both.vars.push(bit(DIFFERS));
-    let unlike = unlike(one, two, &renamed);
+    both.vars.push(Var { address: Some(told), ..bit(DIFFERS) });
+    let unlike = unlike(one, two, compared, &renamed);
     both.rungs.push(Rung {
         comment: String::new(),
         logic: Network::Parallel(unlike).normal(),
@@ -64,27 +64,25 @@ fn bit(name: &str) -> Var {
     }
 }
 
-/// For each output address the ways in which its two bits are unlike; one without a variable is 0.
-fn unlike(one: &Program, two: &Program, renamed: &dyn Fn(&str) -> String) -> Vec<Network> {
-    let outputs = |program: &Program| -> BTreeMap<Address, String> {
-        let placed = program.vars.iter().filter_map(|var| Some((var.address?, var.name.clone())));
-        placed.filter(|(address, _)| address.area == Area::Output).collect()
+/// For each of the addresses the ways in which its two bits are unlike; one without a variable is 0.
+fn unlike(
+    one: &Program,
+    two: &Program,
+    compared: &[Address],
+    renamed: &dyn Fn(&str) -> String,
+) -> Vec<Network> {
+    let at = |program: &Program, address: &Address| {
+        program.vars.iter().find(|var| var.address.as_ref() == Some(address)).map(|var| var.name.clone())
     };
-    let (first, second) = (outputs(one), outputs(two));
     let mut all = Vec::new();
-    for address in first.keys().chain(second.keys().filter(|address| !first.contains_key(address))) {
-        match (first.get(address), second.get(address).map(|name| renamed(name))) {
+    for address in compared {
+        match (at(one, address), at(two, address).map(|name| renamed(&name))) {
             (Some(a), Some(b)) => {
-                for (one, other) in [(a, &b), (&b, a)] {
-                    all.push(Network::Series(vec![
-                        Network::open(one.clone()),
-                        Network::closed(other.clone()),
-                    ]));
-                }
+                all.push(Network::Series(vec![Network::open(a.clone()), Network::closed(b.clone())]));
+                all.push(Network::Series(vec![Network::closed(a), Network::open(b)]));
             }
-            (Some(a), None) => all.push(Network::open(a.clone())),
-            (None, Some(b)) => all.push(Network::open(b)),
-            (None, None) => unreachable!("an address of one of them"),
+            (Some(only), None) | (None, Some(only)) => all.push(Network::open(only)),
+            (None, None) => {}
         }
     }
     all
@@ -129,25 +127,29 @@ mod tests {
     use super::*;
     use sealin_ladder::{compile, parse};
 
-    /// `a` holds in both; the second has a coil of the other kind at %QX0.1, and none at %QX0.2.
+    /// An input goes to %QX0.0 and %QX0.1. In the second program by other names; at %QX0.1 the other way round; at %QX0.2 in place
+    /// of %QX0.1, which is compared, or not.
     #[test]
     fn outputs_are_compared_by_address() {
-        let text = |rungs: &str, vars: &str| {
-            format!("PROGRAM p\nVAR\na AT %IX0.0 : BOOL;\n{vars}END_VAR\n{rungs}END_PROGRAM\n")
+        let program = |rungs: &str, vars: &str| {
+            let vars = format!("a AT %IX0.0 : BOOL;\n{vars}");
+            parse(&format!("PROGRAM p\nVAR\n{vars}END_VAR\n{rungs}END_PROGRAM\n")).unwrap()
         };
-        let one = parse(&text("x := a;\ny := a;\n", "x AT %QX0.0 : BOOL;\ny AT %QX0.1 : BOOL;\n")).unwrap();
-        let same = parse(&text("y := a;\nz := a;\n", "z AT %QX0.0 : BOOL;\ny AT %QX0.1 : BOOL;\n")).unwrap();
-        let negated =
-            parse(&text("x := a;\ny := NOT (a);\n", "x AT %QX0.0 : BOOL;\ny AT %QX0.1 : BOOL;\n")).unwrap();
-        let elsewhere =
-            parse(&text("x := a;\ny := a;\n", "x AT %QX0.0 : BOOL;\ny AT %QX0.2 : BOOL;\n")).unwrap();
-        for (two, off, on) in [(&same, false, false), (&negated, true, true), (&elsewhere, false, true)] {
-            let both = compile(&merged(&one, two), 10);
+        let vars = "x AT %QX0.0 : BOOL;\ny AT %QX0.1 : BOOL;\n";
+        let one = program("x := a;\ny := a;\n", vars);
+        let same = program("y := a;\nx := a;\n", "x AT %QX0.1 : BOOL;\ny AT %QX0.0 : BOOL;\n");
+        let negated = program("x := a;\ny := NOT (a);\n", vars);
+        let elsewhere = program("x := a;\ny := a;\n", "x AT %QX0.0 : BOOL;\ny AT %QX0.2 : BOOL;\n");
+        let output = |bit| Address { area: Area::Output, byte: 0, bit };
+        for (two, last, off, on) in
+            [(&same, 1, 0, 0), (&negated, 1, 1, 1), (&elsewhere, 1, 0, 1), (&elsewhere, 0, 0, 0)]
+        {
+            let compared: Vec<Address> = (0..=last).map(output).collect();
+            let both = compile(&merged(&one, two, &compared, output(7)), 10);
             let mut memory = both.cold_start();
-            assert_eq!(both.scan(&mut memory, 0), 0);
-            assert_eq!(both.value(&memory, DIFFERS), Some(off));
-            assert_eq!(both.scan(&mut memory, 1), 0b11);
-            assert_eq!(both.value(&memory, DIFFERS), Some(on));
+            assert_eq!(both.scan(&mut memory, 0), off << 7);
+            assert_eq!(both.value(&memory, DIFFERS), Some(off == 1));
+            assert_eq!(both.scan(&mut memory, 1), 0b11 | on << 7);
         }
     }
 }

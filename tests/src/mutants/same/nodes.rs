@@ -2,16 +2,60 @@
 
 use sealin_core::part::Kind;
 use sealin_core::{Plan, Terminal};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether the conductors of two plans with the same parts and dials join the same terminals into the same potentials. What a bench does
-/// is then the same but for the milliohms of its conductors, which no reading of a device shows.
+/// is then the same but for the milliohms of its conductors, which no reading of a device shows. A contact is the same from either
+/// side, so that one which the conductors use may be wired the other way round.
 pub fn same(one: &Plan, other: &Plan) -> bool {
-    one.parts == other.parts && potentials(one) == potentials(other)
+    if one.parts != other.parts {
+        return false;
+    }
+    let wanted = potentials(one, &BTreeSet::new());
+    let touched: Vec<Contact> = contacts(other).filter(|contact| differs_at(contact, one, other)).collect();
+    // Any of them turned round, or none.
+    (0..1u32 << touched.len().min(MOST_TURNED)).any(|choice| {
+        let turned: BTreeSet<&Contact> =
+            touched.iter().enumerate().filter(|(n, _)| choice >> n & 1 == 1).map(|(_, c)| c).collect();
+        potentials(other, &turned) == wanted
+    })
 }
 
-/// For each terminal the first of its potential.
-fn potentials(plan: &Plan) -> Vec<usize> {
+/// Most contacts that are tried the other way round, together.
+const MOST_TURNED: usize = 4;
+
+/// A contact by its two terminals.
+type Contact = (Terminal, Terminal);
+
+/// Auxiliary contacts, and those of control devices, which share no terminal with another.
+fn contacts(plan: &Plan) -> impl Iterator<Item = Contact> {
+    plan.parts.iter().flat_map(|part| {
+        let all = part.contacts();
+        let shared = |name: &String| all.iter().filter(|(a, b)| a == name || b == name).count() > 1;
+        let own = all.iter().filter(|(a, b)| !shared(a) && !shared(b));
+        own.map(|(a, b)| (Terminal::new(&part.tag, a), Terminal::new(&part.tag, b))).collect::<Vec<_>>()
+    })
+}
+
+/// Whether a conductor that only one of the two has ends at the contact.
+fn differs_at(contact: &Contact, one: &Plan, other: &Plan) -> bool {
+    let own = |plan: &Plan, beside: &Plan| {
+        let new = plan.conductors.iter().filter(|c| !beside.conductors.contains(c));
+        new.flat_map(|c| [&c.from, &c.to]).any(|end| *end == contact.0 || *end == contact.1)
+    };
+    own(one, other) || own(other, one)
+}
+
+/// For each terminal the first of its potential, with some contacts turned round.
+fn potentials(plan: &Plan, turned: &BTreeSet<&Contact>) -> Vec<usize> {
+    let seen = |end: &Terminal| {
+        let other = turned.iter().find_map(|(a, b)| match end {
+            end if end == a => Some(b),
+            end if end == b => Some(a),
+            _ => None,
+        });
+        other.unwrap_or(end).clone()
+    };
     let mut index = BTreeMap::new();
     for part in &plan.parts {
         for name in part.terminals() {
@@ -31,7 +75,7 @@ fn potentials(plan: &Plan) -> Vec<usize> {
             join(&Terminal::new(&part.tag, &pair[0]), &Terminal::new(&part.tag, &pair[1]));
         }
     }
-    plan.conductors.iter().for_each(|c| join(&c.from, &c.to));
+    plan.conductors.iter().for_each(|c| join(&seen(&c.from), &seen(&c.to)));
     of
 }
 
@@ -42,18 +86,28 @@ mod tests {
     use sealin_exercise::attempt::Change;
     use sealin_exercise::shipped;
 
-    /// XD4:7 and XD4:8 are bridged, XD4:9 is another potential (the paddle panel's note on XD4).
+    /// XD4:5 to XD4:8 are bridged, and XD4:9 is another potential; 13-14 is the same from either side, if both ends change over.
     #[test]
-    fn a_bridge_makes_two_terminals_one_potential() {
+    fn bridges_and_contacts() {
         let scenario = paddle();
         let reference = shipped::reference("paddle-closed-loop").unwrap().work(&scenario).unwrap();
         let plan = reference.plan_of_sheet(&scenario).unwrap();
-        for (to, expected) in [("XD4:8", true), ("XD4:9", false)] {
-            let before = reference.conductors.values().find(|c| c.from == Terminal::new("XD4", "7")).unwrap();
-            let after = sealin_core::Conductor { from: Terminal::parse(to).unwrap(), ..before.clone() };
+        let wire = |end: &str| {
+            let end = Terminal::parse(end).unwrap();
+            reference.conductors.values().find(|c| c.from == end && c.to.part != "QA2").unwrap().clone()
+        };
+        let edited = |changes: &[(&str, &str)]| {
             let mut work = reference.clone();
-            work.apply(&scenario, &Change::Alter { before: before.clone(), after }).unwrap();
-            assert_eq!(same(&plan, &work.plan_of_sheet(&scenario).unwrap()), expected, "{to}");
-        }
+            for (from, to) in changes {
+                let before = wire(from);
+                let after = sealin_core::Conductor { from: Terminal::parse(to).unwrap(), ..before.clone() };
+                work.apply(&scenario, &Change::Alter { before, after }).unwrap();
+            }
+            work.plan_of_sheet(&scenario).unwrap()
+        };
+        assert!(same(&plan, &edited(&[("XD4:7", "XD4:8")])));
+        assert!(!same(&plan, &edited(&[("XD4:7", "XD4:9")])));
+        assert!(same(&plan, &edited(&[("FC1:98", "FC1:97"), ("QA2:13", "FC1:98")])));
+        assert!(!same(&plan, &edited(&[("FC1:98", "FC1:97")])));
     }
 }
