@@ -5,8 +5,9 @@ use sealin_core::{Plan, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether the conductors of two plans with the same parts and dials join the same terminals into the same potentials. What a bench does
-/// is then the same but for the milliohms of its conductors, which no reading of a device shows. A contact is the same from either
-/// side, so that one which the conductors use may be wired the other way round.
+/// is then the same but for the milliohms of its conductors, which no reading of a device shows. A terminal strip does nothing but join,
+/// so that its own terminals do not count. A contact is the same from either side, so that one which the conductors lead to may be
+/// wired the other way round.
 pub fn same(one: &Plan, other: &Plan) -> bool {
     if one.parts != other.parts {
         return false;
@@ -37,17 +38,49 @@ fn contacts(plan: &Plan) -> impl Iterator<Item = Contact> {
     })
 }
 
-/// Whether a conductor that only one of the two has ends at the contact.
+/// Whether a conductor that only one of the two has leads to the contact, by strips or directly.
 fn differs_at(contact: &Contact, one: &Plan, other: &Plan) -> bool {
-    let own = |plan: &Plan, beside: &Plan| {
+    let leads = |plan: &Plan, beside: &Plan| {
+        let index = index(plan);
+        let potentials = joined(plan, &index, &BTreeSet::new());
+        let of = |terminal: &Terminal| index.get(terminal).map(|&n| potentials[n]);
+        let at = [of(&contact.0), of(&contact.1)];
         let new = plan.conductors.iter().filter(|c| !beside.conductors.contains(c));
-        new.flat_map(|c| [&c.from, &c.to]).any(|end| *end == contact.0 || *end == contact.1)
+        new.flat_map(|c| [&c.from, &c.to]).any(|end| at.contains(&of(end)))
     };
-    own(one, other) || own(other, one)
+    leads(one, other) || leads(other, one)
 }
 
-/// For each terminal the first of its potential, with some contacts turned round.
+/// For each terminal that is none of a strip the first such of its potential, with some contacts turned round.
 fn potentials(plan: &Plan, turned: &BTreeSet<&Contact>) -> Vec<usize> {
+    let index = index(plan);
+    let of = joined(plan, &index, turned);
+    let strips: BTreeSet<&str> = plan
+        .parts
+        .iter()
+        .filter(|part| matches!(part.kind, Kind::Strip(_)))
+        .map(|part| part.tag.as_str())
+        .collect();
+    let mut first = BTreeMap::new();
+    let devices = index.iter().filter(|(terminal, _)| !strips.contains(terminal.part.as_str()));
+    devices.map(|(_, &n)| *first.entry(of[n]).or_insert(n)).collect()
+}
+
+/// Every terminal by number.
+fn index(plan: &Plan) -> BTreeMap<Terminal, usize> {
+    let names = |part: &sealin_core::part::Part| {
+        part.terminals().into_iter().map(|name| Terminal::new(&part.tag, &name)).collect::<Vec<_>>()
+    };
+    let mut index = BTreeMap::new();
+    for terminal in plan.parts.iter().flat_map(names) {
+        let next = index.len();
+        index.entry(terminal).or_insert(next);
+    }
+    index
+}
+
+/// For each terminal one that stands for its potential.
+fn joined(plan: &Plan, index: &BTreeMap<Terminal, usize>, turned: &BTreeSet<&Contact>) -> Vec<usize> {
     let seen = |end: &Terminal| {
         let other = turned.iter().find_map(|(a, b)| match end {
             end if end == a => Some(b),
@@ -56,13 +89,6 @@ fn potentials(plan: &Plan, turned: &BTreeSet<&Contact>) -> Vec<usize> {
         });
         other.unwrap_or(end).clone()
     };
-    let mut index = BTreeMap::new();
-    for part in &plan.parts {
-        for name in part.terminals() {
-            let next = index.len();
-            index.entry(Terminal::new(&part.tag, &name)).or_insert(next);
-        }
-    }
     let mut of: Vec<usize> = (0..index.len()).collect();
     let mut join = |a: &Terminal, b: &Terminal| {
         let (Some(&a), Some(&b)) = (index.get(a), index.get(b)) else { return };
