@@ -9,11 +9,11 @@ use sealin_tests::mutants::run::{Options, Outcome, run};
 use sealin_tests::mutants::same::Bounds;
 
 /// Jobs whose trials are short.
-const JOBS: [&str; 4] = ["conveyor-seal-in", "conveyor-controller", "gate-commons", "condemned-panel"];
+const JOBS: [&str; 3] = ["conveyor-seal-in", "conveyor-controller", "paddle-open-loop"];
 
 #[test]
 fn a_few_mutants_lose_marks() {
-    let options = Options { most: 12, seed: 11, bounds: Bounds { scans: 200_000, states: 20_000 } };
+    let options = Options { most: 30, seed: 11, bounds: Bounds { scans: 200_000, states: 2_000 } };
     let mut all = Vec::new();
     for id in JOBS {
         let found = run(id, &options, &|_| ()).unwrap();

@@ -145,3 +145,23 @@ pub fn json(all: &[Found]) -> String {
     }
     told
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn counts(killed: usize, allowed: usize, undecided: usize) -> Counts {
+        // Twenty that are the reference in other words, which count for nothing.
+        let mutants = killed + allowed + undecided + 20;
+        Counts { mutants, killed, equivalent: 20, allowed, undecided, ..Counts::default() }
+    }
+
+    #[test]
+    fn ninety_five_of_a_hundred_and_each_survivor_listed() {
+        assert!(counts(95, 5, 0).are_good());
+        assert!(!counts(94, 6, 0).are_good());
+        assert!(!counts(99, 0, 1).are_good());
+        assert_eq!(counts(95, 5, 0).killed_per_cent(), 95.0);
+        assert_eq!(Counts::sum(&[counts(95, 5, 0), counts(99, 0, 1)]).survived(), 6);
+    }
+}
