@@ -37,7 +37,7 @@ struct Asked {
 }
 
 fn asked(mut arguments: impl Iterator<Item = String>) -> Result<Asked, String> {
-    let bounds = Bounds { scans: SCANS, states: 10_000 };
+    let bounds = Bounds { scans: SCANS, states: 30_000 };
     let mut asked = Asked {
         ids: Job::ids().map(str::to_string).collect(),
         options: Options { most: 320, seed: SEED, bounds },

@@ -38,15 +38,15 @@ fn contacts(plan: &Plan) -> impl Iterator<Item = Contact> {
     })
 }
 
-/// Whether a conductor that only one of the two has leads to the contact, by strips or directly.
+/// Whether conductors that only one of the two has lead to either side of the contact, by strips or directly.
 fn differs_at(contact: &Contact, one: &Plan, other: &Plan) -> bool {
     let leads = |plan: &Plan, beside: &Plan| {
         let index = index(plan);
         let potentials = joined(plan, &index, &BTreeSet::new());
         let of = |terminal: &Terminal| index.get(terminal).map(|&n| potentials[n]);
-        let at = [of(&contact.0), of(&contact.1)];
         let new = plan.conductors.iter().filter(|c| !beside.conductors.contains(c));
-        new.flat_map(|c| [&c.from, &c.to]).any(|end| at.contains(&of(end)))
+        let led: BTreeSet<_> = new.flat_map(|c| [of(&c.from), of(&c.to)]).collect();
+        led.contains(&of(&contact.0)) && led.contains(&of(&contact.1))
     };
     leads(one, other) || leads(other, one)
 }
