@@ -13,7 +13,7 @@ use std::process::ExitCode;
 const SEED: u64 = 1;
 
 /// Scans of both programs on free inputs: some seconds.
-const SCANS: u64 = 2_000_000;
+const SCANS: u64 = 10_000_000;
 
 fn main() -> ExitCode {
     match asked(std::env::args().skip(1)).and_then(|asked| Ok((found(&asked)?, asked.json))) {
