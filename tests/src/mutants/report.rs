@@ -72,18 +72,18 @@ impl Counts {
         self.allowed + self.unobservable + self.unlisted + self.undecided
     }
 
-    /// Of those that are not equivalent, how many lose marks without a proof; of none all do.
-    pub fn killed_per_cent(&self) -> f64 {
-        match self.mutants - self.equivalent {
-            0 => 100.0,
-            of => 100.0 * self.killed as f64 / of as f64,
-        }
+    /// Of those that are not equivalent, how many in a hundred lose marks: without a proof, and with it. Of none all do.
+    pub fn killed_per_cent(&self) -> [f64; 2] {
+        let of = self.mutants - self.equivalent;
+        [self.killed, self.killed + self.by_proof]
+            .map(|lose| if of == 0 { 100.0 } else { 100.0 * lose as f64 / of as f64 })
     }
 
-    /// Whether enough lose marks without a proof, and whatever keeps them is listed.
+    /// Whether enough lose marks, by a trial, for craft or by a proof, and whatever keeps them is listed.
     pub fn are_good(&self) -> bool {
+        let lose = self.killed + self.by_proof;
         self.unlisted + self.undecided == 0
-            && self.killed * 100 >= (self.mutants - self.equivalent) * LEAST_KILLED_PER_CENT
+            && lose * 100 >= (self.mutants - self.equivalent) * LEAST_KILLED_PER_CENT
     }
 
     fn columns(&self) -> [(&'static str, usize); 10] {
@@ -109,14 +109,15 @@ pub fn table(all: &[Found]) -> String {
     for (name, _) in Counts::default().columns() {
         let _ = write!(told, " {name:>12}");
     }
-    let _ = writeln!(told, " {:>12}", "killed %");
+    let _ = writeln!(told, " {:>12} {:>12}", "killed %", "with proof %");
     let together = ("all", Counts::sum(&counts));
     for (id, counts) in all.iter().map(|found| found.id.as_str()).zip(counts).chain([together]) {
         let _ = write!(told, "{id:22}");
         for (_, count) in counts.columns() {
             let _ = write!(told, " {count:12}");
         }
-        let _ = writeln!(told, " {:12.1}", counts.killed_per_cent());
+        let [killed, with_proof] = counts.killed_per_cent();
+        let _ = writeln!(told, " {killed:12.1} {with_proof:12.1}");
     }
     for found in all {
         for (name, outcome) in &found.outcomes {
@@ -141,7 +142,11 @@ pub fn json(all: &[Found]) -> String {
         for (name, count) in counts.columns() {
             let _ = write!(told, ",\"{name}\":{count}");
         }
-        let _ = writeln!(told, ",\"killed_per_cent\":{:.2}}}", counts.killed_per_cent());
+        let [killed, with_proof] = counts.killed_per_cent();
+        let _ = writeln!(
+            told,
+            ",\"killed_per_cent\":{killed:.2},\"killed_per_cent_with_proof\":{with_proof:.2}}}"
+        );
     }
     told
 }
@@ -161,7 +166,9 @@ mod tests {
         assert!(counts(95, 5, 0).are_good());
         assert!(!counts(94, 6, 0).are_good());
         assert!(!counts(99, 0, 1).are_good());
-        assert_eq!(counts(95, 5, 0).killed_per_cent(), 95.0);
+        assert_eq!(counts(95, 5, 0).killed_per_cent(), [95.0, 95.0]);
+        let by_proof = Counts { by_proof: 5, allowed: 0, ..counts(95, 5, 0) };
+        assert_eq!(by_proof.killed_per_cent(), [95.0, 100.0]);
         assert_eq!(Counts::sum(&[counts(95, 5, 0), counts(99, 0, 1)]).survived(), 6);
     }
 }

@@ -108,32 +108,38 @@ fn joined(plan: &Plan, index: &BTreeMap<Terminal, usize>, turned: &BTreeSet<&Con
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::generate::paddle;
+    use crate::mutants::job::Job;
     use sealin_exercise::attempt::Change;
-    use sealin_exercise::shipped;
 
-    /// XD4:5 to XD4:8 are bridged, and XD4:9 is another potential; 13-14 is the same from either side, if both ends change over.
+    /// Whether a job's reference with these wires (id, from, to) otherwise is the same.
+    fn is_same(id: &str, wires: &[(&str, &str, &str)]) -> bool {
+        let job = Job::open(id).unwrap();
+        let mut work = job.reference.clone();
+        for (id, from, to) in wires {
+            let before = work.conductors[*id].clone();
+            let end = |text| Terminal::parse(text).unwrap();
+            let after = sealin_core::Conductor { from: end(from), to: end(to), ..before.clone() };
+            work.apply(&job.scenario, &Change::Alter { before, after }).unwrap();
+        }
+        let plan = |work: &sealin_exercise::project::Project| work.plan_of_sheet(&job.scenario).unwrap();
+        same(&plan(&job.reference), &plan(&work))
+    }
+
+    /// XD4:5 to XD4:8 are bridged, and XD4:9 is another potential.
     #[test]
-    fn bridges_and_contacts() {
-        let scenario = paddle();
-        let reference = shipped::reference("paddle-closed-loop").unwrap().work(&scenario).unwrap();
-        let plan = reference.plan_of_sheet(&scenario).unwrap();
-        let wire = |end: &str| {
-            let end = Terminal::parse(end).unwrap();
-            reference.conductors.values().find(|c| c.from == end && c.to.part != "QA2").unwrap().clone()
-        };
-        let edited = |changes: &[(&str, &str)]| {
-            let mut work = reference.clone();
-            for (from, to) in changes {
-                let before = wire(from);
-                let after = sealin_core::Conductor { from: Terminal::parse(to).unwrap(), ..before.clone() };
-                work.apply(&scenario, &Change::Alter { before, after }).unwrap();
-            }
-            work.plan_of_sheet(&scenario).unwrap()
-        };
-        assert!(same(&plan, &edited(&[("XD4:7", "XD4:8")])));
-        assert!(!same(&plan, &edited(&[("XD4:7", "XD4:9")])));
-        assert!(same(&plan, &edited(&[("FC1:98", "FC1:97"), ("QA2:13", "FC1:98")])));
-        assert!(!same(&plan, &edited(&[("FC1:98", "FC1:97")])));
+    fn a_bridge_makes_two_terminals_one_potential() {
+        assert!(is_same("paddle-closed-loop", &[("L1", "XD4:8", "QA1:13")]));
+        assert!(!is_same("paddle-closed-loop", &[("L1", "XD4:9", "QA1:13")]));
+    }
+
+    /// 97-98 in the wires from QA2:13 and to I6, and STOP between +24 V and I0 by way of XD2:1 and XD2:2.
+    #[test]
+    fn a_contact_is_the_same_from_either_side() {
+        let paddle = "paddle-closed-loop";
+        assert!(is_same(paddle, &[("L3", "QA2:13", "FC1:98"), ("L6", "FC1:97", "KF1:I6")]));
+        assert!(!is_same(paddle, &[("L6", "FC1:97", "KF1:I6")]));
+        let gate = "gate-commons";
+        assert!(is_same(gate, &[("L3", "XD4:8", "XD2:2"), ("L4", "XD2:1", "KF1:I0")]));
+        assert!(!is_same(gate, &[("L3", "XD4:8", "XD2:2")]));
     }
 }
