@@ -96,7 +96,11 @@ pub fn run(id: &str, options: &Options, tell: &(dyn Fn(&str) + Sync)) -> Result<
         })
         .collect();
     outcomes.extend(mutants.refused.iter().map(|name| (name.clone(), Outcome::Refused)));
-    Ok(Found { id: id.to_string(), outcomes, wrong: listed::check(&job, &mutants, &listed) })
+    let mut wrong = listed::check(&job, &mutants, &listed);
+    let loses = |outcome: &Outcome| matches!(outcome, Outcome::Killed | Outcome::KilledByProof);
+    let needless = outcomes.iter().filter(|(name, outcome)| loses(outcome) && listed.contains_key(name));
+    wrong.extend(needless.map(|(name, _)| format!("{id}: `{name}` loses marks")));
+    Ok(Found { id: id.to_string(), outcomes, wrong })
 }
 
 fn survivor(job: &Job, mutant: &Mutant, bounds: Bounds, listed: &BTreeMap<String, Listed>) -> Outcome {
