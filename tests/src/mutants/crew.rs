@@ -15,9 +15,9 @@ pub fn each<T: Sync, R: Send>(
     std::thread::scope(|scope| {
         for _ in 0..cores {
             scope.spawn(|| {
-                while let Some((n, one)) =
-                    Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|n| Some((n, all.get(n)?)))
-                {
+                loop {
+                    let n = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(one) = all.get(n) else { break };
                     let result = deed(one);
                     results.lock().expect("nobody fails while holding it").push((n, result));
                     done(count.fetch_add(1, Ordering::Relaxed) + 1);
