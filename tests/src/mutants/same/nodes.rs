@@ -132,14 +132,16 @@ mod tests {
         assert!(!is_same("paddle-closed-loop", &[("L1", "XD4:9", "QA1:13")]));
     }
 
-    /// 97-98 in the wires from QA2:13 and to I6, and STOP between +24 V and I0 by way of XD2:1 and XD2:2.
+    /// 97-98 in the wires from QA2:13 and to I6; the over-travel limit between Q0 and QA2:21 by way of XD3:5 and XD3:6. At one side of
+    /// STOP's contact there is a button that puts its wire to earth.
     #[test]
     fn a_contact_is_the_same_from_either_side() {
         let paddle = "paddle-closed-loop";
         assert!(is_same(paddle, &[("L3", "QA2:13", "FC1:98"), ("L6", "FC1:97", "KF1:I6")]));
         assert!(!is_same(paddle, &[("L6", "FC1:97", "KF1:I6")]));
-        let gate = "gate-commons";
-        assert!(is_same(gate, &[("L3", "XD4:8", "XD2:2"), ("L4", "XD2:1", "KF1:I0")]));
-        assert!(!is_same(gate, &[("L3", "XD4:8", "XD2:2")]));
+        let hoist = "yard-crane-hoist";
+        assert!(is_same(hoist, &[("L8", "KF1:Q0", "XD3:6"), ("L9", "XD3:5", "QA2:21")]));
+        assert!(!is_same(hoist, &[("L8", "KF1:Q0", "XD3:6")]));
+        assert!(!is_same("gate-commons", &[("L3", "XD4:8", "XD2:2"), ("L4", "XD2:1", "KF1:I0")]));
     }
 }
