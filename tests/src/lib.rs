@@ -10,6 +10,7 @@ pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;
 pub mod ladder_cases;
+pub mod mutants;
 pub mod mutate;
 pub mod naive;
 pub mod netlists;

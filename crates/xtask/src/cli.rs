@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use crate::{bench, fuzz, serve, site, test, wasm::Profile};
+use crate::{bench, fuzz, mutants, serve, site, test, wasm::Profile};
 
 #[derive(Parser)]
 #[command(name = "cargo xtask", about = "Builds, serves, measures and tests the bench")]
@@ -32,6 +32,8 @@ enum Command {
     Fuzz(fuzz::Options),
     /// Run the benchmarks
     Bench(bench::Options),
+    /// Mark single edits of every reference: wrong designs must lose marks
+    MutateDesigns(mutants::Options),
 }
 
 /// What was asked for does not exist; the program that was asked has said so.
@@ -54,6 +56,7 @@ pub fn run() -> ExitCode {
         Command::Test(options) => test::run(&options),
         Command::Fuzz(options) => fuzz::run(&options),
         Command::Bench(options) => bench::run(&options),
+        Command::MutateDesigns(options) => mutants::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

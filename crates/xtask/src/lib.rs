@@ -9,6 +9,7 @@ pub mod cli;
 pub mod dependencies;
 pub mod fuzz;
 pub mod licences;
+pub mod mutants;
 pub mod paths;
 pub mod policy;
 pub mod private_toolchain;
