@@ -135,7 +135,7 @@ fn tables(value: &Value, group: &str, at: &str, found: &mut Vec<(String, String,
 }
 
 /// The properties of a table by the schema.
-fn properties<'s>(schema: &'s Schema, example: &Example) -> Map<String, Value> {
+fn properties(schema: &Schema, example: &Example) -> Map<String, Value> {
     let all = schema.applying_at(&example.scenario, &example.at);
     let closed = all.iter().filter(|schema| schema["additionalProperties"] == false);
     closed.filter_map(|schema| schema["properties"].as_object()).flat_map(Map::clone).collect()
