@@ -1,38 +1,18 @@
 //! Other jobs from start to full marks: the questions answered before anything is tried, the wires typed, the program written.
 
-use super::steps::{ensure_full_marks, save, until_made};
+use super::steps::{By, answer, ensure_full_marks, questions, save, scenario, until_made};
 use super::{type_conductor, write_program};
-use anyhow::{Context, Result, ensure};
-use sealin_exercise::predictions::right_answers;
-use sealin_exercise::scenario::{Scenario, parse_wires};
+use anyhow::{Context, Result};
+use sealin_exercise::scenario::parse_wires;
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, View, with_browser};
 
-/// Answers every question as the bench does.
-async fn answer(browser: &Browser, scenario: &Scenario) -> Result<()> {
-    browser.sheet("Brief").await?;
-    for (prediction, right) in scenario.predictions.iter().zip(right_answers(scenario).iter()) {
-        let right = right.clone().map_err(anyhow::Error::msg)?;
-        let group = browser.role("group").starting(&format!("{} ", prediction.id)).find().await?;
-        let text = &prediction.answers[right as usize - 1].text;
-        group.role("radio").starting(text).first().await?.click().await?;
-        let before = browser.role("button").named("Answer").all().await?.len();
-        browser.role("button").named("Answer").first().await?.click().await?;
-        browser
-            .until(&format!("[...document.querySelectorAll('.prediction button')].length === {}", before - 1))
-            .await?;
-    }
-    ensure!(!browser.text().await?.contains("The bench does otherwise"), "all answers are right");
-    Ok(())
-}
-
 /// The whole job `id`, and the file of it with full marks.
 async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
-    let scenario =
-        Scenario::parse(shipped::get(id).context("it ships")?).map_err(|e| anyhow::anyhow!("{e:?}"))?;
+    let scenario = scenario(id)?;
     let reference = shipped::reference(id).context("its reference ships")?;
     browser.open_job(&scenario.title).await?;
-    answer(browser, &scenario).await?;
+    answer(browser, &questions(&scenario)?, By::Mouse).await?;
     browser.sheet("Wiring").await?;
     for wire in parse_wires(reference.wires).map_err(|e| anyhow::anyhow!("{e:?}"))? {
         let (from, to) = (wire.from.to_string(), wire.to.to_string());
