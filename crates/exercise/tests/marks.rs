@@ -332,6 +332,36 @@ fn answers_and_hints_are_in_the_file() {
         assert_eq!(json.matches(old).count(), 1, "{old}");
         assert_eq!(Attempt::parse(&json.replace(old, new)).unwrap().chain_holds(), Some(false), "{old}");
     }
-    let older = json.replacen("\"version\": 4", "\"version\": 3", 1);
+    let older = json.replacen("\"version\": 5", "\"version\": 3", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 4"));
+}
+
+/// Every job that ships, done as its reference has it: the questions answered rightly first, no hint, all work done before the supply
+/// is switched on. Exactly one answer of each prediction is right, and neither a fitter nor a teacher has anything to say.
+#[test]
+fn what_ships_can_earn_all_of_its_marks() {
+    let mut jobs = 0;
+    for (id, text) in shipped::all() {
+        let Some(reference) = shipped::reference(id) else { continue };
+        let scenario = Rc::new(Scenario::parse(text).unwrap());
+        let mut session = Session::new(Rc::clone(&scenario), 0).unwrap();
+        for (p, right) in scenario.predictions.iter().zip(right_answers(&scenario).iter()) {
+            let right = right.clone().unwrap_or_else(|why| panic!("{id} {}: {why}", p.id));
+            session.predict(&p.id, right).unwrap();
+        }
+        let program = (!scenario.is_hard_wired()).then_some(reference.program);
+        session.do_work(&reference.wires().unwrap(), program).unwrap();
+        switch_on(&mut session);
+        let marks = marks(&session);
+        let lost: Vec<_> = marks.beside.iter().filter(|l| l.earned < l.of as i32).collect();
+        assert!(lost.is_empty(), "{id}: {lost:#?}");
+        let bonus: u32 = scenario.requirements.iter().filter(|r| r.bonus).map(|r| r.marks).sum();
+        assert_eq!(
+            (marks.earned, marks.of, marks.passed),
+            (scenario.total_marks() + bonus, scenario.total_marks(), true),
+            "{id}"
+        );
+        jobs += 1;
+    }
+    assert!(jobs >= 12, "{jobs} jobs");
 }
