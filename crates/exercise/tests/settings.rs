@@ -145,17 +145,19 @@ fn settings_are_in_the_file() {
 /// The row counts in the content hash; what cannot be set, and what stands there twice, is told.
 #[test]
 fn the_scenario_says_what_may_be_set() {
-    let text = shipped::get("condemned-panel").unwrap();
-    let row = "settings = [[\"QA1\", \"interlock\", \"QA2\"]]";
-    let with = |rows: &str| {
+    let of = |id: &str, row: &str, rows: &str| {
+        let text = shipped::get(id).unwrap();
         assert_eq!(text.matches(row).count(), 1);
         Scenario::parse(&text.replacen(row, rows, 1))
     };
-    let s = with(row).unwrap();
-    assert_eq!(s.adjustments["QA1"], Adjustment::Interlock("QA2".to_string()));
-    let both = with("settings = [[\"QA1\", \"interlock\", \"QA2\"], [\"FC1\", \"reset\"]]").unwrap();
-    let hashes = [with("").unwrap(), s, both].map(|s| s.content_hash());
+    let reset = "settings = [[\"FC1\", \"reset\"]]";
+    let sluice = |rows: &str| of("sluice-overload", reset, rows).unwrap();
+    let both = sluice("settings = [[\"FC1\", \"reset\"], [\"QA1\", \"interlock\", \"QA2\"]]");
+    assert_eq!(both.adjustments["QA1"], Adjustment::Interlock("QA2".to_string()));
+    let hashes = [sluice(""), sluice(reset), both].map(|s| s.content_hash());
     assert!(hashes[0] != hashes[1] && hashes[1] != hashes[2] && hashes[0] != hashes[2]);
+    let row = "settings = [[\"QA1\", \"interlock\", \"QA2\"]]";
+    let with = |rows: &str| of("condemned-panel", row, rows);
     for (rows, says) in [
         ("settings = [[\"QA1\", \"reset\"]]", "an overload of the devices above"),
         ("settings = [[\"QA1\", \"interlock\", \"FC1\"]]", "two contactors of the devices above"),
