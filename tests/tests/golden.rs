@@ -1,6 +1,7 @@
 //! Every older form of the attempt file stays readable: one file a version, as it was written then.
 
 use sealin_exercise::attempt::{Act, Attempt, Change};
+use sealin_exercise::setting::Setting;
 
 /// Version 1: each kind of act once.
 #[test]
@@ -90,4 +91,18 @@ fn version_4_reads() {
     assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
     let older = text.replacen("\"version\": 4", "\"version\": 3", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 4"));
+}
+
+/// Version 5: a device that is set, besides dials. The chain of version 1 goes on.
+#[test]
+fn version_5_reads() {
+    let text = include_str!("../cases/attempt/version-5.attempt.json");
+    let attempt = Attempt::parse(text).unwrap();
+    assert_eq!(attempt.head.scenario, "condemned-panel");
+    assert_eq!(attempt.chain_holds(), Some(true));
+    let fitted = |act: &Act| matches!(act, Act::Design(Change::Set { part, after: Setting::Interlock(true), .. }) if part == "QA1");
+    assert!(attempt.entries.iter().any(|e| fitted(&e.act)));
+    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+    let older = text.replacen("\"version\": 5", "\"version\": 4", 1);
+    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 5"));
 }

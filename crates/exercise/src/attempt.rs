@@ -12,6 +12,7 @@ pub use json::AttemptError;
 
 pub use sealin_core::instruments::Function;
 
+use crate::setting::Setting;
 use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
 use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
@@ -19,10 +20,10 @@ use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
 /// JSON Schema (draft 2020-12) of an attempt file of the newest version.
 pub const SCHEMA: &str = include_str!("../schema/attempt.schema.json");
 
-/// Version of the form of the file. Version 4 has answers to predictions, hints, and links, which tell from where on a chain is
-/// broken; version 3 parts from stores; version 2 the acts `measure` and `record`; version 1
-/// had `reading` alone.
-pub const VERSION: u32 = 4;
+/// Version of the form of the file. Version 5 has settings of devices besides dials; version 4 answers to predictions, hints, and
+/// links, which tell from where on a chain is broken; version 3 parts from stores; version 2 the acts `measure` and `record`;
+/// version 1 had `reading` alone.
+pub const VERSION: u32 = 5;
 
 /// Most entries of a log.
 pub const MOST_ENTRIES: usize = 100_000;
@@ -179,6 +180,15 @@ pub enum Change {
         /// As it is, mA.
         after_ma: u32,
     },
+    /// A device is set or fitted otherwise, where the scenario leaves that to the learner.
+    Set {
+        /// Tag of the device.
+        part: String,
+        /// As it was.
+        before: Setting,
+        /// As it is.
+        after: Setting,
+    },
     /// A part is taken from stores and mounted.
     Mount(Mounted),
     /// A part from stores goes back, and with it the conductors at it.
@@ -230,6 +240,7 @@ impl Change {
             Change::Dial { part, before_ma, after_ma } => {
                 Change::Dial { part, before_ma: after_ma, after_ma: before_ma }
             }
+            Change::Set { part, before, after } => Change::Set { part, before: after, after: before },
             Change::Mount(mounted) => Change::Unmount(mounted),
             Change::Unmount(mounted) => Change::Mount(mounted),
             Change::Move { before, after } => Change::Move { before: after, after: before },

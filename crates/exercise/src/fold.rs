@@ -4,6 +4,7 @@ use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
 use crate::flow::Flows;
 use crate::project::Project;
 use crate::scenario::Scenario;
+use crate::setting::Setting;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
 use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Trace};
@@ -63,6 +64,13 @@ pub enum UnsafeAct {
         /// The voltage at it.
         live: Live,
     },
+    /// A mechanical interlock was fitted or taken off while a contactor was live.
+    LiveFit {
+        /// Tag of the contactor.
+        part: String,
+        /// The voltage at it.
+        live: Live,
+    },
     /// A reading was taken where it must not be.
     Reading {
         /// What was measured and where.
@@ -81,6 +89,11 @@ impl fmt::Display for UnsafeAct {
             UnsafeAct::LiveReplace { part, live } => write!(
                 f,
                 "{part} replaced while live: {live}. Isolate, lock off and prove dead before a hand goes in"
+            ),
+            UnsafeAct::LiveFit { part, live } => write!(
+                f,
+                "the mechanical interlock at {part} fitted or taken off while live: {live}. Isolate, lock off and prove dead \
+                 before a hand goes in"
             ),
             UnsafeAct::Reading { what, danger } => write!(f, "{what}: {danger}"),
         }
@@ -214,12 +227,18 @@ impl Fold {
         let touched = match change {
             Change::Add(c) | Change::Remove(c) | Change::Alter { after: c, .. } => std::slice::from_ref(c),
             Change::Mount(mounted) | Change::Unmount(mounted) => mounted.conductors.as_slice(),
-            Change::Program { .. } | Change::Dial { .. } | Change::Move { .. } => &[],
+            Change::Program { .. } | Change::Dial { .. } | Change::Set { .. } | Change::Move { .. } => &[],
         };
         if self.bench.state.supplies.iter().any(|&on| on) {
             for c in touched {
                 self.unsafe_act(UnsafeAct::LiveChange { conductor: c.id.clone() });
             }
+        }
+        // A reset is chosen from the front of the relay; between two contactors a hand goes in.
+        if let Change::Set { part, after: Setting::Interlock(_), .. } = change
+            && let Some(live) = self.bench.live(part)
+        {
+            self.unsafe_act(UnsafeAct::LiveFit { part: part.clone(), live });
         }
         Ok(())
     }

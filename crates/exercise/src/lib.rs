@@ -17,6 +17,7 @@ pub mod proofs;
 pub mod proving;
 pub mod scenario;
 pub mod session;
+pub mod setting;
 pub mod shipped;
 pub mod stores;
 pub mod unsafe_acts;

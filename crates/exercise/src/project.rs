@@ -1,7 +1,8 @@
-//! What a learner has made so far: conductors, the program on the sheet and in the controller, dials.
+//! What a learner has made so far: conductors, the program on the sheet and in the controller, dials and other settings.
 
 use crate::attempt::{Change, MOST_PROGRAM_BYTES, Mounted};
 use crate::scenario::{Cable, Label, Scenario};
+use crate::setting::Setting;
 use crate::stores::{MOST_PARTS, StoresPart};
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Part;
@@ -24,6 +25,8 @@ pub struct Project {
     pub transferred: String,
     /// Dials that stand otherwise than the scenario gives them, mA by tag.
     pub dials: BTreeMap<String, u32>,
+    /// Other settings that stand otherwise than the scenario gives them, by tag.
+    pub settings: BTreeMap<String, Setting>,
     /// Parts taken from stores, by tag.
     pub taken: BTreeMap<String, Taken>,
 }
@@ -47,6 +50,7 @@ impl Project {
             source: scenario.program.clone(),
             transferred: scenario.program.clone(),
             dials: BTreeMap::new(),
+            settings: BTreeMap::new(),
             taken: BTreeMap::new(),
         }
     }
@@ -58,12 +62,14 @@ impl Project {
         scenario.parts.iter().chain(taken.filter(|part| scenario.part(&part.tag).is_none()))
     }
 
-    /// The scenario with the parts from stores as if they were its own: what the learner has before them.
+    /// The scenario with the parts from stores as if they were its own, and with devices set as they are: what the learner has before
+    /// them.
     pub fn scenario(&self, base: &Rc<Scenario>) -> Rc<Scenario> {
-        if self.taken.is_empty() {
+        if self.taken.is_empty() && self.settings.is_empty() {
             return base.clone();
         }
         let mut now = Scenario::clone(base);
+        self.set(base, &mut now.parts);
         for (tag, taken) in &self.taken {
             now.parts.push(taken.part.clone());
             now.labels.insert(tag.clone(), taken.label.clone());
@@ -153,6 +159,7 @@ impl Project {
                     self.dials.insert(part.clone(), *after_ma);
                 }
             }
+            Change::Set { part, before, after } => self.change_setting(scenario, part, *before, *after)?,
             Change::Mount(mounted) => {
                 // All or nothing: what comes with the part may be refused.
                 let mut next = self.clone();
@@ -219,6 +226,38 @@ impl Project {
         Ok(())
     }
 
+    fn change_setting(
+        &mut self,
+        scenario: &Scenario,
+        tag: &str,
+        before: Setting,
+        after: Setting,
+    ) -> Result<(), String> {
+        let adjustment = scenario.adjustments.get(tag).filter(|adjustment| adjustment.takes(after));
+        let Some(adjustment) = adjustment else {
+            return Err(format!("`{tag}`: \"{}\" is not for the learner to choose here", after.word()));
+        };
+        let given = adjustment.now(&scenario.parts, tag);
+        if self.settings.get(tag).copied().or(given) != Some(before) {
+            return Err(format!("`{tag}` is not set to \"{}\"", before.word()));
+        }
+        if given == Some(after) {
+            self.settings.remove(tag);
+        } else {
+            self.settings.insert(tag.to_string(), after);
+        }
+        Ok(())
+    }
+
+    /// Sets devices as they are set in this work.
+    fn set(&self, scenario: &Scenario, parts: &mut [Part]) {
+        for (tag, setting) in &self.settings {
+            if let Some(adjustment) = scenario.adjustments.get(tag) {
+                adjustment.set(parts, tag, *setting);
+            }
+        }
+    }
+
     /// Whether it is the same to checks and proofs, which run the program of the sheet: what was transferred makes no difference.
     pub fn same_work(&self, other: &Project) -> bool {
         self.source == other.source && self.same_panel(other)
@@ -226,7 +265,8 @@ impl Project {
 
     /// Whether it is the same but for the program.
     pub fn same_panel(&self, other: &Project) -> bool {
-        self.conductors == other.conductors && self.dials == other.dials && self.taken == other.taken
+        (&self.conductors, &self.dials, &self.settings, &self.taken)
+            == (&other.conductors, &other.dials, &other.settings, &other.taken)
     }
 
     /// The plan with the program that is in the controller. A program that does not parse cannot have been
@@ -242,7 +282,7 @@ impl Project {
         Ok(self.plan_with(scenario, program))
     }
 
-    /// Hash of the design: wiring, dials and the program of the sheet in normal form, so that comments, spacing, the
+    /// Hash of the design: wiring, dials, other settings and the program of the sheet in normal form, so that comments, spacing, the
     /// order of work and the ids of conductors do not count. A program with errors counts by its text.
     pub fn design_hash(&self, scenario: &Scenario) -> Hash {
         let mut w = Writer::new("sealin design 1");
@@ -271,6 +311,9 @@ impl Project {
         for taken in self.taken.values() {
             taken.stores.write(&mut w);
         }
+        for (tag, setting) in &self.settings {
+            w.str("setting").str(tag).str(setting.word());
+        }
         match sealin_ladder::parse(&self.source) {
             Ok(program) => {
                 let mut bytes = Vec::new();
@@ -291,6 +334,7 @@ impl Project {
                 part.kind.set_dial_ma(dial);
             }
         }
+        self.set(scenario, &mut parts);
         Plan {
             parts,
             conductors: self.conductors.values().cloned().collect(),

@@ -1,12 +1,15 @@
 //! What a scenario asks to be proven: each of its requirements, and that nothing comes to harm.
 
-use crate::scenario::{Formula, Scenario};
+use crate::scenario::{Formula, Proof, Scenario};
 use sealin_core::{Fault, Plan};
 use sealin_proof::explore::{DEFAULT_MAX_STATES, Question};
 use sealin_proof::expr::Verdict;
 
 /// Id of the task that every scenario has: nothing comes to harm.
 pub const HARM: &str = "harm";
+
+const HARM_TEXT: &str =
+    "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked.";
 
 /// One thing to be proven.
 #[derive(Clone, Debug)]
@@ -64,36 +67,31 @@ impl Task {
 }
 
 /// What is to be proven of a scenario: its requirements in their order, then that nothing comes to harm, which has the most states.
-/// Where a requirement gives no limit of states, `max_states` holds, or the usual one.
+/// What is left free and the limit of states are those of `[requirement.proof]` and `[harm]`; where they give no limit, `max_states`
+/// holds, or the usual one.
 pub fn tasks(scenario: &Scenario, max_states: Option<u64>) -> Vec<Task> {
     let most = max_states.unwrap_or(DEFAULT_MAX_STATES);
     let verdicts = |all: &[Formula]| all.iter().map(|formula| formula.verdict.clone()).collect();
+    let task = |id: &str, part: usize, text: &str, formulas: &[Formula], proof: &Proof| Task {
+        id: id.to_string(),
+        part,
+        text: text.to_string(),
+        required: verdicts(formulas),
+        assumed: verdicts(&proof.assume),
+        free: proof.free.clone(),
+        faults: proof.faults.clone(),
+        max_states: if proof.max_states == 0 { most } else { proof.max_states },
+    };
     let mut tasks = Vec::new();
     for requirement in &scenario.requirements {
         let parts = together(&requirement.formulas);
         let several = parts.len() > 1;
-        tasks.extend(parts.into_iter().enumerate().map(|(part, formulas)| Task {
-            id: requirement.id.clone(),
-            part: if several { part + 1 } else { 0 },
-            text: requirement.text.clone(),
-            required: verdicts(&formulas),
-            assumed: verdicts(&requirement.proof.assume),
-            free: requirement.proof.free.clone(),
-            faults: requirement.proof.faults.clone(),
-            max_states: if requirement.proof.max_states == 0 { most } else { requirement.proof.max_states },
+        tasks.extend(parts.iter().enumerate().map(|(part, formulas)| {
+            let number = if several { part + 1 } else { 0 };
+            task(&requirement.id, number, &requirement.text, formulas, &requirement.proof)
         }));
     }
-    tasks.push(Task {
-        id: HARM.to_string(),
-        part: 0,
-        text: "Nothing is short-circuited or destroyed, and no coil is held with its armature blocked."
-            .to_string(),
-        required: Vec::new(),
-        assumed: Vec::new(),
-        free: Vec::new(),
-        faults: Vec::new(),
-        max_states: most,
-    });
+    tasks.push(task(HARM, 0, HARM_TEXT, &[], &scenario.harm));
     tasks
 }
 
@@ -103,4 +101,25 @@ fn together(formulas: &[Formula]) -> Vec<Vec<Formula>> {
         formulas.iter().cloned().partition(|formula| formula.verdict.of.is_timed());
     let first = (!untimed.is_empty()).then_some(untimed);
     first.into_iter().chain(timed.into_iter().map(|formula| vec![formula])).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shipped;
+
+    /// The scenario says what moves in the proof of harm and how far it goes; where it says nothing, whatever can, to the usual limit.
+    #[test]
+    fn harm_is_explored_as_the_scenario_says() {
+        let text = shipped::get("paddle-closed-loop").unwrap();
+        let read = |text: &str| Scenario::parse(text).unwrap();
+        let harm = |s: &Scenario| tasks(s, Some(7)).into_iter().find(|task| task.is(HARM)).unwrap();
+        let plain = read(text);
+        assert_eq!((harm(&plain).free.len(), harm(&plain).max_states), (0, 7));
+        let said = read(&format!("{text}\n[harm]\nfree = [\"SF1\", \"FC1\"]\nmax_states = 5000\n"));
+        let task = harm(&said);
+        assert_eq!((task.free, task.max_states), (vec!["SF1".to_string(), "FC1".to_string()], 5000));
+        assert!(task.required.is_empty() && task.faults.is_empty());
+        assert_ne!(said.content_hash(), plain.content_hash());
+    }
 }

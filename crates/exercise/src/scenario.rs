@@ -12,6 +12,7 @@ pub mod types;
 mod variant;
 mod wiring;
 
+use crate::setting::Adjustment;
 use sealin_core::canon::Hash;
 use sealin_core::part::Part;
 use sealin_core::{Conductor, Fault, Insulation, Terminal};
@@ -71,6 +72,8 @@ pub struct Scenario {
     pub conductor_notes: BTreeMap<String, String>,
     /// What a conductor that the learner makes is like at first.
     pub new_conductor: NewConductor,
+    /// What the learner may set at devices besides dials, by tag.
+    pub adjustments: BTreeMap<String, Adjustment>,
     /// What the learner has to wire.
     pub todo: Vec<Todo>,
     /// The I/O list.
@@ -79,6 +82,8 @@ pub struct Scenario {
     pub program: String,
     /// Requirements, in order.
     pub requirements: Vec<Requirement>,
+    /// What the proof that nothing comes to harm takes for granted.
+    pub harm: Proof,
     /// Questions before tests, in order.
     pub predictions: Vec<Prediction>,
     /// Help that a learner may open, in order.
@@ -192,7 +197,7 @@ pub struct Requirement {
     pub trials: Vec<Trial>,
 }
 
-/// What the proof of a requirement takes for granted; nothing where the scenario says nothing.
+/// What a proof takes for granted; nothing where the scenario says nothing.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Proof {
     /// What moves by itself; empty: whatever can.

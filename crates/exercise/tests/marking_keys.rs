@@ -70,8 +70,8 @@ fn each_new_key_counts_in_the_content_hash() {
     // Comments and spacing in a script, and a table that says nothing, mean nothing.
     let spaced = HARD_WIRED.replace("wait 2s; press SF2\"\nwhy", "wait  2s;  press SF2\"\nwhy");
     assert_eq!(base, hash(&spaced));
-    let plain = shipped::get("paddle-closed-loop").unwrap();
-    assert_eq!(hash(plain), hash(&format!("{plain}\n[craft]\nwiring = 0\n")));
+    let unmarked = shipped::get("free-bench").unwrap();
+    assert_eq!(hash(unmarked), hash(&format!("{unmarked}\n[craft]\nwiring = 0\n")));
 }
 
 #[test]
@@ -80,12 +80,12 @@ fn a_prediction_of_the_reference_is_read_against_it() {
     // FC1_in is a variable of the reference's program only.
     let asked = |of: &str| {
         format!(
-            "{plain}\n[[prediction]]\nid = \"P1\"\nmarks = 1\nquestion = \"?\"\nof = \"{of}\"\nsteps = \"power on\"\nwhy = \"-\"\n\
+            "{plain}\n[[prediction]]\nid = \"P9\"\nmarks = 1\nquestion = \"?\"\nof = \"{of}\"\nsteps = \"power on\"\nwhy = \"-\"\n\
              [[prediction.answer]]\ntext = \"yes\"\nsteps = \"expect FC1_in within 1s\"\n\
              [[prediction.answer]]\ntext = \"no\"\nsteps = \"expect not FC1_in for 1s\"\n"
         )
     };
-    assert_eq!(Scenario::parse(&asked("reference")).unwrap().predictions[0].of, Tried::Reference);
+    assert_eq!(Scenario::parse(&asked("reference")).unwrap().prediction("P9").unwrap().of, Tried::Reference);
     let problems = Scenario::parse(&asked("given")).unwrap_err();
     assert!(problems[0].message.contains("FC1_in"), "{problems:#?}");
 }

@@ -1,7 +1,8 @@
 //! The whole job by a finger on a phone, and the keys of its on-screen keyboard.
 
 use crate::steps::{
-    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans,
+    By, WIRES, answer, ensure_full_marks, main_questions, program, terminal, turning, until_a_press_counts,
+    until_it_scans,
 };
 use anyhow::{Context, Result};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
@@ -12,6 +13,7 @@ fn the_whole_job_by_a_finger() {
     with_browser("job-touch", View::Phone, async |browser| {
         browser.open("").await?;
         browser.role("main").named("Brief").find().await?;
+        answer(browser, &main_questions()?, By::Finger).await?;
         browser.sheet("Wiring").await?;
         for (from, to) in WIRES {
             make_wire(browser, from, to).await.with_context(|| format!("{from} > {to}"))?;
@@ -35,7 +37,7 @@ fn the_whole_job_by_a_finger() {
 
         browser.sheet("Sign-off").await?;
         browser.button("Run all checks").await?.tap().await?;
-        browser.until_text("100 of 100 marks").await?;
+        browser.until_text("120 of 120 marks").await?;
         if browser.role("button").named("Save as a file").all().await?.is_empty() {
             unfold_drawer(browser).await?;
         }

@@ -1,7 +1,8 @@
 //! The whole job by the keyboard alone: no pointer is moved from first to last.
 
 use crate::steps::{
-    WIRES, ensure_full_marks, program, terminal, turning, until_a_press_counts, until_it_scans, until_made,
+    WIRES, all_are_right, ensure_full_marks, main_questions, program, terminal, turning,
+    until_a_press_counts, until_it_scans, until_made, until_open,
 };
 use anyhow::{Context, Result, bail};
 use sealin_tests::browser::{Browser, Key, View, with_browser};
@@ -12,6 +13,7 @@ fn the_whole_job_by_the_keyboard_alone() {
     with_browser("job-keys", View::Desk, async |browser| {
         browser.open("").await?;
         browser.role("main").named("Brief").find().await?;
+        answer(browser).await?;
         sheet(browser, "Wiring").await?;
         make_wires(browser).await?;
 
@@ -45,7 +47,7 @@ fn the_whole_job_by_the_keyboard_alone() {
         sheet(browser, "Sign-off").await?;
         browser.tab_to("button", "Run all checks").await?;
         browser.key(Key::Enter).await?;
-        browser.until_text("100 of 100 marks").await?;
+        browser.until_text("120 of 120 marks").await?;
         browser.tab_to("button", "Save as a file").await?;
         browser.key(Key::Enter).await?;
         ensure_full_marks(&browser.downloaded().await?).map(drop)
@@ -59,6 +61,22 @@ async fn sheet(browser: &Browser, name: &str) -> Result<()> {
     let digit = char::from_digit(number as u32, 10).context("a digit")?;
     browser.chord(&[Key::Control, Key::Shift], digit).await?;
     browser.role("main").named(name).find().await.map(drop)
+}
+
+/// Answers every question as the bench does. Tab comes to the first answer of a question, the arrow keys to the others.
+async fn answer(browser: &Browser) -> Result<()> {
+    let questions = main_questions()?;
+    for (done, question) in questions.iter().enumerate() {
+        browser.tab_to("radio", &question.answers[0]).await?;
+        browser.key(' ').await?;
+        for _ in 0..question.right {
+            browser.key(Key::Down).await?;
+        }
+        browser.tab_to("button", "Answer").await?;
+        browser.key(Key::Enter).await?;
+        until_open(browser, questions.len() - done - 1).await?;
+    }
+    all_are_right(browser).await
 }
 
 /// The first conductor from terminal to terminal on the drawing, by the arrow keys; the others by their names.

@@ -1,32 +1,12 @@
 //! Other jobs from start to full marks: the questions answered before anything is tried, the wires typed, the program written.
 
-use super::steps::{ensure_full_marks, save, until_made};
+use super::steps::{By, answer, ensure_full_marks, questions, save, scenario, until_made};
 use super::{type_conductor, write_program};
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
 use sealin_exercise::attempt::Attempt;
-use sealin_exercise::predictions::right_answers;
-use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, View, with_browser};
 use std::rc::Rc;
-
-/// Answers every question as the bench does.
-async fn answer(browser: &Browser, scenario: &Scenario) -> Result<()> {
-    browser.sheet("Brief").await?;
-    for (prediction, right) in scenario.predictions.iter().zip(right_answers(scenario).iter()) {
-        let right = right.clone().map_err(anyhow::Error::msg)?;
-        let group = browser.role("group").starting(&format!("{} ", prediction.id)).find().await?;
-        let text = &prediction.answers[right as usize - 1].text;
-        group.role("radio").starting(text).first().await?.click().await?;
-        let before = browser.role("button").named("Answer").all().await?.len();
-        browser.role("button").named("Answer").first().await?.click().await?;
-        browser
-            .until(&format!("[...document.querySelectorAll('.prediction button')].length === {}", before - 1))
-            .await?;
-    }
-    ensure!(!browser.text().await?.contains("The bench does otherwise"), "all answers are right");
-    Ok(())
-}
 
 /// The seed that the page has drawn for the attempt on the bench.
 async fn seed(browser: &Browser) -> Result<u64> {
@@ -39,13 +19,12 @@ async fn seed(browser: &Browser) -> Result<u64> {
 
 /// The whole job `id`, and the file of it with full marks.
 async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
-    let written =
-        Scenario::parse(shipped::get(id).context("it ships")?).map_err(|e| anyhow::anyhow!("{e:?}"))?;
+    let written = scenario(id)?;
     let reference = shipped::reference(id).context("its reference ships")?;
     browser.open_job(&written.title).await?;
     let seed = if written.variants.is_empty() { 0 } else { seed(browser).await? };
     let scenario = Rc::new(written).dealt(seed);
-    answer(browser, &scenario).await?;
+    answer(browser, &questions(&scenario)?, By::Mouse).await?;
     browser.sheet("Wiring").await?;
     for wire in reference.wires(&scenario).map_err(anyhow::Error::msg)?.made {
         let (from, to) = (wire.from.to_string(), wire.to.to_string());

@@ -5,6 +5,7 @@ use super::content::{Body, Section, block, cell, heading, paragraph, table};
 use super::list::Work;
 use super::marks;
 use super::records::signature;
+use crate::sheets::commissioning::settings;
 use crate::sheets::faults::words as fault;
 use crate::sheets::program::Printed;
 use crate::sheets::wiring::words::{colour, numbered, remark};
@@ -71,6 +72,10 @@ fn changes(work: &Work) -> Vec<String> {
         let given = scenario.part(tag).and_then(|part| part.kind.dial_ma()).map_or(0, |(dial, _)| dial);
         let amperes = |ma: u32| thousandths(ma.into(), "A");
         t!("doc-dial-turned", tag = tag, given = amperes(given), now = amperes(*now))
+    }));
+    lines.extend(workshop.project().settings.iter().filter_map(|(tag, now)| {
+        let adjustment = scenario.adjustments.get(tag)?;
+        Some(t!("doc-set-otherwise", what = settings::name(tag, adjustment), now = settings::words(*now)))
     }));
     lines.extend(program_changes(&scenario.program, workshop.source(), printed));
     lines

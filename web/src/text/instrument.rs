@@ -103,6 +103,13 @@ pub fn unsafe_text(act: &UnsafeAct) -> String {
             to = live.to.to_string(),
             volts = measured(f64::from(live.millivolts) / 1000.0, 0, "V")
         ),
+        UnsafeAct::LiveFit { part, live } => t!(
+            "unsafe-live-fit",
+            part = part,
+            at = live.at.to_string(),
+            to = live.to.to_string(),
+            volts = measured(f64::from(live.millivolts) / 1000.0, 0, "V")
+        ),
         UnsafeAct::Reading { what, danger } => {
             t!("unsafe-reading", what = measurement_text(what), why = danger_text(danger))
         }

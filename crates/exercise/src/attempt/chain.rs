@@ -181,6 +181,9 @@ fn write_change(w: &mut Writer, change: &Change) {
         Change::Dial { part, before_ma, after_ma } => {
             w.u64(4).str(part).u64(u64::from(*before_ma)).u64(u64::from(*after_ma));
         }
+        Change::Set { part, before, after } => {
+            w.u64(8).str(part).str(before.word()).str(after.word());
+        }
         Change::Mount(mounted) => {
             w.u64(5);
             write_mounted(w, mounted);

@@ -188,6 +188,7 @@ enum ChangeDoc {
     Alter { before: ConductorDoc, after: ConductorDoc },
     Program { at: u32, removed: String, inserted: String },
     Dial { part: String, before: u32, after: u32 },
+    Set { part: String, before: String, after: String },
     Mount(MountedDoc),
     Unmount(MountedDoc),
     Move { before: PartDoc, after: PartDoc },
@@ -309,6 +310,7 @@ fn first_version(act: &Act) -> u32 {
         Act::Predict { .. } | Act::Hint { .. } => 4,
         Act::Measure(_) | Act::Record { .. } => 2,
         Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => match change {
+            Change::Set { .. } => 5,
             Change::Mount(_) | Change::Unmount(_) | Change::Move { .. } => 3,
             _ => 1,
         },
@@ -473,6 +475,9 @@ impl ChangeDoc {
             Change::Dial { part, before_ma, after_ma } => {
                 ChangeDoc::Dial { part, before: before_ma, after: after_ma }
             }
+            Change::Set { part, before, after } => {
+                ChangeDoc::Set { part, before: before.word().to_string(), after: after.word().to_string() }
+            }
             Change::Mount(mounted) => ChangeDoc::Mount(MountedDoc::of(mounted)),
             Change::Unmount(mounted) => ChangeDoc::Unmount(MountedDoc::of(mounted)),
             Change::Move { before, after } => {
@@ -497,6 +502,11 @@ impl ChangeDoc {
             ChangeDoc::Dial { part, before, after } => {
                 Change::Dial { part: bounded(part, "a tag")?, before_ma: before, after_ma: after }
             }
+            ChangeDoc::Set { part, before, after } => Change::Set {
+                part: bounded(part, "a tag")?,
+                before: Setting::parse(&bounded(before, "a setting")?)?,
+                after: Setting::parse(&bounded(after, "a setting")?)?,
+            },
             ChangeDoc::Mount(mounted) => Change::Mount(mounted.mounted()?),
             ChangeDoc::Unmount(mounted) => Change::Unmount(mounted.mounted()?),
             ChangeDoc::Move { before, after } => {

@@ -3,6 +3,7 @@
 use super::device::write_kind;
 use super::{Craft, Proof, Requirement, Scenario, Trial};
 use crate::attempt::write_conductor;
+use crate::setting::Adjustment;
 use sealin_core::canon::{Hash, Writer};
 use sealin_core::part::Part;
 use sealin_core::{Conductor, Terminal};
@@ -55,22 +56,7 @@ pub(super) fn hash(s: &Scenario) -> Hash {
             w.str(&f.verdict.to_string());
         });
         list(w, &q.trials, trial);
-        if q.proof != Proof::default() {
-            w.str("proof");
-            list(w, &q.proof.free, |w, name| {
-                w.str(name);
-            });
-            list(w, &q.proof.assume, |w, f| {
-                w.str(&f.verdict.to_string());
-            });
-            w.u64(q.proof.max_states);
-            if !q.proof.faults.is_empty() {
-                w.str("faults");
-                list(w, &q.proof.faults, |w, fault| {
-                    w.str(&fault.to_string());
-                });
-            }
-        }
+        proof(w, "proof", &q.proof);
     });
     w.u64(u64::from(s.pass_marks));
     list(w, &s.matrix.effects, |w, text| {
@@ -97,7 +83,28 @@ pub(super) fn hash(s: &Scenario) -> Hash {
         });
     }
     write_marking(w, s);
+    proof(w, "harm", &s.harm);
     w.finish()
+}
+
+fn proof(w: &mut Writer, word: &str, proof: &Proof) {
+    if *proof == Proof::default() {
+        return;
+    }
+    w.str(word);
+    list(w, &proof.free, |w, name| {
+        w.str(name);
+    });
+    list(w, &proof.assume, |w, f| {
+        w.str(&f.verdict.to_string());
+    });
+    w.u64(proof.max_states);
+    if !proof.faults.is_empty() {
+        w.str("faults");
+        list(w, &proof.faults, |w, fault| {
+            w.str(&fault.to_string());
+        });
+    }
 }
 
 /// What came with marks beside the requirements: only what is there counts.
@@ -117,6 +124,15 @@ fn write_marking(w: &mut Writer, s: &Scenario) {
         w.str("removable").u64(s.removable.len() as u64);
         for id in &s.removable {
             w.str(id);
+        }
+    }
+    if !s.adjustments.is_empty() {
+        w.str("settings").u64(s.adjustments.len() as u64);
+        for (tag, adjustment) in &s.adjustments {
+            match adjustment {
+                Adjustment::Reset => w.str(tag).str("reset"),
+                Adjustment::Interlock(other) => w.str(tag).str("interlock").str(other),
+            };
         }
     }
     if !s.predictions.is_empty() {

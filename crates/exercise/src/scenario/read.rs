@@ -4,9 +4,9 @@ use super::craft::{craft, hints};
 use super::device::{Device, devices, one};
 use super::prediction::predictions;
 use super::reader::{Reader, Table, document};
-use super::requirement::{matrix, requirements};
+use super::requirement::{matrix, proof, requirements};
 use super::variant::{as_written, variants};
-use super::wiring::{Wiring, circuits, io_rows, no_terminal, reel, todo};
+use super::wiring::{Wiring, adjustments, circuits, io_rows, no_terminal, reel, todo};
 use super::{Cable, Label, NewConductor, Problem, Region, Scenario, Tried};
 use crate::shipped;
 use sealin_core::part::{Kind, Part};
@@ -46,6 +46,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     s.conductor_notes = wiring.notes;
     let bench = given.as_ref().and_then(without_program);
     s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
+    s.harm = proof(&mut r, &mut top, "harm", bench.as_ref());
     let reference = OnceCell::new();
     s.predictions = predictions(&mut r, &mut top, &s.requirements, &|of| match of {
         Tried::Given => Ok(given.clone()),
@@ -119,10 +120,12 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         cables: Vec::new(),
         conductor_notes: Default::default(),
         new_conductor: NewConductor { section_mm2_x100: 100, colour: Insulation::Black },
+        adjustments: Default::default(),
         todo: Vec::new(),
         names: Vec::new(),
         program: String::new(),
         requirements: Vec::new(),
+        harm: Default::default(),
         predictions: Vec::new(),
         hints: Vec::new(),
         craft: Default::default(),
@@ -133,11 +136,12 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
     }
 }
 
-/// The table `[learner]`: what is made of which reel, what is to be wired, and the I/O list.
+/// The table `[learner]`: what is made of which reel, what is to be wired and may be set, and the I/O list.
 fn learner<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) {
     let Some(mut t) = r.table(top, "learner") else { return };
     s.new_conductor = reel(r, &mut t);
     s.todo = todo(r, &mut t, &s.parts);
+    s.adjustments = adjustments(r, &mut t, &s.parts);
     s.names = io_rows(r, &mut t, &s.parts);
     r.finish(t);
 }

@@ -52,7 +52,7 @@ pub(super) fn requirements<'t>(
         }
         let partial = r.flag(&mut t, "partial");
         let formulas = formulas(r, &mut t, "formulas", bench);
-        let proof = proof(r, &mut t, bench);
+        let proof = proof(r, &mut t, "proof", bench);
         let trials = trials(r, &mut t, bench);
         r.finish(t);
         all.push(Requirement { id, text, marks, must, bonus, partial, formulas, proof, trials });
@@ -69,12 +69,17 @@ pub(super) fn requirements<'t>(
     all
 }
 
-/// Reads the table `[requirement.proof]`, which may be left out.
-fn proof<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Proof {
-    if !t.has("proof") {
+/// Reads the table `[requirement.proof]`, or `[harm]` of the whole scenario; either may be left out.
+pub(super) fn proof<'t>(
+    r: &mut Reader<'t>,
+    t: &mut Table<'_, 't>,
+    key: &'static str,
+    bench: Option<&Bench>,
+) -> Proof {
+    if t.take(key).is_none() {
         return Proof::default();
     }
-    let Some(mut t) = r.table(t, "proof") else { return Proof::default() };
+    let Some(mut t) = r.table(t, key) else { return Proof::default() };
     let names = r.texts(&mut t, "free", MOST_FREE, 40);
     if let Some(bench) = bench {
         for (name, at) in &names {

@@ -4,6 +4,7 @@ use super::reader::{Reader, Row, Table, document};
 use super::{Cable, IoRow, NewConductor, Problem, Scenario, Todo};
 use crate::attempt::Change;
 use crate::project::Project;
+use crate::setting::{Adjustment, Setting};
 use sealin_core::part::Part;
 use sealin_core::{Conductor, Insulation, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,7 +16,7 @@ const MOST_CIRCUITS: usize = 100;
 /// Most conductors of a circuit, and of all circuits before it.
 const MOST_CONDUCTORS: usize = 1_000;
 
-/// Most dials of a file of wires.
+/// Most dials of a file of wires, and most other settings.
 const MOST_DIALS: usize = 50;
 
 /// Version of the form of a file of wires.
@@ -45,10 +46,12 @@ pub struct Wires {
     pub removed: Vec<String>,
     /// Dials that are set: tag of the part, mA.
     pub dials: Vec<(String, u32)>,
+    /// Devices that are set or fitted, dials aside, by tag.
+    pub settings: Vec<(String, Setting)>,
 }
 
 impl Wires {
-    /// The changes that make this of a project: dials, what is taken out, what is made.
+    /// The changes that make this of a project: dials, other settings, what is taken out, what is made.
     ///
     /// # Errors
     /// Which of them there is nothing for.
@@ -60,6 +63,15 @@ impl Wires {
             let before_ma = project.dials.get(tag).copied().unwrap_or(given);
             if before_ma != *after_ma {
                 changes.push(Change::Dial { part: tag.clone(), before_ma, after_ma: *after_ma });
+            }
+        }
+        for (tag, after) in &self.settings {
+            let adjustment = scenario.adjustments.get(tag);
+            let given = adjustment.and_then(|adjustment| adjustment.now(&scenario.parts, tag));
+            let given = given.ok_or_else(|| format!("`{tag}` has nothing for the learner to set"))?;
+            let before = project.settings.get(tag).copied().unwrap_or(given);
+            if before != *after {
+                changes.push(Change::Set { part: tag.clone(), before, after: *after });
             }
         }
         for id in &self.removed {
@@ -98,11 +110,18 @@ pub fn parse_wiring(text: &str) -> Result<Wires, Vec<Problem>> {
         dials.push((part, r.number(&mut t, "ma", 1..=10_000_000) as u32));
         r.finish(t);
     }
+    let mut settings = Vec::new();
+    for mut t in r.tables(&mut top, "setting", MOST_DIALS) {
+        let part = r.text(&mut t, "part", 20);
+        let word = r.word(&mut t, "to", &Setting::ALL.map(Setting::word));
+        settings.push((part, Setting::ALL[word]));
+        r.finish(t);
+    }
     r.finish(top);
     if r.has_problems() {
         Err(r.into_problems())
     } else {
-        Ok(Wires { made: wiring.conductors, removed, dials })
+        Ok(Wires { made: wiring.conductors, removed, dials, settings })
     }
 }
 
@@ -231,6 +250,44 @@ pub(super) fn todo<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, parts: &[Part]
         if let Some(from) = known_terminal(r, &row.cells[1], parts) {
             let (number, purpose) = (row.cells[0].0.clone(), row.cells[2].0.clone());
             all.push(Todo { number, from, purpose });
+        }
+    }
+    all
+}
+
+/// Reads what the learner may set besides dials: rows `[tag, "reset"]` and `[tag, "interlock", tag of the other contactor]`.
+pub(super) fn adjustments<'t>(
+    r: &mut Reader<'t>,
+    t: &mut Table<'_, 't>,
+    parts: &[Part],
+) -> BTreeMap<String, Adjustment> {
+    let mut all: BTreeMap<String, Adjustment> = BTreeMap::new();
+    for row in r.rows(t, "settings", 2..=3, MOST_DIALS) {
+        let cells: Vec<&str> = row.cells.iter().map(|(text, _)| text.as_str()).collect();
+        let (tag, adjustment) = match cells[..] {
+            [tag, "reset"] => (tag, Adjustment::Reset),
+            [tag, "interlock", other] => (tag, Adjustment::Interlock(other.to_string())),
+            _ => {
+                r.wrong(
+                    &row.at,
+                    "`settings`: a row such as [\"FC1\", \"reset\"] or [\"QA1\", \"interlock\", \"QA2\"] is expected",
+                );
+                continue;
+            }
+        };
+        let expected = if adjustment == Adjustment::Reset { "an overload" } else { "two contactors" };
+        // The other way round it is the same interlock.
+        let known = |(own, other): (&String, &Adjustment)| {
+            own == tag
+                || cells.get(2) == Some(&own.as_str())
+                || *other == Adjustment::Interlock(tag.to_string())
+        };
+        if adjustment.now(parts, tag).is_none() {
+            r.wrong(&row.at, format!("`settings`: {expected} of the devices above, by tag, expected"));
+        } else if all.iter().any(known) {
+            r.wrong(&row.at, format!("`settings`: `{tag}` stands in two rows"));
+        } else {
+            all.insert(tag.to_string(), adjustment);
         }
     }
     all

@@ -5,6 +5,7 @@ use sealin_core::{Conductor, Terminal};
 use sealin_exercise::attempt::Change;
 use sealin_exercise::project::Project;
 use sealin_exercise::scenario::{Scenario, parse_wires};
+use sealin_exercise::setting::Setting;
 use sealin_exercise::shipped::{self, Reference};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -38,6 +39,9 @@ pub struct Case {
     /// Dials that stand otherwise than in the reference: tag, mA.
     #[serde(default)]
     dials: Vec<(String, u32)>,
+    /// Devices that are set otherwise than in the reference: tag, and the words of a file of wires.
+    #[serde(default)]
+    settings: Vec<(String, String)>,
     /// Wires that the reference has not: id, from, to, number.
     #[serde(default)]
     added: Vec<(String, String, String, String)>,
@@ -77,7 +81,14 @@ impl Case {
             wires = Default::default();
         }
         wires.removed.retain(|id| !self.kept.contains(id));
-        wires.dials.extend(self.dials.iter().cloned());
+        for (tag, ma) in &self.dials {
+            wires.dials.retain(|(known, _)| known != tag);
+            wires.dials.push((tag.clone(), *ma));
+        }
+        for (tag, word) in &self.settings {
+            wires.settings.retain(|(known, _)| known != tag);
+            wires.settings.push((tag.clone(), Setting::parse(word)?));
+        }
         for change in wires.changes(scenario, &work)? {
             work.apply(scenario, &change)?;
         }

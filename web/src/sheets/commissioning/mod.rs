@@ -20,6 +20,7 @@ mod proofs;
 mod push_button;
 mod recorded;
 mod seen;
+pub mod settings;
 mod sheet;
 mod signature;
 mod starting;

@@ -10,6 +10,7 @@ use super::overload::Overloads;
 use super::probes::Probes;
 use super::proofs::Proofs;
 use super::seen::Seen;
+use super::settings::Settings;
 use super::starting::Starting;
 use super::station::Station;
 use super::stop_key::StopKey;
@@ -107,6 +108,7 @@ pub fn Commissioning() -> Html {
                 <div class="running-machine">
                     <Station />
                     <Overloads />
+                    <Settings />
                     <Machine />
                     <Meter probes={(*probes).clone()} {on_probes} />
                 </div>

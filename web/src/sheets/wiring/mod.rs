@@ -132,6 +132,7 @@ struct Structure {
     job: String,
     conductors: Vec<sealin_core::plan::Conductor>,
     dials: Vec<(String, u32)>,
+    settings: Vec<(String, sealin_exercise::setting::Setting)>,
     taken: Vec<sealin_exercise::stores::StoresPart>,
 }
 
@@ -141,6 +142,7 @@ fn structure(workshop: &Workshop) -> Structure {
         job: workshop.scenario().id.clone(),
         conductors: project.conductors.values().cloned().collect(),
         dials: project.dials.iter().map(|(tag, ma)| (tag.clone(), *ma)).collect(),
+        settings: project.settings.iter().map(|(tag, setting)| (tag.clone(), *setting)).collect(),
         taken: project.taken.values().map(|taken| taken.stores.clone()).collect(),
     }
 }

@@ -99,6 +99,12 @@ station-key-why = The key Esc presses it for as long as it is held
 station-lit = ✱ lit, { $volts }
 station-dark = dark, { $volts }
 
+settings-title = Set and fitted
+settings-reset = Reset of { $tag }
+settings-interlock = Mechanical interlock between { $tag } and { $other }
+settings-fitted = fitted
+settings-not-fitted = not fitted
+
 overload-title = Overload { $tag }
 overload-name = overload
 overload-dial = set
@@ -189,6 +195,7 @@ danger-live = resistance was to be measured on a live circuit, { $volts }. The i
 danger-electronics = the test voltage of 500 V stood on { $part }. Electronics are disconnected before an insulation test; an
     input it lands on is destroyed.
 unsafe-live-change = conductor { $conductor } changed with the supply on
+unsafe-live-fit = the mechanical interlock at { $part } fitted or taken off while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
 unsafe-live-replace = { $part } replaced while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
 unsafe-reading = { $what }: { $why }
 

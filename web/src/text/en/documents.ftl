@@ -80,6 +80,7 @@ doc-handed-over-by = handed over by
 doc-taken-over-by = taken over by
 doc-conductor-made = Conductor { $number } made: { $from } – { $to }, { $section }, { $colour }
 doc-dial-turned = Dial of { $tag } turned from { $given } to { $now }
+doc-set-otherwise = { $what }: { $now }
 doc-rungs-new = Program: rungs new or changed: { $rungs }
 doc-rungs-gone = Program: rungs of the given program that are gone or changed, { $count }: { $outputs }
 doc-words-changed = Program: only words, comments or spacing
