@@ -47,7 +47,8 @@ pub struct Question {
 
 /// The questions of a job.
 pub fn questions(scenario: &Scenario) -> Result<Vec<Question>> {
-    let asked = scenario.predictions.iter().zip(right_answers(scenario).iter().cloned());
+    let right = right_answers(scenario);
+    let asked = scenario.predictions.iter().zip(right.iter().cloned());
     asked
         .map(|(prediction, right)| {
             Ok(Question {
