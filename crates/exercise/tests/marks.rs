@@ -350,7 +350,7 @@ fn what_ships_can_earn_all_of_its_marks() {
             session.predict(&p.id, right).unwrap();
         }
         let program = (!scenario.is_hard_wired()).then_some(reference.program);
-        session.do_work(&reference.wires().unwrap(), program).unwrap();
+        session.do_work(&reference.wires(&scenario).unwrap(), program).unwrap();
         switch_on(&mut session);
         let marks = marks(&session);
         let lost: Vec<_> = marks.beside.iter().filter(|l| l.earned < l.of as i32).collect();

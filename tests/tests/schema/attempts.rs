@@ -20,6 +20,7 @@ fn every_key() -> Value {
         json!({ "alter": { "before": conductor, "after": conductor } }),
         json!({ "program": { "at": 0, "removed": "a", "inserted": "b" } }),
         json!({ "dial": { "part": "FC1", "before": 8_200, "after": 9_000 } }),
+        json!({ "set": { "part": "FC1", "before": "manual reset", "after": "automatic reset" } }),
         json!({ "mount": mounted }),
         json!({ "unmount": mounted }),
         json!({ "move": { "before": part, "after": part } }),
