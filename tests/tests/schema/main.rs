@@ -30,6 +30,7 @@ const BEYOND: [(&str, &str); 37] = [
     ("drop-out-too-low", "a bound that depends on another key"),
     ("formula-off-the-grid", "a time in a formula against the scan period"),
     ("formula-too-large", "memory of a formula"),
+    ("harm-unknown-control", "a name that must be there"),
     ("hint-twice", "one table against another"),
     ("hint-unknown-requirement", "a name that must be there"),
     ("interlock-without-partner", "a name that must be there"),
