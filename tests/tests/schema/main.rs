@@ -17,7 +17,7 @@ use validator::{KEYWORDS, Schema, keywords};
 const NEW: &str = include_str!("../../../crates/cli/src/new/scenario.toml");
 
 /// Cases of tests/cases/scenario-errors that no schema can refuse, each with the reason.
-const BEYOND: [(&str, &str); 37] = [
+const BEYOND: [(&str, &str); 38] = [
     ("bad-formula", "a formula is a text with a grammar of its own"),
     ("bad-program", "a program is a text with a grammar of its own"),
     ("bad-section", "decimals of a number"),
