@@ -72,5 +72,5 @@ help-note = Each costs marks, whether or not you go back to before you opened it
 help-about = for { $requirements }
 help-about-all = for the whole job
 help-open = Open, costs { $marks }
-help-open-of = Open the hint { $about }, costs { $marks } marks
+help-open-of = Open, costs { $marks }: hint { $about }
 help-cost = (cost { $marks } marks)
