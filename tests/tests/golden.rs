@@ -3,6 +3,19 @@
 use sealin_exercise::attempt::{Act, Attempt, Change};
 use sealin_exercise::setting::Setting;
 
+/// What was read writes the same file again.
+fn writes_itself_again(attempt: &Attempt) {
+    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+}
+
+/// A file of the version before has none of the acts that are new in this one.
+fn is_refused_in_an_older_form(text: &str, version: u32) {
+    let older =
+        text.replacen(&format!("\"version\": {version}"), &format!("\"version\": {}", version - 1), 1);
+    assert_ne!(older, text);
+    assert!(Attempt::parse(&older).unwrap_err().message.contains(&format!("version {version}")));
+}
+
 /// Version 1: each kind of act once.
 #[test]
 fn version_1_reads() {
@@ -19,8 +32,7 @@ fn version_1_reads() {
     assert!(has(|a| matches!(a, Act::Reading(_))));
     assert!(has(|a| matches!(a, Act::Seek { .. })));
     assert!(has(|a| matches!(a, Act::Run { .. })));
-    // What was read writes the same file again.
-    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
+    writes_itself_again(&attempt);
 }
 
 /// Version 2: readings of every instrument and a record by hand, besides. The chain of version 1 goes on.
@@ -50,10 +62,8 @@ fn version_2_reads() {
     ];
     assert_eq!(words, wanted);
     assert!(attempt.entries.iter().any(|e| matches!(e.act, Act::Record { .. })));
-    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
-    // A file of version 1 has none of these.
-    let older = text.replacen("\"version\": 2", "\"version\": 1", 1);
-    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 2"));
+    writes_itself_again(&attempt);
+    is_refused_in_an_older_form(text, 2);
 }
 
 /// Version 3: parts from stores taken, moved, given back with their conductors, and all of it undone. The chain of version 1
@@ -72,9 +82,8 @@ fn version_3_reads() {
     ));
     assert!(has(|a| matches!(a, Act::Undo { change: Change::Mount(m), .. } if m.conductors.len() == 1)));
     assert!(has(|a| matches!(a, Act::Redo { change: Change::Unmount(_), .. })));
-    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
-    let older = text.replacen("\"version\": 3", "\"version\": 2", 1);
-    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 3"));
+    writes_itself_again(&attempt);
+    is_refused_in_an_older_form(text, 3);
 }
 
 /// Version 4: an answer to a prediction and a hint, on a scenario that the file carries. The chain of version 1 goes on.
@@ -88,9 +97,8 @@ fn version_4_reads() {
     let has = |test: fn(&Act) -> bool| attempt.entries.iter().any(|e| test(&e.act));
     assert!(has(|a| matches!(a, Act::Predict { prediction, answer: 2 } if prediction == "P1")));
     assert!(has(|a| matches!(a, Act::Hint { hint } if hint == "H1")));
-    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
-    let older = text.replacen("\"version\": 4", "\"version\": 3", 1);
-    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 4"));
+    writes_itself_again(&attempt);
+    is_refused_in_an_older_form(text, 4);
 }
 
 /// Version 5: a device that is set, besides dials. The chain of version 1 goes on.
@@ -102,7 +110,6 @@ fn version_5_reads() {
     assert_eq!(attempt.chain_holds(), Some(true));
     let fitted = |act: &Act| matches!(act, Act::Design(Change::Set { part, after: Setting::Interlock(true), .. }) if part == "QA1");
     assert!(attempt.entries.iter().any(|e| fitted(&e.act)));
-    assert_eq!(Attempt::parse(&attempt.to_json()).unwrap().chain(), attempt.chain());
-    let older = text.replacen("\"version\": 5", "\"version\": 4", 1);
-    assert!(Attempt::parse(&older).unwrap_err().message.contains("version 5"));
+    writes_itself_again(&attempt);
+    is_refused_in_an_older_form(text, 5);
 }

@@ -58,6 +58,22 @@ pub struct MotorView {
     pub burnt: Option<&'static str>,
 }
 
+/// Least current of a motor that is under power, A: a cage motor draws a quarter of its rated current and more at no load (typical),
+/// which is above this from 0.1 kW on.
+const FED_AMPERES: f64 = 0.1;
+
+/// Whether a motor that draws these currents, A, is under power.
+fn is_fed(amperes: [f64; 3]) -> bool {
+    amperes.iter().any(|&amperes| amperes > FED_AMPERES)
+}
+
+impl MotorView {
+    /// It is under power, whether it turns or not.
+    pub fn is_fed(&self) -> bool {
+        is_fed(self.amperes)
+    }
+}
+
 /// What is to be seen at a brake.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct BrakeView {

@@ -21,10 +21,6 @@ use std::collections::BTreeMap;
 /// textbook value). What is shorter may be seen, and is not counted on.
 pub const NOTICED_MS: u64 = 200;
 
-/// Least current of a motor that is under power, A: a cage motor draws a quarter of its rated current and more at no load (typical),
-/// which is above this from 0.1 kW on.
-const FED_AMPERES: f64 = 0.1;
-
 /// Where a fault shows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sighting {
@@ -75,9 +71,7 @@ impl Place {
     fn read(&self, bench: &Bench) -> bool {
         match self {
             Place::Signal(signal) => bench.state.signal(*signal),
-            Place::Fed(tag) => bench
-                .motor(tag)
-                .is_some_and(|motor| motor.amperes.iter().any(|&amperes| amperes > FED_AMPERES)),
+            Place::Fed(tag) => bench.motor(tag).is_some_and(|motor| motor.is_fed()),
             Place::Nowhere => false,
         }
     }

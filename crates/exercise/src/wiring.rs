@@ -5,4 +5,4 @@ pub mod class;
 #[cfg(test)]
 mod fixture;
 pub mod remarks;
-mod sets;
+pub mod sets;

@@ -85,11 +85,13 @@ pub fn remark_text(found: &Measured) -> String {
 /// Why a reading was unsafe.
 pub fn danger_text(danger: &Danger) -> String {
     match danger {
-        Danger::Live { millivolts } => {
-            t!("danger-live", volts = measured(f64::from(*millivolts) / 1000.0, 1, "V"))
-        }
+        Danger::Live { millivolts } => t!("danger-live", volts = volts(*millivolts, 1)),
         Danger::Electronics { part } => t!("danger-electronics", part = part),
     }
+}
+
+fn volts(millivolts: u32, decimals: usize) -> String {
+    measured(f64::from(millivolts) / 1000.0, decimals, "V")
 }
 
 /// An unsafe act, for the record.
@@ -99,17 +101,13 @@ pub fn unsafe_text(act: &UnsafeAct) -> String {
         UnsafeAct::LiveReplace { part, live } => t!(
             "unsafe-live-replace",
             part = part,
-            at = live.at.to_string(),
-            to = live.to.to_string(),
-            volts = measured(f64::from(live.millivolts) / 1000.0, 0, "V")
+            at = live.at,
+            to = live.to,
+            volts = volts(live.millivolts, 0)
         ),
-        UnsafeAct::LiveFit { part, live } => t!(
-            "unsafe-live-fit",
-            part = part,
-            at = live.at.to_string(),
-            to = live.to.to_string(),
-            volts = measured(f64::from(live.millivolts) / 1000.0, 0, "V")
-        ),
+        UnsafeAct::LiveFit { part, live } => {
+            t!("unsafe-live-fit", part = part, at = live.at, to = live.to, volts = volts(live.millivolts, 0))
+        }
         UnsafeAct::Reading { what, danger } => {
             t!("unsafe-reading", what = measurement_text(what), why = danger_text(danger))
         }

@@ -3,7 +3,7 @@
 //! A fault that comes is one that strikes, and one that goes is one that is cleared: the bench goes on with the design that has
 //! what is there, by the same way as after an act. Designs that were left are kept, as they are soon wanted again.
 
-use super::Bench;
+use super::{Bench, is_fed};
 use crate::complex::Complex;
 use crate::design::Design;
 use crate::fault::{Event, Fault, HOT_C, Pattern, Presence};
@@ -55,21 +55,10 @@ impl Coming {
             When::Event { come, .. } => come,
         }
     }
-
-    /// The event that it still waits for.
-    fn awaits(&self) -> Option<Event> {
-        match self.when {
-            When::Event { event, come: false, .. } => Some(event),
-            _ => None,
-        }
-    }
 }
 
 /// Heat and load are looked at in ticks divisible by this, whether or not the ticks between are passed over.
 const LOOKED_AT_MS: u64 = 100;
-
-/// Least current of a motor that is under power, A: far below that of a cage motor without load.
-const FED_AMPERES: f64 = 0.1;
 
 /// Part of its rated current from which a motor counts as loaded, where it turns: half of it is about what it draws without load.
 const LOADED_FROM: f64 = 0.55;
@@ -146,7 +135,7 @@ impl ComeAndGo {
 
     /// Whether any waits for an event still.
     fn waits(&self) -> bool {
-        self.faults.iter().any(|coming| coming.awaits().is_some())
+        self.faults.iter().any(|coming| matches!(coming.when, When::Event { come: false, .. }))
     }
 }
 
@@ -159,8 +148,7 @@ impl Bench {
 
     /// Whether a motor is under power.
     fn fed(&self) -> bool {
-        let draws = |amperes: &Complex| amperes.abs() > FED_AMPERES;
-        self.state.motors.iter().any(|s| s.current.iter().any(draws))
+        self.state.motors.iter().any(|s| is_fed(s.current.map(Complex::abs)))
     }
 
     /// Counts the starts for what waits for them, after a tick.

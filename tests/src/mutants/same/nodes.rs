@@ -2,6 +2,7 @@
 
 use sealin_core::part::Kind;
 use sealin_core::{Plan, Terminal};
+use sealin_exercise::wiring::sets::Sets;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether the conductors of two plans with the same parts and dials join the same terminals into the same potentials. What a bench does
@@ -89,11 +90,11 @@ fn joined(plan: &Plan, index: &BTreeMap<Terminal, usize>, turned: &BTreeSet<&Con
         });
         other.unwrap_or(end).clone()
     };
-    let mut of: Vec<usize> = (0..index.len()).collect();
+    let mut sets = Sets::new(index.len());
     let mut join = |a: &Terminal, b: &Terminal| {
-        let (Some(&a), Some(&b)) = (index.get(a), index.get(b)) else { return };
-        let (a, b) = (of[a].min(of[b]), of[a].max(of[b]));
-        of.iter_mut().filter(|potential| **potential == b).for_each(|potential| *potential = a);
+        if let (Some(&a), Some(&b)) = (index.get(a), index.get(b)) {
+            sets.join(a, b);
+        }
     };
     for part in &plan.parts {
         let Kind::Strip(strip) = &part.kind else { continue };
@@ -102,7 +103,7 @@ fn joined(plan: &Plan, index: &BTreeMap<Terminal, usize>, turned: &BTreeSet<&Con
         }
     }
     plan.conductors.iter().for_each(|c| join(&seen(&c.from), &seen(&c.to)));
-    of
+    sets.roots()
 }
 
 #[cfg(test)]

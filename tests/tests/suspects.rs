@@ -4,10 +4,8 @@
 
 use sealin_core::fault::{Mode, Unit, Value};
 use sealin_core::{Bench, BenchAct, Fault, Plan};
-use sealin_exercise::project::Project;
-use sealin_exercise::scenario::Scenario;
-use sealin_exercise::shipped;
 use sealin_proof::suspects::{Finding, Suspect, Suspects, readings};
+use sealin_tests::generate::{Random, shipped_works};
 use std::collections::BTreeMap;
 
 /// What is done between readings: into every situation of the usual work, and the acts of one who looks for a fault.
@@ -22,23 +20,8 @@ const WORK: [&[&str]; 7] = [
 ];
 
 fn reference() -> Plan {
-    let text = shipped::get("paddle-closed-loop").unwrap();
-    let scenario = Scenario::parse(text).unwrap();
-    let work: Project = shipped::reference("paddle-closed-loop").unwrap().work(&scenario).unwrap();
-    work.plan_of_sheet(&scenario).unwrap()
-}
-
-/// A sequence of numbers: SplitMix64 (Steele, Lea, Flood 2014).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((mixed ^ (mixed >> 31)) % n as u64) as usize
-    }
+    let mut works = shipped_works().into_iter();
+    works.find(|(name, ..)| name == "paddle-closed-loop, reference").expect("the main job has a reference").1
 }
 
 /// The faults of the catalogue by suspect.
@@ -74,7 +57,7 @@ fn off_list(of_suspect: &[Fault]) -> Fault {
 
 /// Works the bench at fault and its suspects side by side, and takes readings; panics if the suspect is ruled out.
 fn worked(plan: &Plan, fault: &Fault, listed: &[Fault], seed: u64) -> usize {
-    let mut dice = Dice(seed);
+    let mut random = Random::new(seed);
     let mut with = plan.clone();
     with.faults.insert(fault.clone());
     let mut real = Bench::new(with).unwrap();
@@ -92,9 +75,9 @@ fn worked(plan: &Plan, fault: &Fault, listed: &[Fault], seed: u64) -> usize {
         suspects.run_until(tick);
         let offered = readings(plan, acts.iter().all(|act| *act != "power off"));
         for _ in 0..3 {
-            let reading = &offered[dice.below(offered.len())];
+            let reading = random.pick(&offered);
             let (measured, _) = real.take_reading(reading).unwrap();
-            let signal = &signals[dice.below(signals.len())];
+            let signal = random.pick(&signals);
             let seen = Finding::Seen(signal.clone(), real.signal(signal).unwrap());
             for finding in [Finding::Reading(reading.clone(), measured.shown), seen] {
                 suspects.find(finding.clone()).unwrap();
