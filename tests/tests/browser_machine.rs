@@ -47,13 +47,19 @@ fn a_blocked_motor_trips_in_the_time_of_its_class() {
         browser.until_text("FC1 has tripped by heat").await?;
         let table = browser.role("DisclosureTriangle").with("Table and words").first().await?;
         table.click().await?;
-        let said = browser.role("status").all().await?;
+        // What is told is written anew now and then, and is not there for a moment.
         let mut summary = String::new();
-        for one in &said {
-            let text = one.text().await?;
-            if text.contains("Last trip by heat") {
-                summary = text;
+        for _ in 0..50 {
+            for one in &browser.role("status").all().await? {
+                let text = one.text().await?;
+                if text.contains("Last trip by heat") {
+                    summary = text;
+                }
             }
+            if !summary.is_empty() {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
         }
         let multiple = last_multiple(&summary)?;
         let seconds = number_between(&summary, " the dial for ", " s, from")?;
