@@ -9,6 +9,7 @@ use crate::devices::armature::Place;
 use crate::devices::coil::BURNT_HEAT;
 use crate::devices::motor_curve::{Feed, MotorCurve, ShaftLoad};
 use crate::devices::shaft::friction;
+use crate::fault::Fault;
 use crate::network::{Key, Solution};
 use crate::part::{Kind, Protection};
 use crate::plan::Plan;
@@ -16,6 +17,7 @@ use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, Harm, harm, pass_over, quiet_ticks, step};
 use come_and_go::ComeAndGo;
 use sealin_ladder::Contact;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// The whole simulated machine at one instant.
@@ -26,6 +28,8 @@ pub struct Bench {
     /// What it is at now.
     pub state: State,
     plan: Plan,
+    /// What is wrong besides, though no drawing and no screen says so: the bench as it is has it, [`Bench::plan`] has not.
+    hidden: BTreeSet<Fault>,
     come_and_go: ComeAndGo,
     cache: Cache,
     pending: Vec<BenchAct>,
@@ -134,6 +138,7 @@ impl Bench {
             design,
             state,
             plan,
+            hidden: BTreeSet::new(),
             come_and_go,
             cache: Cache::default(),
             pending: Vec::new(),
@@ -141,7 +146,7 @@ impl Bench {
         })
     }
 
-    /// The plan that the bench was last built from, faults included.
+    /// The plan that the bench was last built from, with the faults that were set on it; as drawn, whatever is hidden.
     pub fn plan(&self) -> &Plan {
         &self.plan
     }
@@ -151,14 +156,36 @@ impl Bench {
         if plan == self.plan {
             return Ok(());
         }
-        let mut design = Design::build(&plan)?;
-        self.come_and_go.take(&plan.faults, self.state.tick);
+        self.rebuild(plan, self.hidden.clone())
+    }
+
+    /// What is wrong with the bench besides the faults of its plan, from now on. Whatever asks for the plan, the proof and the
+    /// drawings among others, does not learn of it; the bench is built with it. One that does not fit is left out.
+    ///
+    /// # Errors
+    /// Why there is no such bench; then nothing changes.
+    pub fn hide(&mut self, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
+        if hidden == self.hidden {
+            return Ok(());
+        }
+        self.rebuild(self.plan.clone(), hidden)
+    }
+
+    /// Whether something is wrong that no plan says.
+    pub fn hides(&self) -> bool {
+        !self.hidden.is_empty()
+    }
+
+    fn rebuild(&mut self, plan: Plan, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
+        let built = as_is(&plan, &hidden);
+        let mut design = Design::build(&built)?;
+        self.come_and_go.take(&built.faults, self.state.tick);
         if self.come_and_go.lacks() {
-            design = Design::build(&self.come_and_go.present(&plan))?;
+            design = Design::build(&self.come_and_go.present(&built))?;
         }
         self.state = design.carry(&self.design, &self.state);
         self.design = Rc::new(design);
-        self.plan = plan;
+        (self.plan, self.hidden) = (plan, hidden);
         self.cache = Cache::default();
         Ok(())
     }
@@ -474,6 +501,14 @@ impl Bench {
             None => Rc::new(self.design.network.solve(key)),
         }
     }
+}
+
+/// What is built of a plan with something hidden in it.
+fn as_is(plan: &Plan, hidden: &BTreeSet<Fault>) -> Plan {
+    let mut built = plan.clone();
+    let fits = |fault: &&Fault| fault.fits(&plan.parts, &plan.conductors).is_ok();
+    built.faults.extend(hidden.iter().filter(fits).cloned());
+    built
 }
 
 /// A hand can push its armature in: an electronic timer has none to push.

@@ -16,6 +16,7 @@ pub mod live;
 pub mod network;
 pub mod part;
 pub mod plan;
+pub mod repair;
 #[cfg(feature = "under-test")]
 pub mod sabotage;
 pub mod state;
@@ -30,6 +31,7 @@ pub use fault::Fault;
 pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
+pub use repair::Repair;
 pub use state::State;
 pub use step::{Cache, Events, Note};
 pub use trace::Trace;
