@@ -28,14 +28,14 @@ pub struct Diagnosis {
 
 /// What is wrong with the machine that no drawing says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Hidden {
+pub struct Hidden {
     there: BTreeSet<Fault>,
     to_come: VecDeque<Fault>,
 }
 
 impl Hidden {
     /// What is hidden at the start of a job.
-    pub fn of(scenario: &Scenario) -> Hidden {
+    pub(crate) fn of(scenario: &Scenario) -> Hidden {
         let mut all: VecDeque<Fault> = scenario.hidden().into();
         let at_once = match scenario.fault_finding.as_ref().map(|finding| finding.how) {
             Some(How::InTurn) => 1.min(all.len()),
@@ -46,13 +46,8 @@ impl Hidden {
     }
 
     /// What is in the machine now.
-    pub fn there(&self) -> &BTreeSet<Fault> {
+    pub(crate) fn there(&self) -> &BTreeSet<Fault> {
         &self.there
-    }
-
-    /// Nothing is wrong any more, and nothing will be.
-    pub fn is_empty(&self) -> bool {
-        self.there.is_empty() && self.to_come.is_empty()
     }
 
     /// Puts right what a repair puts right, and gives it.

@@ -30,8 +30,8 @@ pub struct Project {
     pub settings: BTreeMap<String, Setting>,
     /// Parts taken from stores, by tag.
     pub taken: BTreeMap<String, Taken>,
-    /// What is wrong with the machine that nothing of this says.
-    pub(crate) hidden: Hidden,
+    /// What is wrong with the machine that nothing else of this says, and nothing public of it either.
+    pub hidden: Hidden,
 }
 
 /// A part taken from stores.
