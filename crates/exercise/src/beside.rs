@@ -210,7 +210,8 @@ fn craft_line(
         _ => lost("No unsafe act.", of, 2, unsafe_acts(conduct)),
     };
     if earned > cap {
-        let text = format!("at most {cap} of {of}, the share in which the marks of the task itself are earned");
+        let text =
+            format!("at most {cap} of {of}, the share in which the marks of the task itself are earned");
         reasons.push(Reason { text, at: Evidence::Marks });
     }
     let (id, text) = (kind.word().to_string(), text.to_string());

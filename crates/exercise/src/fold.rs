@@ -257,7 +257,7 @@ impl Fold {
     }
 
     /// Whether an act is one for this job as it stands: what would tell of a hidden fault, or take it away unseen, is not.
-    fn is_open(&self, act: &Act) -> Result<(), String> {
+    pub(crate) fn is_open(&self, act: &Act) -> Result<(), String> {
         let Some(finding) = &self.scenario.fault_finding else {
             return match act {
                 Act::Repair(_) | Act::Diagnose(_) | Act::Look | Act::HandIn => {

@@ -412,6 +412,7 @@ impl Session {
         if tick < at || tick > next {
             return Err(format!("after entry {entry} the bench can be run from tick {at} to tick {next}"));
         }
+        self.fold.is_open(&Act::Seek { entry, tick })?;
         let left = self.tick();
         // What ran with nothing done on the line that is left belongs to it.
         self.attempt = self.attempt();
