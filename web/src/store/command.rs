@@ -2,7 +2,7 @@
 
 use super::checks::CheckEvent;
 use super::fault_table::FaultEvent;
-use super::model::{Attempt, BenchAct, Change, Measurement, Session};
+use super::model::{Attempt, BenchAct, Change, Diagnosis, Measurement, Repair, Session};
 use super::pace::Speed;
 use super::proofs::ProofEvent;
 use super::screen::ScreenAct;
@@ -51,6 +51,12 @@ pub enum Command {
     },
     /// Open a hint of the job; it costs marks.
     OpenHint(String),
+    /// Put something right in a job of fault finding; the bench runs for the time that it costs.
+    Repair(Repair),
+    /// Write down what is taken to be wrong.
+    Diagnose(Diagnosis),
+    /// Hand the work in.
+    HandIn,
     /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.
     Seek(u64),
     /// Change what the screen shows.
