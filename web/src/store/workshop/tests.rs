@@ -186,3 +186,79 @@ fn a_message_goes_when_a_person_goes_on() {
         assert!(workshop.notice().is_some());
     }
 }
+
+/// A panel in which the coil circuit of QA1 is open, and nothing but eyes, ears and readings may tell.
+fn sealed() -> Workshop {
+    let job = r#"
+format = "sealin scenario"
+version = 1
+id = "sealed-test"
+title = "Find it"
+site = "Copper Reach lock"
+machine = "Paddle gear PG-1"
+level = 1
+minutes = 45
+sheets = ["brief"]
+language = "en"
+symbols = "IEC 60617"
+region = "400 V 50 Hz"
+pass_marks = 1
+as_built = "paddle-closed-loop"
+brief = "Find it."
+cautions = []
+[fault_finding]
+report = "It does not raise."
+tools = ["volts", "remake"]
+how = "together"
+[fault_finding.marks]
+repaired = 1
+[[fault_finding.hidden]]
+fault = "conductor C06 open"
+difficulty = 1
+"#;
+    let scenario = Rc::new(Scenario::parse(job).unwrap());
+    Workshop::new(Session::new(scenario, 1).unwrap())
+}
+
+/// What only an instrument tells is not told, Why? is silent, and a reading is; after the handing in all is open.
+#[test]
+fn a_sealed_job_shows_what_is_in_sight_only() {
+    let mut w = sealed();
+    power_up(&mut w);
+    w.carry_out(Command::Act(BenchAct::Press("SF2".into()))).unwrap();
+    w.carry_out(Command::Step(1_000)).unwrap();
+    // The button, the light of its input and that of the output are to be seen, the armature too.
+    for (name, seen) in [
+        ("SF2.pressed", Some(true)),
+        ("KF1.IX0.1", Some(true)),
+        ("QA1.closed", Some(false)),
+        ("QA1.coil", None),
+        ("FC1.95-96", None),
+        ("fresh", None),
+        ("XD0.on", None),
+    ] {
+        assert_eq!(w.seen(name), seen, "{name}");
+    }
+    assert_eq!(w.coil_volts("QA1"), None);
+    assert!(w.faults().is_empty());
+    w.carry_out(Command::Why(WhyAct::Open)).unwrap();
+    assert_eq!(*w.why(), Why::Sealed);
+    let what = Measurement::parse("volts AC", &["KF1:Q0".into(), "XD3:2".into()]).unwrap();
+    w.carry_out(Command::Measure(what)).unwrap();
+    assert_eq!(w.session().fold().readings.len(), 1);
+    w.carry_out(Command::HandIn).unwrap();
+    assert!(w.seen("QA1.coil").is_some() && w.coil_volts("QA1").is_some());
+    assert_eq!(w.faults().iter().map(ToString::to_string).collect::<Vec<_>>(), ["conductor C06 open"]);
+    w.carry_out(Command::Why(WhyAct::Open)).unwrap();
+    assert_eq!(*w.why(), Why::Open);
+}
+
+/// A hand in a live part is told of at once.
+#[test]
+fn a_live_repair_is_told_at_once() {
+    let mut w = sealed();
+    power_up(&mut w);
+    w.carry_out(Command::Repair(Repair::Remake("C06".into()))).unwrap();
+    let notice = w.notice().expect("230 V stand at the coil circuit's terminals");
+    assert!(notice.refused && notice.text.contains("while live"), "{}", notice.text);
+}

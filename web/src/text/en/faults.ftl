@@ -18,6 +18,7 @@ faults-choose = Choose a part or a conductor from the list. The same choice is s
 faults-nothing-fits = No fault of the catalogue fits this part.
 faults-intermittent-about = An intermittent fault is there for { $there } of every { $every } from when it is set.
 faults-danger = Danger at once: { $shows }. On a real machine: isolate, lock off, prove dead before anything is touched.
+faults-understood = Understood
 signs-station = Work the machine
 signs-machine = The machine
 signs-bits = Bits in the controller
