@@ -25,7 +25,7 @@ pub struct Bench {
     pub design: Rc<Design>,
     /// What it is at now.
     pub state: State,
-    plan: Plan,
+    plan: Rc<Plan>,
     come_and_go: ComeAndGo,
     cache: Cache,
     pending: Vec<BenchAct>,
@@ -128,17 +128,29 @@ impl Bench {
         if come_and_go.lacks() {
             design = Design::build(&come_and_go.present(&plan))?;
         }
-        let design = Rc::new(design);
-        let state = design.initial_state();
-        Ok(Bench {
+        Ok(Bench { come_and_go, ..Bench::of(Rc::new(design), Rc::new(plan)) })
+    }
+
+    /// A bench of a design that is built already, at rest. The plan is that from which it is drawn: what the design has of faults that
+    /// stay may be missing there, and then an act that sets or clears one clears it.
+    pub fn of(design: Rc<Design>, plan: Rc<Plan>) -> Bench {
+        Bench {
+            state: design.initial_state(),
             design,
-            state,
             plan,
-            come_and_go,
+            come_and_go: ComeAndGo::default(),
             cache: Cache::default(),
             pending: Vec::new(),
             skip: true,
-        })
+        }
+    }
+
+    /// Goes on with another design, drawn from this plan; the state goes over by tag.
+    pub fn go_on_with(&mut self, design: Rc<Design>, plan: Rc<Plan>) {
+        self.state = design.carry(&self.design, &self.state);
+        self.design = design;
+        self.plan = plan;
+        self.cache = Cache::default();
     }
 
     /// The plan that the bench was last built from, faults included.
@@ -148,7 +160,7 @@ impl Bench {
 
     /// Builds the bench anew from another plan; the state goes over by tag. On an error nothing changes.
     pub fn replan(&mut self, plan: Plan) -> Result<(), BuildError> {
-        if plan == self.plan {
+        if plan == *self.plan {
             return Ok(());
         }
         let mut design = Design::build(&plan)?;
@@ -156,10 +168,7 @@ impl Bench {
         if self.come_and_go.lacks() {
             design = Design::build(&self.come_and_go.present(&plan))?;
         }
-        self.state = design.carry(&self.design, &self.state);
-        self.design = Rc::new(design);
-        self.plan = plan;
-        self.cache = Cache::default();
+        self.go_on_with(Rc::new(design), Rc::new(plan));
         Ok(())
     }
 
@@ -190,12 +199,12 @@ impl Bench {
         match &act {
             BenchAct::Inject(fault) => {
                 fault.fits(&self.design.parts, &self.design.conductors)?;
-                plan.insert(self.plan.clone()).faults.insert(fault.clone());
+                plan.insert(Plan::clone(&self.plan)).faults.insert(fault.clone());
             }
             BenchAct::Clear(fault) => {
-                plan.insert(self.plan.clone()).faults.remove(fault);
+                plan.insert(Plan::clone(&self.plan)).faults.remove(fault);
             }
-            BenchAct::ClearAll => plan.insert(self.plan.clone()).faults.clear(),
+            BenchAct::ClearAll => plan.insert(Plan::clone(&self.plan)).faults.clear(),
             _ => self.pending.push(act),
         }
         match plan {

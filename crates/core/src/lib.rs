@@ -18,6 +18,7 @@ pub mod part;
 pub mod plan;
 #[cfg(feature = "under-test")]
 pub mod sabotage;
+mod shared;
 pub mod state;
 pub mod step;
 pub mod trace;
@@ -30,6 +31,7 @@ pub use fault::Fault;
 pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
+pub use shared::Shared;
 pub use state::State;
 pub use step::{Cache, Events, Note};
 pub use trace::Trace;
