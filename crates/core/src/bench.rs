@@ -9,6 +9,7 @@ use crate::devices::armature::Place;
 use crate::devices::coil::BURNT_HEAT;
 use crate::devices::motor_curve::{Feed, MotorCurve, ShaftLoad};
 use crate::devices::shaft::friction;
+use crate::fault::Fault;
 use crate::network::{Key, Solution};
 use crate::part::{Kind, Protection};
 use crate::plan::Plan;
@@ -16,6 +17,7 @@ use crate::state::{Awake, ControllerState, DcState, State};
 use crate::step::{Cache, Events, Harm, harm, pass_over, quiet_ticks, step};
 use come_and_go::ComeAndGo;
 use sealin_ladder::Contact;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// The whole simulated machine at one instant.
@@ -26,6 +28,8 @@ pub struct Bench {
     /// What it is at now.
     pub state: State,
     plan: Rc<Plan>,
+    /// What is wrong besides, though no drawing and no screen says so: the bench as it is has it, [`Bench::plan`] has not.
+    hidden: BTreeSet<Fault>,
     come_and_go: ComeAndGo,
     cache: Cache,
     pending: Vec<BenchAct>,
@@ -131,13 +135,14 @@ impl Bench {
         Ok(Bench { come_and_go, ..Bench::of(Rc::new(design), Rc::new(plan)) })
     }
 
-    /// A bench of a design that is built already, at rest. The plan is that from which it is drawn: what the design has of faults that
-    /// stay may be missing there, and then an act that sets or clears one clears it.
+    /// A bench of a design that is built already, at rest, drawn from this plan. Faults that the plan has not are gone as soon as it is
+    /// built anew.
     pub fn of(design: Rc<Design>, plan: Rc<Plan>) -> Bench {
         Bench {
             state: design.initial_state(),
             design,
             plan,
+            hidden: BTreeSet::new(),
             come_and_go: ComeAndGo::default(),
             cache: Cache::default(),
             pending: Vec::new(),
@@ -153,7 +158,7 @@ impl Bench {
         self.cache = Cache::default();
     }
 
-    /// The plan that the bench was last built from, faults included.
+    /// The plan that the bench was last built from, with the faults that were set on it; as drawn, whatever is hidden.
     pub fn plan(&self) -> &Plan {
         &self.plan
     }
@@ -163,12 +168,35 @@ impl Bench {
         if plan == *self.plan {
             return Ok(());
         }
-        let mut design = Design::build(&plan)?;
-        self.come_and_go.take(&plan.faults, self.state.tick);
-        if self.come_and_go.lacks() {
-            design = Design::build(&self.come_and_go.present(&plan))?;
+        self.rebuild(Rc::new(plan), self.hidden.clone())
+    }
+
+    /// What is wrong with the bench besides the faults of its plan, from now on. Whatever asks for the plan, the proof and the
+    /// drawings among others, does not learn of it; the bench is built with it. One that does not fit is left out.
+    ///
+    /// # Errors
+    /// Why there is no such bench; then nothing changes.
+    pub fn hide(&mut self, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
+        if hidden == self.hidden {
+            return Ok(());
         }
-        self.go_on_with(Rc::new(design), Rc::new(plan));
+        self.rebuild(Rc::clone(&self.plan), hidden)
+    }
+
+    /// Whether something is wrong that no plan says.
+    pub fn hides(&self) -> bool {
+        !self.hidden.is_empty()
+    }
+
+    fn rebuild(&mut self, plan: Rc<Plan>, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
+        let built = as_is(&plan, &hidden);
+        let mut design = Design::build(&built)?;
+        self.come_and_go.take(&built.faults, self.state.tick);
+        if self.come_and_go.lacks() {
+            design = Design::build(&self.come_and_go.present(&built))?;
+        }
+        self.go_on_with(Rc::new(design), plan);
+        self.hidden = hidden;
         Ok(())
     }
 
@@ -483,6 +511,14 @@ impl Bench {
             None => Rc::new(self.design.network.solve(key)),
         }
     }
+}
+
+/// What is built of a plan with something hidden in it.
+fn as_is(plan: &Plan, hidden: &BTreeSet<Fault>) -> Plan {
+    let mut built = plan.clone();
+    let fits = |fault: &&Fault| fault.fits(&plan.parts, &plan.conductors).is_ok();
+    built.faults.extend(hidden.iter().filter(fits).cloned());
+    built
 }
 
 /// A hand can push its armature in: an electronic timer has none to push.

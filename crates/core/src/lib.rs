@@ -16,6 +16,7 @@ pub mod live;
 pub mod network;
 pub mod part;
 pub mod plan;
+pub mod repair;
 #[cfg(feature = "under-test")]
 pub mod sabotage;
 mod shared;
@@ -31,6 +32,7 @@ pub use fault::Fault;
 pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
+pub use repair::Repair;
 pub use shared::Shared;
 pub use state::State;
 pub use step::{Cache, Events, Note};

@@ -1,7 +1,7 @@
 //! Faults that come and go on a running bench.
 
 use sealin_core::part::{Contactor, Kind, Part, Place, Supply};
-use sealin_core::{Bench, BenchAct, Conductor, Insulation, Plan, Terminal};
+use sealin_core::{Bench, BenchAct, Conductor, Fault, Insulation, Plan, Terminal};
 
 fn part(tag: &str, kind: Kind) -> Part {
     Part { tag: tag.into(), function: String::new(), place: Place::Panel, kind }
@@ -113,4 +113,45 @@ fn two_at_once_and_held() {
     assert!((0..80).all(|_| coil(&mut bench)));
     bench.hold_intermittent(true);
     assert!((0..80).all(|_| !coil(&mut bench)));
+}
+
+/// Hidden, a fault does to the bench what one that was set does, tick by tick; the plan does not have it, it outlives a change of the
+/// plan, and it is gone when it is put right.
+#[test]
+fn what_is_hidden_acts_and_is_not_told() {
+    for line in ["conductor W0 open", "conductor W0 open intermittent 40ms in 200ms", "QA1 armature blocked"]
+    {
+        let fault = Fault::parse(line).unwrap();
+        let mut set = bench();
+        set.act(BenchAct::Inject(fault.clone())).unwrap();
+        let mut hidden = bench();
+        hidden.hide([fault.clone()].into()).unwrap();
+        assert!(hidden.hides() && hidden.plan().faults.is_empty());
+        let mut again = hidden.plan().clone();
+        again.conductors[1].section_mm2_x100 = 150;
+        hidden.replan(again).unwrap();
+        let acts = [(0, "power on")];
+        let of_set = changes(&mut set, &acts, 1_000, "QA1.closed");
+        assert_eq!(changes(&mut hidden, &acts, 1_000, "QA1.closed"), of_set, "{line}");
+        assert_ne!(of_set, changes(&mut bench(), &acts, 1_000, "QA1.closed"), "{line}");
+        hidden.hide([].into()).unwrap();
+        hidden.run_until(1_200, &mut |_, _, _| {});
+        assert_eq!((hidden.hides(), hidden.signal("QA1.closed")), (false, Some(true)), "{line}");
+    }
+}
+
+/// Of faults that were set, those are told as there that are: by hand, there up to 139 ms, away up to 299 ms.
+#[test]
+fn which_faults_are_there() {
+    let mut bench = bench();
+    let lines = ["QA1 armature blocked", "conductor W0 open intermittent 40ms in 200ms"];
+    bench.run_until(100, &mut |_, _, _| {});
+    lines.iter().for_each(|line| act(&mut bench, &format!("inject {line}")));
+    for (tick, there) in [(120, vec![0, 1]), (200, vec![0]), (320, vec![0, 1])] {
+        bench.run_until(tick, &mut |_, _, _| {});
+        let told: Vec<String> = bench.faults_there().map(ToString::to_string).collect();
+        let mut expected: Vec<&str> = there.iter().map(|&n| lines[n]).collect();
+        expected.sort_by_key(|line| Fault::parse(line).unwrap());
+        assert_eq!(told, expected, "{tick}");
+    }
 }

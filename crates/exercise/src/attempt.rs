@@ -12,18 +12,19 @@ pub use json::AttemptError;
 
 pub use sealin_core::instruments::Function;
 
+use crate::hunt::{DIAGNOSIS_TICKS, Diagnosis};
 use crate::setting::Setting;
 use crate::stores::StoresPart;
 use sealin_core::canon::Hash;
-use sealin_core::{BenchAct, Conductor, Measurement, Terminal};
+use sealin_core::{BenchAct, Conductor, Measurement, Repair, Terminal};
 
 /// JSON Schema (draft 2020-12) of an attempt file of the newest version.
 pub const SCHEMA: &str = include_str!("../schema/attempt.schema.json");
 
-/// Version of the form of the file. Version 5 has settings of devices besides dials; version 4 answers to predictions, hints, and
-/// links, which tell from where on a chain is broken; version 3 parts from stores; version 2 the acts `measure` and `record`;
-/// version 1 had `reading` alone.
-pub const VERSION: u32 = 5;
+/// Version of the form of the file. Version 6 has repairs, diagnoses, looks at the suspects and the handing in; version 5 settings of
+/// devices besides dials; version 4 answers to predictions, hints, and links, which tell from where on a chain is broken; version 3
+/// parts from stores; version 2 the acts `measure` and `record`; version 1 had `reading` alone.
+pub const VERSION: u32 = 6;
 
 /// Most entries of a log.
 pub const MOST_ENTRIES: usize = 100_000;
@@ -134,6 +135,14 @@ pub enum Act {
         /// Id of the hint.
         hint: String,
     },
+    /// Something is put right in a job of fault finding; it costs [`Repair::ticks`].
+    Repair(Repair),
+    /// What is taken to be wrong is written down; it costs [`DIAGNOSIS_TICKS`].
+    Diagnose(Diagnosis),
+    /// The learner looks at what is still suspected.
+    Look,
+    /// The work is handed in: what was wrong is told, and nothing of the search counts any more.
+    HandIn,
     /// Back to the state after entry `entry`, run to tick `tick`: a new line begins.
     Seek {
         /// Number of the entry.
@@ -146,6 +155,18 @@ pub enum Act {
         /// Next tick to be computed.
         to: u64,
     },
+}
+
+impl Act {
+    /// Bench time that it costs, ticks.
+    pub fn ticks(&self) -> u64 {
+        match self {
+            Act::Measure(what) => what.ticks(),
+            Act::Repair(repair) => repair.ticks(),
+            Act::Diagnose(_) => DIAGNOSIS_TICKS,
+            _ => 0,
+        }
+    }
 }
 
 /// A change of the design; it carries what was before and after, so that it is its own inverse.

@@ -1,9 +1,10 @@
 //! Marks beside the requirements: predictions, craft and hints, each a line with its reasons.
 //!
 //! How a person worked counts over all lines of the log, the design as it is at the end. A craft line earns at most the share of
-//! its marks in which the requirements' are earned: neat work on a machine that does nothing is no work.
+//! its marks in which those of the requirements, or of the fault, are earned: neat work on a machine that does nothing is no work.
 
 mod design;
+mod finding;
 
 use crate::conduct::{Conduct, Opened};
 use crate::marking::{Marks, share};
@@ -29,6 +30,8 @@ pub enum Kind {
     SafeWork,
     /// A hint that was opened or not.
     Hint,
+    /// The search for a fault.
+    Finding,
 }
 
 impl Kind {
@@ -41,6 +44,7 @@ impl Kind {
             Kind::Time => "time",
             Kind::SafeWork => "safe work",
             Kind::Hint => "hint",
+            Kind::Finding => "fault finding",
         }
     }
 }
@@ -113,9 +117,14 @@ mod terminal {
 impl Marks {
     /// These marks of a work, with what was earned beside the requirements.
     pub fn with_conduct(mut self, scenario: &Scenario, project: &Project, conduct: &Conduct) -> Marks {
-        let earned = self.required_earned();
-        let cap = |of: u32| share(of, earned, scenario.required_marks());
-        self.beside = lines(scenario, project, conduct, &cap);
+        let found = scenario.fault_finding.as_ref().map(|finding| finding::lines(finding, conduct));
+        let found = found.unwrap_or_default();
+        let earned_by_finding: u32 = found.iter().map(|line| line.earned.max(0).unsigned_abs()).sum();
+        let earned = self.required_earned() + earned_by_finding;
+        let of_finding = scenario.fault_finding.as_ref().map_or(0, |finding| finding.marks.total());
+        let cap = |of: u32| share(of, earned, scenario.required_marks() + of_finding);
+        self.beside = found;
+        self.beside.extend(lines(scenario, project, conduct, &cap));
         let beside: i64 = self.beside.iter().map(|line| i64::from(line.earned)).sum();
         let requirements: u32 = self.lines.iter().map(|line| line.earned).sum();
         self.earned = u32::try_from(i64::from(requirements) + beside).unwrap_or(0);
@@ -201,7 +210,8 @@ fn craft_line(
         _ => lost("No unsafe act.", of, 2, unsafe_acts(conduct)),
     };
     if earned > cap {
-        let text = format!("at most {cap} of {of}, the share in which the requirements' marks are earned");
+        let text =
+            format!("at most {cap} of {of}, the share in which the marks of the task itself are earned");
         reasons.push(Reason { text, at: Evidence::Marks });
     }
     let (id, text) = (kind.word().to_string(), text.to_string());

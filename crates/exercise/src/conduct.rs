@@ -1,7 +1,8 @@
 //! How a person worked, over all lines of a log: going back erases nothing.
 
 use crate::attempt::{Act, Attempt};
-use crate::fold::FoldError;
+use crate::fold::{Fold, FoldError};
+use crate::hunt::Hunt;
 use crate::unsafe_acts::{Recorded, ticks_left_behind};
 
 /// What counts over all lines.
@@ -15,6 +16,12 @@ pub struct Conduct {
     pub unsafe_acts: Vec<Recorded>,
     /// Bench time, ms.
     pub bench_ms: u64,
+    /// The search for a fault, on the last line: there is no going back in a job of fault finding.
+    pub hunt: Hunt,
+    /// Looks at what was still suspected: entry and bench time, ms.
+    pub looks: Vec<(u32, u64)>,
+    /// Number of the entry in which the work was handed in.
+    pub handed_in: Option<u32>,
 }
 
 /// An answer that was given to a prediction.
@@ -42,12 +49,13 @@ pub struct Opened {
 }
 
 impl Conduct {
-    /// Of an attempt whose last line ends at tick `end`, with the unsafe acts that its fold found. The error names the entry with
-    /// which all lines together last longer than 24 h.
-    pub fn of(attempt: &Attempt, end: u64, unsafe_acts: &[Recorded]) -> Result<Conduct, FoldError> {
+    /// Of an attempt whose last line ends in `end`, with the unsafe acts of all lines. The error names the entry with which all lines
+    /// together last longer than 24 h.
+    pub fn of(attempt: &Attempt, end: &Fold, unsafe_acts: &[Recorded]) -> Result<Conduct, FoldError> {
         let mut conduct = Conduct {
             unsafe_acts: unsafe_acts.to_vec(),
-            bench_ms: end.saturating_add(ticks_left_behind(attempt)?),
+            bench_ms: end.bench.tick().saturating_add(ticks_left_behind(attempt)?),
+            hunt: end.hunt.clone(),
             ..Conduct::default()
         };
         for (number, entry) in attempt.entries.iter().enumerate() {
@@ -60,6 +68,8 @@ impl Conduct {
                 Act::Hint { hint } if conduct.opened(hint).is_none() => {
                     conduct.hints.push(Opened { hint: hint.clone(), entry: number, tick });
                 }
+                Act::Look => conduct.looks.push((number, tick)),
+                Act::HandIn => conduct.handed_in = Some(number),
                 _ => {}
             }
         }

@@ -2,12 +2,14 @@
 
 use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
 use crate::flow::Flows;
+use crate::hunt::Hunt;
 use crate::project::Project;
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, Tool};
 use crate::setting::Setting;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Repair, Trace};
+use sealin_proof::Formula;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::rc::Rc;
@@ -34,6 +36,10 @@ pub struct Fold {
     pub unsafe_acts: Vec<(u64, UnsafeAct)>,
     /// Tick at which something was last switched on: what was proved dead before is so no longer.
     pub switched_on: u64,
+    /// The search for a fault, in a job of fault finding.
+    pub hunt: Hunt,
+    /// What must be seen in such a job.
+    conditions: Rc<[Formula]>,
     /// Faults on conductors that have been taken out: they are there again when an undo puts the conductor back.
     out: BTreeSet<Fault>,
 }
@@ -71,6 +77,13 @@ pub enum UnsafeAct {
         /// The voltage at it.
         live: Live,
     },
+    /// Something was put right while it was live.
+    LiveRepair {
+        /// What was done.
+        repair: Repair,
+        /// The voltage there.
+        live: Live,
+    },
     /// A reading was taken where it must not be.
     Reading {
         /// What was measured and where.
@@ -95,6 +108,12 @@ impl fmt::Display for UnsafeAct {
                 "the mechanical interlock at {part} fitted or taken off while live: {live}. Isolate, lock off and prove dead \
                  before a hand goes in"
             ),
+            UnsafeAct::LiveRepair { repair, live } => {
+                write!(
+                    f,
+                    "{repair} while live: {live}. Isolate, lock off and prove dead before a hand goes in"
+                )
+            }
             UnsafeAct::Reading { what, danger } => write!(f, "{what}: {danger}"),
         }
     }
@@ -117,13 +136,12 @@ impl Fold {
     /// The start of a line.
     pub fn new(scenario: Rc<Scenario>) -> Result<Fold, BuildError> {
         let project = Project::given(&scenario);
-        let bench = Bench::new(project.plan(&scenario))?;
+        let mut bench = Bench::new(project.plan(&scenario))?;
+        bench.hide(project.hidden.there().clone())?;
         let mut trace = Trace::default();
         trace.design_changed(&bench);
         Ok(Fold {
-            scenario,
             project,
-            bench,
             trace,
             notes: Vec::new(),
             flows: Flows::default(),
@@ -131,16 +149,24 @@ impl Fold {
             records: BTreeMap::new(),
             unsafe_acts: Vec::new(),
             switched_on: 0,
+            hunt: Hunt::of(&scenario),
+            conditions: conditions(&scenario, &bench),
             out: BTreeSet::new(),
+            scenario,
+            bench,
         })
     }
 
     /// Runs to tick `to` with nothing done.
     pub fn run_to(&mut self, to: u64) {
         let (trace, notes, flows) = (&mut self.trace, &mut self.notes, &mut self.flows);
+        let (hunt, conditions) = (&mut self.hunt, &self.conditions);
         self.bench.run_until(to, &mut |bench, tick, events| {
             trace.take(bench, tick, &events);
             flows.take(bench, tick, &events);
+            if !conditions.is_empty() && !events.changed.is_empty() {
+                hunt.look(bench, tick, conditions);
+            }
             for note in events.notes {
                 if notes.len() < MOST_NOTES {
                     notes.push((tick, note));
@@ -159,6 +185,7 @@ impl Fold {
             return Err(format!("tick {} lies beyond the 24 h that an attempt may last", entry.at));
         }
         self.run_to(entry.at);
+        self.is_open(&entry.act)?;
         match &entry.act {
             Act::Bench(act) => {
                 let before = Rc::clone(&self.bench.design);
@@ -190,8 +217,16 @@ impl Fold {
             }
             Act::Measure(what) => {
                 self.measure(what)?;
-                self.run_to(entry.at.saturating_add(what.ticks()).min(MOST_TICKS));
             }
+            Act::Repair(repair) => self.repair(repair)?,
+            Act::Diagnose(diagnosis) => {
+                let plan = self.bench.plan();
+                diagnosis.fault.fits(&plan.parts, &plan.conductors)?;
+                self.hunt.diagnose(entry.at, diagnosis)?;
+            }
+            // Nothing happens on the bench; it counts over all lines ([`crate::conduct`]).
+            Act::Look => {}
+            Act::HandIn => self.hand_in()?,
             Act::Record { check, text } => {
                 if self.records.len() < MOST_NOTES || self.records.contains_key(check) {
                     self.records.insert(check.clone(), (entry.at, text.clone()));
@@ -217,6 +252,87 @@ impl Fold {
                 self.run_to(*to);
             }
         }
+        self.run_to(entry.at.saturating_add(entry.act.ticks()).min(MOST_TICKS));
+        Ok(())
+    }
+
+    /// Whether an act is one for this job as it stands: what would tell of a hidden fault, or take it away unseen, is not.
+    pub(crate) fn is_open(&self, act: &Act) -> Result<(), String> {
+        let Some(finding) = &self.scenario.fault_finding else {
+            return match act {
+                Act::Repair(_) | Act::Diagnose(_) | Act::Look | Act::HandIn => {
+                    Err("this is no job of fault finding".to_string())
+                }
+                _ => Ok(()),
+            };
+        };
+        let needs = |tool: Tool| match finding.allows(tool) {
+            true => Ok(()),
+            false => Err(format!("this job is done without `{}`", tool.word())),
+        };
+        let refused = |why: &str| Err(format!("in a job of fault finding {why}"));
+        if matches!(act, Act::Seek { .. }) {
+            return refused("there is no going back");
+        }
+        if self.hunt.handed_in.is_some() {
+            return match act {
+                Act::Repair(_) | Act::Diagnose(_) | Act::Look | Act::HandIn => {
+                    Err("the work has been handed in".to_string())
+                }
+                _ => Ok(()),
+            };
+        }
+        match act {
+            Act::Design(_) | Act::Undo { .. } | Act::Redo { .. } => {
+                refused("the drawing stays as it is; a fault is put right on the machine")
+            }
+            Act::Transfer { .. } => refused("the drawn program is loaded as a repair"),
+            Act::Bench(BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll) => {
+                refused("no other fault is set before the work is handed in")
+            }
+            Act::Bench(BenchAct::Replace(_)) => refused("a part is swapped as a repair"),
+            Act::Measure(what) => Tool::of_reading(what).map_or(Ok(()), needs),
+            Act::Repair(repair) => needs(Tool::of_repair(repair)),
+            Act::Look if finding.look_costs.is_none() => {
+                Err("this job is done without a look at what is still suspected".to_string())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn repair(&mut self, repair: &Repair) -> Result<(), String> {
+        let tick = self.bench.tick();
+        let plan = self.bench.plan();
+        repair.fits(&plan.parts, &plan.conductors)?;
+        let drawn = plan.conductors.clone();
+        let mut live = repair.touches(&drawn).into_iter().filter_map(|part| self.bench.live(&part));
+        if let Some(live) = live.next() {
+            self.unsafe_act(UnsafeAct::LiveRepair { repair: repair.clone(), live });
+        }
+        self.hunt.repair(tick, repair, &drawn, &mut self.project.hidden)?;
+        self.bench.hide(self.project.hidden.there().clone()).map_err(|e| e.to_string())?;
+        match repair {
+            // A new part has no damage; one that cannot be damaged has none to lose.
+            Repair::Swap(tag) if self.bench.fits(&BenchAct::Replace(tag.clone())).is_ok() => {
+                self.bench.act(BenchAct::Replace(tag.clone()))?;
+            }
+            Repair::Reload(_) => self.bench.cold_restart(),
+            _ => {}
+        }
+        self.conditions = conditions(&self.scenario, &self.bench);
+        self.trace.design_changed(&self.bench);
+        Ok(())
+    }
+
+    /// What is still hidden becomes a fault like any other, to be seen on every sheet.
+    fn hand_in(&mut self) -> Result<(), String> {
+        let hidden = std::mem::take(&mut self.project.hidden);
+        let mut plan = self.bench.plan().clone();
+        plan.faults.extend(hidden.there().iter().cloned());
+        self.bench.hide(BTreeSet::new()).map_err(|e| e.to_string())?;
+        self.bench.replan(plan).map_err(|e| e.to_string())?;
+        self.hunt.hand_in(self.bench.tick(), hidden);
+        self.trace.design_changed(&self.bench);
         Ok(())
     }
 
@@ -296,6 +412,13 @@ impl Fold {
     }
 }
 
+/// The conditions of a job of fault finding, for the bench as it is.
+fn conditions(scenario: &Scenario, bench: &Bench) -> Rc<[Formula]> {
+    let all = scenario.fault_finding.iter().flat_map(|finding| &finding.shown);
+    // A scenario whose conditions do not fit its bench is not read.
+    all.filter_map(|shown| Formula::new(&shown.when, &bench.design).ok()).collect()
+}
+
 /// Follows the line that ends with the last entry of an attempt. The error names the entry.
 pub fn fold(scenario: &Rc<Scenario>, attempt: &Attempt) -> Result<Fold, FoldError> {
     fold_line(scenario, attempt, attempt.entries.len())
@@ -313,7 +436,11 @@ pub fn fold_line(scenario: &Rc<Scenario>, attempt: &Attempt, end: usize) -> Resu
 
 /// Takes an entry of an attempt, after the one that it follows on its line.
 pub(crate) fn follow(state: &mut Fold, attempt: &Attempt, entry: usize) -> Result<(), FoldError> {
-    check_seek(attempt, entry).map_err(|reason| FoldError { entry, reason })?;
+    let act = &attempt.entries[entry].act;
+    state
+        .is_open(act)
+        .and_then(|()| check_seek(attempt, entry))
+        .map_err(|reason| FoldError { entry, reason })?;
     let taken = match &attempt.entries[entry].act {
         Act::Seek { tick, .. } if state.bench.tick() > *tick => {
             Err(format!("a seek to tick {tick} lies before tick {}", state.bench.tick()))

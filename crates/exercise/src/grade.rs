@@ -135,8 +135,7 @@ pub fn grade_with(
             _ => format!("the log cannot be followed: {e}"),
         })
     })?;
-    let conduct =
-        Conduct::of(attempt, end.bench.tick(), &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
+    let conduct = Conduct::of(attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     let chain_broken = attempt.chain_broken();
     Ok(Report {

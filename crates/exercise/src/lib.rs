@@ -8,6 +8,7 @@ pub mod fault_table;
 pub mod flow;
 pub mod fold;
 pub mod grade;
+pub mod hunt;
 pub mod laps;
 pub mod marking;
 pub mod noticed;

@@ -163,14 +163,16 @@ pub fn run_trial(
     })
 }
 
-/// The bench on which a design is tried: the learner's wiring and the program of the sheet, supply off. The error says
-/// why there is none.
+/// The bench on which a design is tried: the learner's wiring and the program of the sheet, supply off, with what is still wrong in
+/// a job of fault finding. The error says why there is none.
 pub fn bench(scenario: &Scenario, project: &Project) -> Result<Bench, String> {
     let plan = project.plan_of_sheet(scenario).map_err(|diagnostics| {
         let all: Vec<String> = diagnostics.iter().take(5).map(ToString::to_string).collect();
         format!("the program cannot be read: {}", all.join("; "))
     })?;
-    Bench::new(plan).map_err(|e| e.to_string())
+    let mut bench = Bench::new(plan).map_err(|e| e.to_string())?;
+    bench.hide(project.hidden.there().clone()).map_err(|e| e.to_string())?;
+    Ok(bench)
 }
 
 fn trial(requirement: &Requirement, number: usize, bench: &Bench, trace: &mut dyn Observer) -> TrialResult {

@@ -1,6 +1,7 @@
 //! What a learner has made so far: conductors, the program on the sheet and in the controller, dials and other settings.
 
 use crate::attempt::{Change, MOST_PROGRAM_BYTES, Mounted};
+use crate::hunt::Hidden;
 use crate::scenario::{Cable, Label, Scenario};
 use crate::setting::Setting;
 use crate::stores::{MOST_PARTS, StoresPart};
@@ -29,6 +30,8 @@ pub struct Project {
     pub settings: BTreeMap<String, Setting>,
     /// Parts taken from stores, by tag.
     pub taken: BTreeMap<String, Taken>,
+    /// What is wrong with the machine that nothing else of this says, and nothing public of it either.
+    pub hidden: Hidden,
 }
 
 /// A part taken from stores.
@@ -52,6 +55,7 @@ impl Project {
             dials: BTreeMap::new(),
             settings: BTreeMap::new(),
             taken: BTreeMap::new(),
+            hidden: Hidden::of(scenario),
         }
     }
 
@@ -265,8 +269,8 @@ impl Project {
 
     /// Whether it is the same but for the program.
     pub fn same_panel(&self, other: &Project) -> bool {
-        (&self.conductors, &self.dials, &self.settings, &self.taken)
-            == (&other.conductors, &other.dials, &other.settings, &other.taken)
+        (&self.conductors, &self.dials, &self.settings, &self.taken, &self.hidden)
+            == (&other.conductors, &other.dials, &other.settings, &other.taken, &other.hidden)
     }
 
     /// The plan with the program that is in the controller. A program that does not parse cannot have been
@@ -313,6 +317,9 @@ impl Project {
         }
         for (tag, setting) in &self.settings {
             w.str("setting").str(tag).str(setting.word());
+        }
+        for fault in self.hidden.there() {
+            w.str("hidden").str(&fault.to_string());
         }
         match sealin_ladder::parse(&self.source) {
             Ok(program) => {

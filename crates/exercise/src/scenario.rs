@@ -1,13 +1,16 @@
 //! A scenario: an exercise as an author wrote it, read from TOML and checked.
 
+mod as_built;
 mod card;
 mod content;
 mod craft;
 mod device;
+mod fault_finding;
 mod prediction;
 mod read;
 mod reader;
 mod requirement;
+mod sealed;
 pub mod types;
 mod variant;
 mod wiring;
@@ -21,6 +24,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use card::Card;
 pub use craft::{Craft, Hint};
+pub use fault_finding::{FaultFinding, FindingMarks, How, Shown, Tool, seal};
 pub use prediction::{Answer, Prediction, Tried};
 pub use read::{MOST_BYTES, VERSION};
 pub use variant::{Variant, VariantKind};
@@ -102,6 +106,10 @@ pub struct Scenario {
     pub matrix: Matrix,
     /// What a seed deals out anew for each learner.
     pub variants: Vec<Variant>,
+    /// The fault that is to be found, where this is a job of fault finding.
+    pub fault_finding: Option<FaultFinding>,
+    /// The job whose panel this is, as its reference has built it, and the hash of that job's meaning.
+    as_built: Option<(String, Hash)>,
     content_hash: Hash,
     dealt: Option<variant::Dealt>,
 }
@@ -299,12 +307,18 @@ impl Scenario {
     /// Sum of all marks that can be earned without a bonus.
     pub fn total_marks(&self) -> u32 {
         let asked: u32 = self.predictions.iter().map(|p| p.marks).sum();
-        self.required_marks() + asked + self.craft.marks()
+        let finding = self.fault_finding.as_ref().map_or(0, |f| f.marks.total());
+        self.required_marks() + asked + self.craft.marks() + finding
     }
 
     /// Sum of the marks of the requirements that are no bonus.
     pub fn required_marks(&self) -> u32 {
         self.requirements.iter().filter(|r| !r.bonus).map(|r| r.marks).sum()
+    }
+
+    /// What is hidden in the machine, in the order in which it comes.
+    pub(crate) fn hidden(&self) -> Vec<Fault> {
+        self.fault_finding.as_ref().map(|finding| finding.hidden(self.seed())).unwrap_or_default()
     }
 
     /// Whether the job has no controller, and so no program.

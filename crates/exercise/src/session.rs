@@ -3,10 +3,13 @@
 use crate::attempt::{Act, Attempt, Change, Entry, Head, MOST_ENTRIES, MOST_RECORD, MOST_TICKS};
 use crate::conduct::Conduct;
 use crate::fold::{Fold, FoldError, fold, fold_line};
+use crate::hunt::Diagnosis;
 use crate::project::Project;
 use crate::scenario::{Scenario, Wires};
 use crate::unsafe_acts::{self, Recorded};
-use sealin_core::{Bench, BenchAct, BuildError, Conductor, MODEL_REVISION, Measured, Measurement, Trace};
+use sealin_core::{
+    Bench, BenchAct, BuildError, Conductor, MODEL_REVISION, Measured, Measurement, Repair, Trace,
+};
 use sealin_ladder::Diagnostic;
 use std::rc::Rc;
 
@@ -261,10 +264,7 @@ impl Session {
     pub fn measure(&mut self, what: Measurement) -> Result<Measured, String> {
         let before = self.fold.readings.len();
         let measured = self.bench().measure(&what)?;
-        if self.tick() + what.ticks() > MOST_TICKS.saturating_sub(self.ticks_left_behind) {
-            return Err("the 24 h that an attempt may last are over".to_string());
-        }
-        self.push(Act::Measure(what))?;
+        self.push_timed(Act::Measure(what))?;
         Ok(self.fold.readings.get(before).map_or(measured, |taken| taken.measured.clone()))
     }
 
@@ -299,9 +299,54 @@ impl Session {
         self.push(Act::Hint { hint: hint.to_string() }).map(|()| true)
     }
 
+    /// Puts something right in a job of fault finding. Then the bench runs for the time that it costs.
+    ///
+    /// # Errors
+    /// That it is not there or not for this job, or why nothing can be written any more.
+    pub fn repair(&mut self, repair: Repair) -> Result<(), String> {
+        self.push_timed(Act::Repair(repair))
+    }
+
+    /// Writes down what is taken to be wrong.
+    ///
+    /// # Errors
+    /// As [`Session::repair`].
+    pub fn diagnose(&mut self, diagnosis: Diagnosis) -> Result<(), String> {
+        self.push_timed(Act::Diagnose(diagnosis))
+    }
+
+    /// Looks at what is still suspected.
+    ///
+    /// # Errors
+    /// That this job is done without.
+    pub fn look(&mut self) -> Result<(), String> {
+        self.push(Act::Look)
+    }
+
+    /// Hands the work in.
+    ///
+    /// # Errors
+    /// That it has been handed in, or is no job of fault finding.
+    pub fn hand_in(&mut self) -> Result<(), String> {
+        self.push(Act::HandIn)
+    }
+
+    /// Whether something may be wrong that nobody is to be told yet.
+    pub fn is_sealed(&self) -> bool {
+        self.fold.hunt.goes_on(&self.scenario)
+    }
+
+    /// Takes an act that costs time, where there is time left for it.
+    fn push_timed(&mut self, act: Act) -> Result<(), String> {
+        if self.tick() + act.ticks() > MOST_TICKS.saturating_sub(self.ticks_left_behind) {
+            return Err("the 24 h that an attempt may last are over".to_string());
+        }
+        self.push(act)
+    }
+
     /// How the person has worked so far, over all lines: answers, hints, unsafe acts, time.
     pub fn conduct(&self) -> Conduct {
-        Conduct::of(&self.attempt, self.tick(), &self.unsafe_acts).unwrap_or_default()
+        Conduct::of(&self.attempt, &self.fold, &self.unsafe_acts).unwrap_or_default()
     }
 
     /// Number of the entry that an undo would take back.
@@ -367,6 +412,7 @@ impl Session {
         if tick < at || tick > next {
             return Err(format!("after entry {entry} the bench can be run from tick {at} to tick {next}"));
         }
+        self.fold.is_open(&Act::Seek { entry, tick })?;
         let left = self.tick();
         // What ran with nothing done on the line that is left belongs to it.
         self.attempt = self.attempt();
@@ -419,10 +465,7 @@ impl Session {
         match self.attempt.entries.get(entry as usize) {
             Some(Entry { act: Act::Run { to }, .. }) => *to,
             Some(Entry { act: Act::Seek { tick, .. }, .. }) => *tick,
-            Some(Entry { act: Act::Measure(what), at, .. }) => {
-                at.saturating_add(what.ticks()).min(MOST_TICKS)
-            }
-            Some(Entry { at, .. }) => *at,
+            Some(Entry { act, at, .. }) => at.saturating_add(act.ticks()).min(MOST_TICKS),
             None => 0,
         }
     }

@@ -103,6 +103,7 @@ static SHIPPED: &[Shipped] = &[
     exercise!("lock-gate-answers"),
     exercise!("yard-conveyor-60hz"),
     exercise!("yard-crane-hoist"),
+    scenario!("paddle-wont-raise", None),
 ];
 
 /// Id and text of every shipped scenario.

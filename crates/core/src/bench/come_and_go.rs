@@ -146,6 +146,12 @@ impl Bench {
         self.come_and_go.held = Some(there);
     }
 
+    /// The faults of the plan that are there now: those that stay, and of the others those that have come and not gone.
+    pub fn faults_there(&self) -> impl Iterator<Item = &Fault> {
+        let away = |fault: &Fault| self.come_and_go.faults.iter().any(|c| c.fault == *fault && !c.there);
+        self.plan.faults.iter().filter(move |fault| !away(fault))
+    }
+
     /// Whether a motor is under power.
     fn fed(&self) -> bool {
         self.state.motors.iter().any(|s| is_fed(s.current.map(Complex::abs)))
@@ -204,7 +210,7 @@ impl Bench {
         let known = kept.iter().position(|(there, ..)| *there == now).map(|k| kept.swap_remove(k));
         let (design, cache) = known.map_or_else(
             || {
-                let present = self.come_and_go.present(&self.plan);
+                let present = self.come_and_go.present(&super::as_is(&self.plan, &self.hidden));
                 let built = Design::build(&present).expect("a plan that fits with a fault fits without it");
                 (Rc::new(built), Cache::default())
             },

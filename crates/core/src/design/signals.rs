@@ -74,6 +74,44 @@ pub enum SignalSource {
     Released(usize),
 }
 
+impl SignalSource {
+    /// Whether it is to be seen or heard at the machine without an instrument: handles and buttons, armatures, the flag of a trip,
+    /// indicator lights of supplies, controllers and their channels, lamps, shafts, position switches and brakes.
+    pub fn is_in_sight(self) -> bool {
+        match self {
+            SignalSource::SwitchTripped(_)
+            | SignalSource::Position(..)
+            | SignalSource::MainClosed(_)
+            | SignalSource::Hums(_)
+            | SignalSource::Chatters(_)
+            | SignalSource::Tripped(_)
+            | SignalSource::StopHeld(_)
+            | SignalSource::ResetHeld(_)
+            | SignalSource::DcOn(_)
+            | SignalSource::Scanning(_)
+            | SignalSource::Input(..)
+            | SignalSource::Output(..)
+            | SignalSource::Lit(_)
+            | SignalSource::Turning(_)
+            | SignalSource::Clockwise(_)
+            | SignalSource::Counterclockwise(_)
+            | SignalSource::Actuated(_)
+            | SignalSource::Released(_) => true,
+            // A link that has melted and a pole that has welded look like sound ones, and a burnt coil smells at best.
+            SignalSource::SupplyOn(_)
+            | SignalSource::SwitchClosed(_)
+            | SignalSource::Contact(_)
+            | SignalSource::Coil(_)
+            | SignalSource::CoilBurnt(_)
+            | SignalSource::Welded(_)
+            | SignalSource::OutputDamaged(..)
+            | SignalSource::Variable(_)
+            | SignalSource::Hot(_)
+            | SignalSource::Burnt(_) => false,
+        }
+    }
+}
+
 /// `IX0.4` for bit 4.
 fn image(area: char, bit: usize) -> String {
     format!("{area}X{}.{}", bit / 8, bit % 8)

@@ -155,6 +155,21 @@ impl Entry {
             Act::Hint { hint } => {
                 w.u64(11).str(hint);
             }
+            Act::Repair(repair) => {
+                w.u64(12).str(&repair.to_string());
+            }
+            Act::Diagnose(diagnosis) => {
+                w.u64(13).str(&diagnosis.fault.to_string()).u64(diagnosis.evidence.len() as u64);
+                for &entry in &diagnosis.evidence {
+                    w.u64(u64::from(entry));
+                }
+            }
+            Act::Look => {
+                w.u64(14);
+            }
+            Act::HandIn => {
+                w.u64(15);
+            }
         }
         w.finish()
     }

@@ -2,7 +2,9 @@
 
 use super::chain::link_of;
 use super::*;
+use crate::hunt::MOST_EVIDENCE;
 use crate::stores::{place_of, place_word};
+use sealin_core::Fault;
 use sealin_core::canon::{from_hex, hex};
 use sealin_core::plan::Insulation;
 use serde::{Deserialize, Serialize};
@@ -119,6 +121,10 @@ enum ActDoc {
     Record(RecordDoc),
     Predict(PredictDoc),
     Hint(String),
+    Repair(String),
+    Diagnose(DiagnoseDoc),
+    Look(Nothing),
+    HandIn(Nothing),
     Seek(SeekDoc),
     Run(RunDoc),
 }
@@ -166,6 +172,19 @@ struct PredictDoc {
     prediction: String,
     answer: u32,
 }
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DiagnoseDoc {
+    fault: String,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    evidence: Vec<u32>,
+}
+
+/// An act of which there is nothing more to say.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Nothing {}
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -307,6 +326,7 @@ impl Attempt {
 /// The version of the file that has acts of this kind first.
 fn first_version(act: &Act) -> u32 {
     match act {
+        Act::Repair(_) | Act::Diagnose(_) | Act::Look | Act::HandIn => 6,
         Act::Predict { .. } | Act::Hint { .. } => 4,
         Act::Measure(_) | Act::Record { .. } => 2,
         Act::Design(change) | Act::Undo { change, .. } | Act::Redo { change, .. } => match change {
@@ -419,6 +439,12 @@ impl EntryDoc {
                 ActDoc::Predict(PredictDoc { prediction: prediction.clone(), answer: *answer })
             }
             Act::Hint { hint } => ActDoc::Hint(hint.clone()),
+            Act::Repair(repair) => ActDoc::Repair(repair.to_string()),
+            Act::Diagnose(d) => {
+                ActDoc::Diagnose(DiagnoseDoc { fault: d.fault.to_string(), evidence: d.evidence.clone() })
+            }
+            Act::Look => ActDoc::Look(Nothing {}),
+            Act::HandIn => ActDoc::HandIn(Nothing {}),
             Act::Seek { entry, tick } => ActDoc::Seek(SeekDoc { entry: *entry, tick: *tick }),
             Act::Run { to } => ActDoc::Run(RunDoc { to: *to }),
         };
@@ -451,6 +477,16 @@ impl EntryDoc {
                 Act::Predict { prediction: bounded(p.prediction, "a prediction's id")?, answer: p.answer }
             }
             ActDoc::Hint(hint) => Act::Hint { hint: bounded(hint, "a hint's id")? },
+            ActDoc::Repair(line) => Act::Repair(Repair::parse(&bounded(line, "a repair")?)?),
+            ActDoc::Diagnose(d) => {
+                if d.evidence.len() > MOST_EVIDENCE {
+                    return Err(format!("at most {MOST_EVIDENCE} readings are given as evidence"));
+                }
+                let fault = Fault::parse(&bounded(d.fault, "a fault")?)?;
+                Act::Diagnose(Diagnosis { fault, evidence: d.evidence })
+            }
+            ActDoc::Look(_) => Act::Look,
+            ActDoc::HandIn(_) => Act::HandIn,
             ActDoc::Seek(s) => Act::Seek { entry: s.entry, tick: s.tick },
             ActDoc::Run(r) => Act::Run { to: r.to },
         };

@@ -1,7 +1,7 @@
 //! Canonical bytes of a scenario: what it means, whatever the file looks like.
 
 use super::device::write_kind;
-use super::{Craft, Proof, Requirement, Scenario, Trial};
+use super::{Craft, FaultFinding, FindingMarks, Proof, Requirement, Scenario, Trial};
 use crate::attempt::write_conductor;
 use crate::setting::Adjustment;
 use sealin_core::canon::{Hash, Writer};
@@ -83,6 +83,12 @@ pub(super) fn hash(s: &Scenario) -> Hash {
         });
     }
     write_marking(w, s);
+    if let Some((id, hash)) = &s.as_built {
+        w.str("as built").str(id).bytes(hash);
+    }
+    if let Some(finding) = &s.fault_finding {
+        write_fault_finding(w, finding);
+    }
     proof(w, "harm", &s.harm);
     w.finish()
 }
@@ -104,6 +110,30 @@ fn proof(w: &mut Writer, word: &str, proof: &Proof) {
         list(w, &proof.faults, |w, fault| {
             w.str(&fault.to_string());
         });
+    }
+}
+
+/// A seal counts by its letters: whoever seals anew makes another scenario.
+fn write_fault_finding(w: &mut Writer, f: &FaultFinding) {
+    w.str("fault finding").str(&f.report).str(f.how.word()).u64(u64::from(f.difficulty));
+    list(w, &f.tools, |w, tool| {
+        w.str(tool.word());
+    });
+    let FindingMarks { part, fault, evidence, readings, repaired, shown } = f.marks;
+    for marks in [part, fault, evidence, readings, repaired, shown] {
+        w.u64(u64::from(marks));
+    }
+    w.bool(f.look_costs.is_some()).u64(u64::from(f.look_costs.unwrap_or(0)));
+    list(w, &f.shown, |w, shown| {
+        w.str(&shown.text).str(&shown.when.to_string());
+    });
+    match &f.seal {
+        Some(sealed) => {
+            w.str("sealed").str(sealed);
+        }
+        None => list(w, &f.list, |w, hidden| {
+            w.str(&hidden.fault.to_string()).u64(u64::from(hidden.difficulty));
+        }),
     }
 }
 

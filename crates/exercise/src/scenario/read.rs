@@ -1,13 +1,16 @@
 //! Reads a scenario file from top to bottom and checks that its parts fit together.
 
+use super::as_built::as_built;
 use super::craft::{craft, hints};
 use super::device::{Device, devices, one};
+use super::fault_finding::fault_finding;
 use super::prediction::predictions;
 use super::reader::{Reader, Table, document};
 use super::requirement::{matrix, proof, requirements};
 use super::variant::{as_written, variants};
 use super::wiring::{Wiring, adjustments, circuits, io_rows, no_terminal, reel, todo};
 use super::{Cable, Label, NewConductor, Problem, Region, Scenario, Tried};
+use crate::project::Project;
 use crate::shipped;
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Bench, BuildError, Insulation, Plan};
@@ -31,22 +34,15 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
         return Err(r.into_problems());
     }
     let mut s = head(&mut r, &mut top);
-    let devices = devices(&mut r, &mut top);
-    s.parts = devices.iter().map(|d| d.part.clone()).collect();
-    s.labels = devices.iter().map(|d| (d.part.tag.clone(), d.label.clone())).collect();
-    let mut wiring = circuits(&mut r, &mut top);
-    wiring.conductors = wiring.conductors.into_iter().map(|c| s.conductor_now(c)).collect();
-    ends(&mut r, &wiring, &s.parts);
-    learner(&mut r, &mut top, &mut s);
-    let program = program(&mut r, &mut top, &mut s);
-    let given = build(&mut r, &devices, &wiring, program.as_ref());
-    s.given = wiring.conductors;
-    s.removable = wiring.removable;
-    s.cables = wiring.cables;
-    s.conductor_notes = wiring.notes;
+    let given = match as_built(&mut r, &mut top, &mut s) {
+        true => built(&mut r, &s),
+        false => own(&mut r, &mut top, &mut s),
+    };
     let bench = given.as_ref().and_then(without_program);
-    s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
-    s.harm = proof(&mut r, &mut top, "harm", bench.as_ref());
+    if s.as_built.is_none() {
+        s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
+        s.harm = proof(&mut r, &mut top, "harm", bench.as_ref());
+    }
     let reference = OnceCell::new();
     s.predictions = predictions(&mut r, &mut top, &s.requirements, &|of| match of {
         Tried::Given => Ok(given.clone()),
@@ -54,9 +50,12 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     });
     s.hints = hints(&mut r, &mut top, &s.requirements, &s.predictions);
     s.craft = craft(&mut r, &mut top, s.is_hard_wired());
-    s.matrix = matrix(&mut r, &mut top, &s.requirements);
-    s.alarms = alarms(&mut r, &mut top, bench.as_ref());
-    s.variants = variants(&mut r, &mut top, &s);
+    s.fault_finding = fault_finding(&mut r, &mut top, &s.id, given.as_ref());
+    if s.as_built.is_none() {
+        s.matrix = matrix(&mut r, &mut top, &s.requirements);
+        s.alarms = alarms(&mut r, &mut top, bench.as_ref());
+        s.variants = variants(&mut r, &mut top, &s);
+    }
     if s.pass_marks > s.total_marks() && !r.has_problems() {
         let at = top.place("pass_marks");
         r.wrong(&at, format!("the marks sum up to {}; a pass must be possible", s.total_marks()));
@@ -67,6 +66,33 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     }
     s.content_hash = super::content::hash(&s);
     Ok(as_written(s))
+}
+
+/// Reads the panel that stands in the file: devices, conductors, the learner's part, program.
+fn own<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) -> Option<Bench> {
+    let devices = devices(r, top);
+    s.parts = devices.iter().map(|d| d.part.clone()).collect();
+    s.labels = devices.iter().map(|d| (d.part.tag.clone(), d.label.clone())).collect();
+    let mut wiring = circuits(r, top);
+    wiring.conductors = wiring.conductors.into_iter().map(|c| s.conductor_now(c)).collect();
+    ends(r, &wiring, &s.parts);
+    learner(r, top, s);
+    let program = program(r, top, s);
+    let given = build(r, &devices, &wiring, program.as_ref());
+    s.given = wiring.conductors;
+    s.removable = wiring.removable;
+    s.cables = wiring.cables;
+    s.conductor_notes = wiring.notes;
+    given
+}
+
+/// The bench of a panel as it was built elsewhere.
+fn built(r: &mut Reader<'_>, s: &Scenario) -> Option<Bench> {
+    if r.has_problems() {
+        return None;
+    }
+    let bench = Bench::new(Project::given(s).plan(s));
+    bench.map_err(|e| r.wrong(&(0..0), e.to_string())).ok()
 }
 
 /// Most bytes of one device.
@@ -131,6 +157,8 @@ fn head<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>) -> Scenario {
         craft: Default::default(),
         matrix: Default::default(),
         variants: Vec::new(),
+        fault_finding: None,
+        as_built: None,
         content_hash: [0; 32],
         dealt: None,
     }

@@ -9,7 +9,7 @@ mod read;
 mod texts;
 mod words;
 
-use super::{Scenario, Wires};
+use super::{How, Scenario, Wires};
 use names::Names;
 pub(super) use read::variants;
 use sealin_core::part::{Controller, Kind};
@@ -94,9 +94,11 @@ impl Scenario {
     }
 }
 
-/// A scenario that was just read in its form for seed 0: as it is written, without the marks around names in its texts.
+/// A scenario that was just read in its form for seed 0: as it is written, without the marks around names in its texts. One in which
+/// a fault is drawn is dealt out too, so that it knows its seed.
 pub(super) fn as_written(s: Scenario) -> Scenario {
-    if s.variants.is_empty() { s } else { form(&Arc::new(s), 0) }
+    let drawn = s.fault_finding.as_ref().is_some_and(|f| f.how == How::Drawn);
+    if s.variants.is_empty() && !drawn { s } else { form(&Arc::new(s), 0) }
 }
 
 fn form(written: &Arc<Scenario>, seed: u64) -> Scenario {

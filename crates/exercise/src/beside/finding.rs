@@ -1,0 +1,108 @@
+//! Marks of a job of fault finding, each a line with its reasons: before the work is handed in nothing is earned, and nothing told.
+
+use super::{Evidence, Kind, Line, Reason};
+use crate::conduct::Conduct;
+use crate::hunt::Diagnosis;
+use crate::marking::share;
+use crate::scenario::FaultFinding;
+use sealin_core::Fault;
+
+/// One of what was wrong, and how it was diagnosed.
+type Judged<'a> = (&'a Fault, Option<(&'a Diagnosis, bool)>);
+
+/// All lines.
+pub(super) fn lines(finding: &FaultFinding, conduct: &Conduct) -> Vec<Line> {
+    let marks = finding.marks;
+    let lines = [
+        ("part", "The part or conductor that is at fault is named.", marks.part),
+        ("fault", "What is wrong with it is named, and where.", marks.fault),
+        ("repaired", "The fault is gone.", marks.repaired),
+        ("shown", "The machine was seen at work after the last repair.", marks.shown),
+    ];
+    let mut all = Vec::new();
+    for (id, text, of) in lines.into_iter().filter(|(_, _, of)| *of > 0) {
+        let (earned, reasons) = match conduct.hunt.handed_in {
+            None => (0, vec![nowhere("the work has not been handed in".to_string())]),
+            Some(_) => line(id, of, finding, conduct),
+        };
+        let (id, text) = (id.to_string(), text.to_string());
+        all.push(Line { id, kind: Kind::Finding, text, earned: earned as i32, of, reasons });
+    }
+    if let Some(costs) = finding.look_costs {
+        let reason = |(entry, tick): &(u32, u64)| Reason {
+            text: format!("looked; it costs {}", super::marks(costs)),
+            at: Evidence::Entry { entry: *entry, tick: *tick },
+        };
+        all.push(Line {
+            id: "look".to_string(),
+            kind: Kind::Finding,
+            text: "Looks at what is still suspected.".to_string(),
+            earned: -((costs as usize).saturating_mul(conduct.looks.len()).min(100_000) as i32),
+            of: 0,
+            reasons: conduct.looks.iter().map(reason).collect(),
+        });
+    }
+    all
+}
+
+fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, Vec<Reason>) {
+    let hunt = &conduct.hunt;
+    let judged = hunt.judged();
+    let count = judged.len() as u32;
+    match id {
+        "part" => {
+            let named = judged.iter().filter(|(_, diagnosis)| diagnosis.is_some()).count() as u32;
+            (share(of, named, count), judged.iter().map(|j| nowhere(part_told(j))).collect())
+        }
+        "fault" => {
+            let right = judged.iter().filter(|(_, d)| d.is_some_and(|(_, right)| right)).count() as u32;
+            (share(of, right, count), judged.iter().map(|j| nowhere(fault_told(j))).collect())
+        }
+        "repaired" => {
+            let gone = hunt.was_wrong().filter(|(_, cured)| *cured).count() as u32;
+            let told = |(fault, cured): (&Fault, bool)| {
+                nowhere(format!("{}: {}", told(fault), if cured { "gone" } else { "still there" }))
+            };
+            (share(of, gone, count), hunt.was_wrong().map(told).collect())
+        }
+        _ => {
+            let seen = hunt.shown.iter().filter(|seen| seen.is_some()).count() as u32;
+            let told = |(shown, seen): (&crate::scenario::Shown, &Option<u64>)| match seen {
+                Some(tick) => Reason { text: format!("{}: seen", shown.text), at: at(conduct, *tick) },
+                None => nowhere(format!("{}: not seen after the last repair", shown.text)),
+            };
+            let reasons = finding.shown.iter().zip(&hunt.shown).map(told).collect();
+            // A machine that was never repaired was not shown to work again.
+            let earned = if hunt.repairs.is_empty() { 0 } else { share(of, seen, hunt.shown.len() as u32) };
+            (earned, reasons)
+        }
+    }
+}
+
+/// The tick in the log, at the entry in which the work was handed in.
+fn at(conduct: &Conduct, tick: u64) -> Evidence {
+    conduct.handed_in.map_or(Evidence::Nowhere, |entry| Evidence::Entry { entry, tick })
+}
+
+fn nowhere(text: String) -> Reason {
+    Reason { text, at: Evidence::Nowhere }
+}
+
+fn told(fault: &Fault) -> String {
+    format!("{}: {}", fault.subject, fault.said())
+}
+
+fn part_told((fault, diagnosis): &Judged<'_>) -> String {
+    match diagnosis {
+        Some(_) => format!("{} was named", fault.subject),
+        None => format!("{} was at fault, and no diagnosis that counts names it", fault.subject),
+    }
+}
+
+fn fault_told((fault, diagnosis): &Judged<'_>) -> String {
+    match diagnosis {
+        Some((_, true)) => format!("{}, as diagnosed", told(fault)),
+        Some((said, false)) => format!("diagnosed: {}; it was: {}", told(&said.fault), told(fault)),
+        None => format!("it was: {}", told(fault)),
+    }
+}
