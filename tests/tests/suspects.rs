@@ -180,20 +180,20 @@ fn the_best_readings_find_a_blown_fuse() {
     assert!(left * 4 < before, "{left} of {before} left");
 }
 
-/// A new part puts right what was wrong with it: the bench behaves as a sound one from then on, and the fault still explains that it did
+/// A conductor made anew puts right what was wrong with it: the bench behaves as a sound one from then on, and the fault still explains that it did
 /// not before. One that would not be cured by it is ruled out as soon as the machine is seen to work.
 #[test]
 fn after_a_repair_what_it_cures_explains_a_sound_machine() {
     let plan = main_job();
     let (fault, other) =
-        (Fault::parse("FC4 1-2 stuck open").unwrap(), Fault::parse("QA1 coil open").unwrap());
+        (Fault::parse("conductor C02 open").unwrap(), Fault::parse("QA1 coil open").unwrap());
     let mut both = Both::new(&plan, &fault, &[fault.clone(), other.clone()]);
     both.act(&["power on"], 3_000);
     both.act(&["press SF2"], 400);
     both.find(Finding::Seen("QA1.closed".to_string(), both.real.signal("QA1.closed").unwrap()));
     assert_eq!(both.suspects.left().count(), 2);
     both.real.act(BenchAct::Clear(fault.clone())).unwrap();
-    both.suspects.tell(Told::PutRight(Repair::Swap("FC4".to_string()))).unwrap();
+    both.suspects.tell(Told::PutRight(Repair::Remake("C02".to_string()))).unwrap();
     both.act(&["release SF2"], 3_000);
     both.act(&["press SF2"], 400);
     both.find(Finding::Seen("QA1.closed".to_string(), both.real.signal("QA1.closed").unwrap()));
