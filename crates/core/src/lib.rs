@@ -19,6 +19,7 @@ pub mod plan;
 pub mod repair;
 #[cfg(feature = "under-test")]
 pub mod sabotage;
+mod shared;
 pub mod state;
 pub mod step;
 pub mod trace;
@@ -32,6 +33,7 @@ pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
 pub use repair::Repair;
+pub use shared::Shared;
 pub use state::State;
 pub use step::{Cache, Events, Note};
 pub use trace::Trace;

@@ -311,17 +311,17 @@ impl<'a> Builder<'a> {
         let empty = Program::default();
         let compiled = sealin_ladder::compile(program.as_ref().unwrap_or(&empty), scan_ms);
         let mut design = Design {
-            parts,
-            conductors,
-            cables: plan.cables.clone(),
+            parts: parts.into(),
+            conductors: conductors.into(),
+            cables: plan.cables.clone().into(),
             faults: self.faults.clone(),
-            program,
+            program: program.into(),
             network: Network::new(self.nodes.len() + self.inner, self.elements, self.ports),
-            signals: Vec::new(),
-            compiled,
-            nodes: self.nodes,
+            signals: Shared::default(),
+            compiled: compiled.into(),
+            nodes: self.nodes.into(),
             wires: self.wires,
-            contacts: self.contacts,
+            contacts: self.contacts.into(),
             supplies: self.supplies,
             switches: self.switches,
             controls: self.controls,
@@ -334,7 +334,7 @@ impl<'a> Builder<'a> {
             position_switches: self.position_switches,
             brakes: self.brakes,
         };
-        design.signals = signals::list(&design);
+        design.signals = signals::list(&design).into();
         Ok(design)
     }
 }

@@ -1,0 +1,117 @@
+//! What a reading is expected to tell.
+
+use super::Suspects;
+use super::look::Look;
+use super::outcome::{Gap, Outcome};
+use super::told::digest;
+use super::tried::{SOUND, Tried};
+use rustc_hash::FxHashMap;
+
+/// A suspect as a look sees it.
+struct Seen {
+    /// Ends of each gap, and whether they are in the same state.
+    gaps: Vec<([usize; 2], bool)>,
+    /// Benches of the values that may be.
+    benches: Vec<usize>,
+}
+
+impl Suspects {
+    /// Of each reading of a look, what it is expected to tell of the suspects that stay, bits.
+    pub(super) fn worths(&self, look: &Look) -> Vec<f64> {
+        let all: Vec<Seen> = self
+            .tried
+            .iter()
+            .filter(|tried| tried.is_left() && !tried.comes_and_goes)
+            .map(|tried| self.seen(tried, look))
+            .collect();
+        (0..look.offered.len()).map(|reading| worth(&all, look, reading)).collect()
+    }
+
+    fn seen(&self, tried: &Tried, look: &Look) -> Seen {
+        let by = |bench: usize| self.stands[bench];
+        let gaps = tried.gaps().map(|ends| {
+            let ends = ends.map(by);
+            (ends, look.signals(ends[0]) == look.signals(ends[1]))
+        });
+        let gaps: Vec<_> = gaps.collect();
+        Seen { gaps, benches: tried.needed().into_iter().map(by).collect() }
+    }
+}
+
+/// Suspects that show the same of a reading: one of them, and how many they are.
+struct Group<'a> {
+    seen: &'a Seen,
+    count: f64,
+}
+
+/// How much a reading tells of these suspects on average, bits: each as likely as any other, and each of its values too.
+fn worth(all: &[Seen], look: &Look, reading: usize) -> f64 {
+    let code = |bench: usize| look.code(bench, reading);
+    let mut groups: Vec<Group> = Vec::new();
+    let mut numbers: FxHashMap<u64, usize> = FxHashMap::default();
+    for seen in all {
+        let mut key = 0;
+        for (ends, same) in &seen.gaps {
+            key = digest(&(key, ends.map(code), same));
+        }
+        let number = *numbers.entry(key).or_insert_with(|| {
+            groups.push(Group { seen, count: 0.0 });
+            groups.len() - 1
+        });
+        groups[number].count += 1.0;
+    }
+    let clusters = Clusters::of(look, reading, groups.iter().flat_map(|g| &g.seen.benches).map(|&b| code(b)));
+    if clusters.first.len() < 2 {
+        return 0.0;
+    }
+    let sound = look.outcome(reading, code(SOUND));
+    let shown = |bench: usize| look.outcome(reading, code(bench));
+    let explaining = |seen: &Seen, outcome: &Outcome| {
+        let others: Vec<Outcome> = seen.benches.iter().map(|&b| shown(b)).chain([sound]).collect();
+        let gap = |(ends, same): &([usize; 2], bool)| {
+            Gap { ends: ends.map(shown), same_state: *same, all: &others }.explains(outcome)
+        };
+        seen.gaps.iter().any(gap)
+    };
+    let count = all.len() as f64;
+    let mut left = 0.0;
+    for (number, outcome) in clusters.first.iter().enumerate() {
+        let (mut likely, mut explain) = (0.0, 0.0);
+        for Group { seen, count } in &groups {
+            let such = seen.benches.iter().filter(|&&b| clusters.numbers[&code(b)] == number).count();
+            likely += count * such as f64 / seen.benches.len() as f64;
+            if such > 0 || explaining(seen, outcome) {
+                explain += count;
+            }
+        }
+        left += likely / count * f64::log2(explain);
+    }
+    let bits = count.log2() - left;
+    if bits > 1e-9 { bits } else { 0.0 }
+}
+
+/// Outcomes of a reading that a meter does not tell apart, together.
+struct Clusters {
+    /// The least of each.
+    first: Vec<Outcome>,
+    /// By the number in the book.
+    numbers: FxHashMap<u16, usize>,
+}
+
+impl Clusters {
+    fn of(look: &Look, reading: usize, codes: impl Iterator<Item = u16>) -> Clusters {
+        let mut codes: Vec<u16> = codes.collect();
+        codes.sort_unstable();
+        codes.dedup();
+        codes.sort_by_key(|&code| look.outcome(reading, code).rank());
+        let mut clusters = Clusters { first: Vec::new(), numbers: FxHashMap::default() };
+        for code in codes {
+            let outcome = look.outcome(reading, code);
+            if !clusters.first.last().is_some_and(|first| first.is_near(&outcome)) {
+                clusters.first.push(outcome);
+            }
+            clusters.numbers.insert(code, clusters.first.len() - 1);
+        }
+        clusters
+    }
+}
