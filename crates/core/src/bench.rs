@@ -189,7 +189,7 @@ impl Bench {
         let mut plan = None;
         match &act {
             BenchAct::Inject(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)?;
+                fault.fits(&self.plan)?;
                 plan.insert(self.plan.clone()).faults.insert(fault.clone());
             }
             BenchAct::Clear(fault) => {
@@ -265,9 +265,7 @@ impl Bench {
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
             }
-            BenchAct::Inject(fault) | BenchAct::Clear(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)
-            }
+            BenchAct::Inject(fault) | BenchAct::Clear(fault) => fault.fits(&self.plan),
             BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
         }
     }
