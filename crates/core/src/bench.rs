@@ -226,7 +226,7 @@ impl Bench {
         let mut plan = None;
         match &act {
             BenchAct::Inject(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)?;
+                fault.fits(&self.plan)?;
                 plan.insert(Plan::clone(&self.plan)).faults.insert(fault.clone());
             }
             BenchAct::Clear(fault) => {
@@ -302,9 +302,7 @@ impl Bench {
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
             }
-            BenchAct::Inject(fault) | BenchAct::Clear(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)
-            }
+            BenchAct::Inject(fault) | BenchAct::Clear(fault) => fault.fits(&self.plan),
             BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
         }
     }
@@ -516,7 +514,7 @@ impl Bench {
 /// What is built of a plan with something hidden in it.
 fn as_is(plan: &Plan, hidden: &BTreeSet<Fault>) -> Plan {
     let mut built = plan.clone();
-    let fits = |fault: &&Fault| fault.fits(&plan.parts, &plan.conductors).is_ok();
+    let fits = |fault: &&Fault| fault.fits(plan).is_ok();
     built.faults.extend(hidden.iter().filter(fits).cloned());
     built
 }

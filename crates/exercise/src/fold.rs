@@ -40,7 +40,7 @@ pub struct Fold {
     pub hunt: Hunt,
     /// What must be seen in such a job.
     conditions: Rc<[Formula]>,
-    /// Faults on conductors that have been taken out: they are there again when an undo puts the conductor back.
+    /// Faults on conductors and in rungs that have been taken out: they are there again when these are.
     out: BTreeSet<Fault>,
 }
 
@@ -189,7 +189,10 @@ impl Fold {
         match &entry.act {
             Act::Bench(act) => {
                 let before = Rc::clone(&self.bench.design);
-                self.bench.act(act.clone())?;
+                // One that went with its conductor or rung does not come back with it.
+                if !matches!(act, BenchAct::Clear(fault) if self.out.remove(fault)) {
+                    self.bench.act(act.clone())?;
+                }
                 if let BenchAct::Replace(part) = act
                     && let Some(live) = self.bench.live(part)
                 {
@@ -221,7 +224,7 @@ impl Fold {
             Act::Repair(repair) => self.repair(repair)?,
             Act::Diagnose(diagnosis) => {
                 let plan = self.bench.plan();
-                diagnosis.fault.fits(&plan.parts, &plan.conductors)?;
+                diagnosis.fault.fits(plan)?;
                 self.hunt.diagnose(entry.at, diagnosis)?;
             }
             // Nothing happens on the bench; it counts over all lines ([`crate::conduct`]).
@@ -400,10 +403,9 @@ impl Fold {
 
     fn replan(&mut self, project: Project) -> Result<(), String> {
         let mut plan = project.plan(&self.scenario);
-        // Faults stay as they are; one on a conductor that is out goes with it.
+        // Faults stay as they are; one on a conductor that is out goes with it, and so does one in a rung.
         let all = self.bench.plan().faults.union(&self.out).cloned();
-        let (there, out): (BTreeSet<_>, BTreeSet<_>) =
-            all.partition(|f| f.fits(&plan.parts, &plan.conductors).is_ok());
+        let (there, out): (BTreeSet<_>, BTreeSet<_>) = all.partition(|f| f.fits(&plan).is_ok());
         plan.faults = there;
         self.bench.replan(plan).map_err(|e| e.to_string())?;
         (self.project, self.out) = (project, out);

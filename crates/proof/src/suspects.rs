@@ -108,9 +108,7 @@ impl Suspects {
         let drawn = Drawn { plan: Rc::new(plan.clone()), design };
         let mut all: Vec<(bool, Suspect, Fault)> = Vec::new();
         for fault in faults {
-            fault
-                .fits(&plan.parts, &plan.conductors)
-                .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
+            fault.fits(plan).map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
             match fault.presence {
                 Presence::Stays => all.push((false, Suspect::of(fault), fault.clone())),
                 Presence::ComesAndGoes(_) => all.push((true, Suspect::of(fault), fault.lasting())),

@@ -320,7 +320,7 @@ fn hidden<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
 fn fits(line: &str, bench: Option<&Bench>) -> Result<Fault, String> {
     let fault = Fault::parse(line)?;
     if let Some(bench) = bench {
-        fault.fits(&bench.plan().parts, &bench.plan().conductors)?;
+        fault.fits(bench.plan())?;
     }
     Ok(fault)
 }
