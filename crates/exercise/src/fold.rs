@@ -8,7 +8,7 @@ use crate::scenario::{Scenario, Tool};
 use crate::setting::Setting;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Repair, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Repair, Restart, Trace};
 use sealin_proof::Formula;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -319,7 +319,7 @@ impl Fold {
             Repair::Swap(tag) if self.bench.fits(&BenchAct::Replace(tag.clone())).is_ok() => {
                 self.bench.act(BenchAct::Replace(tag.clone()))?;
             }
-            Repair::Reload(_) => self.bench.cold_restart(),
+            Repair::Reload(tag) => self.bench.act(BenchAct::Restart(tag.clone(), Restart::Cold))?,
             _ => {}
         }
         self.conditions = conditions(&self.scenario, &self.bench);

@@ -2,7 +2,10 @@
 //!
 //! What is hidden is known to the fold and to the marks alone. Nothing public tells it before the work is handed in.
 
+mod heard;
+
 use crate::scenario::{How, Scenario};
+pub use heard::Heard;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;
 use sealin_proof::suspects::Suspect;

@@ -4,10 +4,11 @@ use sealin_core::{BenchAct, Fault, Measurement, Repair};
 use sealin_exercise::attempt::{Act, Attempt};
 use sealin_exercise::fold::UnsafeAct;
 use sealin_exercise::grade::grade;
-use sealin_exercise::hunt::Diagnosis;
+use sealin_exercise::hunt::{Diagnosis, Heard};
 use sealin_exercise::scenario::{Scenario, seal};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
+use sealin_proof::suspects::{Finding, Suspect, Suspects, Told};
 use std::rc::Rc;
 
 const OPEN: &str = r#"
@@ -279,4 +280,40 @@ fn what_is_done_costs_time() {
     let written: Vec<bool> =
         s.entries_from(0).iter().map(|e| matches!(e.act, Act::Repair(_) | Act::Diagnose(_))).collect();
     assert_eq!(written, [true, true]);
+}
+
+/// What is told of an attempt leaves what is wrong among the suspects, and the others that would have shown otherwise are ruled out:
+/// with C06 open QA1 does not come in by its button, with the coil of QA2 open it does, and 230 V between KF1:Q0 and QA2:21 are what
+/// only a break between them shows.
+#[test]
+fn what_is_told_of_an_attempt_keeps_what_is_wrong() {
+    let mut s = session("in turn");
+    assert!(!starts(&mut s, "SF2", "QA1"));
+    act(&mut s, "press SF2");
+    s.advance(1_000);
+    let across = ["KF1:Q0".to_string(), "QA2:21".to_string()];
+    let found = s.measure(Measurement::parse("volts AC", &across).unwrap()).unwrap();
+    let mut heard = Heard::new(s.scenario()).unwrap();
+    let (plan, all) = heard.suspected();
+    assert!(plan.faults.is_empty() && all.contains(&Fault::parse("conductor C06 open").unwrap()));
+    let lines = [
+        "conductor C06 open",
+        "QA2 coil open",
+        "QA1 coil open",
+        "SF2 13-14 stuck open",
+        "conductor C06 loose 20",
+    ];
+    let faults = lines.map(|line| Fault::parse(line).unwrap());
+    let mut suspects = Suspects::new(&plan, &faults).unwrap();
+    let mut count = 0;
+    for entry in s.entries_from(0) {
+        for told in heard.take(entry).unwrap() {
+            count += usize::from(matches!(told, Told::Found(Finding::Reading(..))));
+            suspects.tell(told).unwrap();
+        }
+    }
+    assert_eq!(count, 1, "{found:?}");
+    suspects.catch_up().unwrap();
+    let left: Vec<&Suspect> = suspects.left().collect();
+    assert_eq!(left, [&Suspect::of(&faults[0])]);
 }

@@ -6,6 +6,7 @@ use super::model::{Attempt, BenchAct, Change, Diagnosis, Measurement, Repair, Se
 use super::pace::Speed;
 use super::proofs::ProofEvent;
 use super::screen::ScreenAct;
+use super::suspects::SuspectEvent;
 use super::why::WhyAct;
 use crate::hints::HintAct;
 use std::rc::Rc;
@@ -55,6 +56,10 @@ pub enum Command {
     Repair(Repair),
     /// Write down what is taken to be wrong.
     Diagnose(Diagnosis),
+    /// Look at what is still suspected; it costs marks.
+    Look,
+    /// Something happens to what is suspected.
+    Suspects(SuspectEvent),
     /// Hand the work in.
     HandIn,
     /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.

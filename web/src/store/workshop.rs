@@ -10,6 +10,7 @@ use super::pace::Pace;
 use super::proofs::Proofs;
 use super::rest::Rest;
 use super::screen::Screen;
+use super::suspects::Suspicion;
 use super::why::{Answer, Why, WhyAct};
 use crate::hints::Hints;
 use crate::t;
@@ -39,6 +40,7 @@ pub struct Workshop {
     checks: Checks,
     proofs: Proofs,
     fault_table: FaultTable,
+    suspicion: Suspicion,
     hints: Hints,
     why: Why,
     epoch: u64,
@@ -88,6 +90,7 @@ impl Workshop {
             checks: Checks::default(),
             proofs: Proofs::default(),
             fault_table: FaultTable::default(),
+            suspicion: Suspicion::default(),
             hints: Hints::default(),
             why: Why::default(),
             epoch: 0,
@@ -197,6 +200,11 @@ impl Workshop {
     /// Where the proofs stand.
     pub fn proofs(&self) -> &Proofs {
         &self.proofs
+    }
+
+    /// What is known of what is still suspected.
+    pub fn suspicion(&self) -> &Suspicion {
+        &self.suspicion
     }
 
     /// Where the fault table stands.
@@ -360,6 +368,7 @@ impl Workshop {
             Command::Checks(event) => self.checks = self.checks.reduce(event),
             Command::Proofs(event) => self.proofs = self.proofs.reduce(event),
             Command::Faults(event) => self.fault_table = self.fault_table.reduce(event),
+            Command::Suspects(event) => self.suspicion = self.suspicion.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
@@ -433,6 +442,7 @@ impl Workshop {
         self.checks.job = last.checks.job + 1;
         self.proofs.job = last.proofs.job + 1;
         self.fault_table = last.fault_table.of_other_work();
+        self.suspicion = last.suspicion.of_other_work();
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);
@@ -487,6 +497,7 @@ impl Workshop {
                 return Ok(());
             }
             Command::Record { check, text } => return self.session.record(&check, &text),
+            Command::Look => return self.session.look(),
             Command::Diagnose(diagnosis) => return self.session.diagnose(diagnosis),
             Command::Repair(repair) => self.repair(repair)?,
             Command::HandIn => {

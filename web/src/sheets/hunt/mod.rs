@@ -5,6 +5,7 @@ mod hand_in;
 mod log;
 mod outcome;
 mod readings;
+mod suspects;
 
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
@@ -18,6 +19,7 @@ use log::Log;
 use outcome::Outcome;
 use readings::Readings;
 use std::collections::BTreeSet;
+use suspects::SuspectsBox;
 use yew::prelude::*;
 
 /// The fault-finding sheet of a job in which a fault is hidden.
@@ -71,6 +73,7 @@ pub fn Hunt() -> Html {
                 } else {
                     <Outcome />
                 }
+                if *sealed { <SuspectsBox /> }
                 <Log />
                 if *sealed { <HandIn /> }
             </div>

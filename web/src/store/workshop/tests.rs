@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::store::checks::{CheckEvent, Marked, Marks};
-use crate::store::fixture::workshop;
+use crate::store::fixture::{sealed, workshop};
 use crate::store::pace::Speed;
 use crate::store::{ScreenAct, Sheet};
 
@@ -185,39 +185,6 @@ fn a_message_goes_when_a_person_goes_on() {
         let _ = workshop.carry_out(go_on);
         assert!(workshop.notice().is_some());
     }
-}
-
-/// A panel in which the coil circuit of QA1 is open, and nothing but eyes, ears and readings may tell.
-fn sealed() -> Workshop {
-    let job = r#"
-format = "sealin scenario"
-version = 1
-id = "sealed-test"
-title = "Find it"
-site = "Copper Reach lock"
-machine = "Paddle gear PG-1"
-level = 1
-minutes = 45
-sheets = ["brief"]
-language = "en"
-symbols = "IEC 60617"
-region = "400 V 50 Hz"
-pass_marks = 1
-as_built = "paddle-closed-loop"
-brief = "Find it."
-cautions = []
-[fault_finding]
-report = "It does not raise."
-tools = ["volts", "remake"]
-how = "together"
-[fault_finding.marks]
-repaired = 1
-[[fault_finding.hidden]]
-fault = "conductor C06 open"
-difficulty = 1
-"#;
-    let scenario = Rc::new(Scenario::parse(job).unwrap());
-    Workshop::new(Session::new(scenario, 1).unwrap())
 }
 
 /// What only an instrument tells is not told, Why? is silent, and a reading is; after the handing in all is open.
