@@ -2,8 +2,9 @@
 
 use crate::generate::shipped_works;
 use sealin_core::fault::{Mode, Unit, Value};
-use sealin_core::{Fault, Plan};
-use sealin_proof::suspects::Suspect;
+use sealin_core::instruments::Shown;
+use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan};
+use sealin_proof::suspects::{Answers, Finding, Rehearsal, Suspect, Way};
 use std::collections::BTreeMap;
 
 /// The main job with its reference.
@@ -39,4 +40,84 @@ pub fn off_list(of_suspect: &[Fault]) -> Fault {
     };
     fault.value = Value::Number(value as i32);
     fault
+}
+
+/// A bench with a fault in it, as the coach may ask it.
+pub struct AtFault(Bench);
+
+impl AtFault {
+    /// The job with this fault.
+    ///
+    /// # Panics
+    /// If the fault does not fit.
+    pub fn new(plan: &Plan, fault: &Fault) -> AtFault {
+        let mut with = plan.clone();
+        with.faults.insert(fault.clone());
+        AtFault(Bench::new(with).expect("a fault of the catalogue fits"))
+    }
+}
+
+impl Answers for AtFault {
+    fn act(&mut self, act: &BenchAct) {
+        let _ = self.0.act(act.clone());
+    }
+
+    fn run_until(&mut self, tick: u64) {
+        self.0.run_until(tick, &mut |_, _, _| {});
+    }
+
+    fn measure(&mut self, what: &Measurement) -> Shown {
+        self.0.take_reading(what).expect("a place of this job").0.shown
+    }
+
+    fn seen(&mut self, signal: &str) -> bool {
+        self.0.signal(signal).expect("a signal of this job")
+    }
+}
+
+/// What became of one hidden fault.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// What was hidden.
+    pub fault: Fault,
+    /// Readings of the coach.
+    pub readings: usize,
+    /// Readings after which nothing more was ruled out.
+    pub needed: usize,
+    /// Suspects that are left at the end.
+    pub left: usize,
+    /// The fault is among them.
+    pub kept: bool,
+}
+
+/// A rehearsal of the usual operation with these faults suspected, gone through to its end.
+///
+/// # Panics
+/// If it cannot be.
+pub fn rehearsed(plan: &Plan, faults: &[Fault]) -> Rehearsal {
+    let way = Way::usual(plan, |_| true);
+    let mut rehearsal = Rehearsal::new(plan, faults, way).expect("the catalogue fits its job");
+    while rehearsal.advance(1_000).expect("the usual operation fits its job").behind > 0 {}
+    rehearsal
+}
+
+/// Has the coach look for a fault.
+///
+/// # Panics
+/// If the rehearsal is of another job.
+pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
+    let path = rehearsal.path(&mut AtFault::new(plan, fault)).expect("the way fits its job");
+    let readings: Vec<bool> = path
+        .steps
+        .iter()
+        .filter(|step| matches!(step.finding, Finding::Reading(..)))
+        .map(|step| step.out > 0)
+        .collect();
+    Tried {
+        fault: fault.clone(),
+        readings: readings.len(),
+        needed: readings.iter().rposition(|&out| out).map_or(0, |last| last + 1),
+        left: path.left.len(),
+        kept: path.left.contains(&Suspect::of(fault)),
+    }
 }
