@@ -14,23 +14,29 @@
 //! fault stays have done the same at every tick, its bench is in the state of either, and shows what the one or the other shows. Once
 //! they have not, it may be in any state, and then it explains everything: such a suspect is ruled out early or not at all.
 
+mod coach;
 mod look;
 mod outcome;
 mod readings;
+mod rehearsal;
 mod told;
 mod tried;
+mod way;
 mod worth;
 
+pub use coach::{Answers, Path, Step};
 use look::Look;
 use outcome::Outcome;
 pub use readings::readings;
+pub use rehearsal::{Advice, Rehearsal};
 use sealin_core::fault::{Mode, Presence, Unit, Value};
 use sealin_core::{Bench, BenchAct, BuildError, Design, Fault, Measurement, Plan};
 use std::collections::BTreeMap;
 use std::rc::Rc;
-use told::{Drawn, Entry, Followed};
+use told::{Drawn, Entry, Followed, digest};
 pub use told::{Finding, Told};
 use tried::{SOUND, Tried};
+pub use way::{Situation, Way};
 
 /// Neighbouring values of a suspect lie at most so far apart, one to the other: between those of the catalogue others are tried.
 pub const RATIO: i32 = 10;
@@ -375,7 +381,11 @@ impl Suspects {
 
     /// What is still suspected of faults that stay, in the order of the suspects.
     pub fn left(&self) -> impl Iterator<Item = &Suspect> {
-        self.tried.iter().filter(|tried| tried.is_left() && !tried.comes_and_goes).map(|tried| &tried.suspect)
+        self.lasting().map(|tried| &tried.suspect)
+    }
+
+    fn lasting(&self) -> impl Iterator<Item = &Tried> {
+        self.tried.iter().filter(|tried| tried.is_left() && !tried.comes_and_goes)
     }
 
     /// The same of faults that come and go.
@@ -401,7 +411,7 @@ impl Suspects {
                 .look
                 .offered
                 .iter()
-                .zip(self.worths(&self.look))
+                .zip(self.worths(&self.look, &self.stands))
                 .filter(|(_, bits)| *bits > 0.0)
                 .collect(),
             _ => Vec::new(),

@@ -16,6 +16,8 @@ pub(super) struct Look {
     books: Vec<Book>,
     /// By bench.
     rows: Vec<Option<Row>>,
+    /// Signals that are not the same on all benches, one bit each; of a look that is closed.
+    varying: Vec<u64>,
 }
 
 /// What is shown in one place, each once.
@@ -58,7 +60,13 @@ impl Look {
     pub fn new(offered: Vec<Measurement>, design: &Design, benches: usize) -> Result<Look, String> {
         let spots = offered.iter().map(|what| design.spot(what)).collect::<Result<Vec<_>, _>>()?;
         let books = vec![Book::default(); spots.len()];
-        Ok(Look { offered: Rc::new(offered), spots: Rc::new(spots), books, rows: vec![None; benches] })
+        Ok(Look {
+            offered: Rc::new(offered),
+            spots: Rc::new(spots),
+            books,
+            rows: vec![None; benches],
+            varying: Vec::new(),
+        })
     }
 
     /// Number of a reading that is offered and does no harm.
@@ -100,6 +108,26 @@ impl Look {
                 }
             }
         }
+    }
+
+    /// What was seen, to be kept while the benches go on.
+    pub fn closed(&self) -> Look {
+        let mut closed = self.clone();
+        closed.books.iter_mut().for_each(|book| book.numbers = FxHashMap::default());
+        let mut rows = self.rows.iter().flatten().map(|row| &row.seen);
+        if let Some(first) = rows.next() {
+            closed.varying = vec![0; first.len()];
+            for row in rows {
+                let words = closed.varying.iter_mut().zip(row.iter().zip(first.iter()));
+                words.for_each(|(varying, (a, b))| *varying |= a ^ b);
+            }
+        }
+        closed
+    }
+
+    /// Whether a signal is not the same on all benches, of a look that is closed.
+    pub fn varies(&self, signal: usize) -> bool {
+        self.varying.get(signal / 64).is_some_and(|word| word >> (signal % 64) & 1 != 0)
     }
 
     /// Forgets a bench, or that its design is as it was.

@@ -2,7 +2,7 @@
 
 use super::Suspects;
 use super::look::Look;
-use super::outcome::{Gap, Outcome};
+use super::outcome::{Clusters, Gap, Outcome};
 use super::told::digest;
 use super::tried::{SOUND, Tried};
 use rustc_hash::FxHashMap;
@@ -16,25 +16,24 @@ struct Seen {
 }
 
 impl Suspects {
-    /// Of each reading of a look, what it is expected to tell of the suspects that stay, bits.
-    pub(super) fn worths(&self, look: &Look) -> Vec<f64> {
-        let all: Vec<Seen> = self
-            .tried
-            .iter()
-            .filter(|tried| tried.is_left() && !tried.comes_and_goes)
-            .map(|tried| self.seen(tried, look))
-            .collect();
+    /// Of each reading of a look, what it is expected to tell of the suspects that stay, bits. `stands` has the bench of the look that stands
+    /// for each.
+    pub(super) fn worths(&self, look: &Look, stands: &[usize]) -> Vec<f64> {
+        let all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, look, stands)).collect();
         (0..look.offered.len()).map(|reading| worth(&all, look, reading)).collect()
     }
+}
 
-    fn seen(&self, tried: &Tried, look: &Look) -> Seen {
-        let by = |bench: usize| self.stands[bench];
+impl Seen {
+    fn of(tried: &Tried, look: &Look, stands: &[usize]) -> Seen {
         let gaps = tried.gaps().map(|ends| {
-            let ends = ends.map(by);
+            let ends = ends.map(|bench| stands[bench]);
             (ends, look.signals(ends[0]) == look.signals(ends[1]))
         });
-        let gaps: Vec<_> = gaps.collect();
-        Seen { gaps, benches: tried.needed().into_iter().map(by).collect() }
+        Seen {
+            gaps: gaps.collect(),
+            benches: tried.needed().into_iter().map(|bench| stands[bench]).collect(),
+        }
     }
 }
 
@@ -60,7 +59,8 @@ fn worth(all: &[Seen], look: &Look, reading: usize) -> f64 {
         });
         groups[number].count += 1.0;
     }
-    let clusters = Clusters::of(look, reading, groups.iter().flat_map(|g| &g.seen.benches).map(|&b| code(b)));
+    let codes = groups.iter().flat_map(|group| &group.seen.benches).map(|&bench| code(bench));
+    let clusters = Clusters::of(codes, |code| look.outcome(reading, code));
     if clusters.first.len() < 2 {
         return 0.0;
     }
@@ -88,30 +88,4 @@ fn worth(all: &[Seen], look: &Look, reading: usize) -> f64 {
     }
     let bits = count.log2() - left;
     if bits > 1e-9 { bits } else { 0.0 }
-}
-
-/// Outcomes of a reading that a meter does not tell apart, together.
-struct Clusters {
-    /// The least of each.
-    first: Vec<Outcome>,
-    /// By the number in the book.
-    numbers: FxHashMap<u16, usize>,
-}
-
-impl Clusters {
-    fn of(look: &Look, reading: usize, codes: impl Iterator<Item = u16>) -> Clusters {
-        let mut codes: Vec<u16> = codes.collect();
-        codes.sort_unstable();
-        codes.dedup();
-        codes.sort_by_key(|&code| look.outcome(reading, code).rank());
-        let mut clusters = Clusters { first: Vec::new(), numbers: FxHashMap::default() };
-        for code in codes {
-            let outcome = look.outcome(reading, code);
-            if !clusters.first.last().is_some_and(|first| first.is_near(&outcome)) {
-                clusters.first.push(outcome);
-            }
-            clusters.numbers.insert(code, clusters.first.len() - 1);
-        }
-        clusters
-    }
 }

@@ -1,0 +1,184 @@
+//! A rehearsal: the whole operation gone through on every bench of a design, with what each shows in every situation.
+
+use super::look::Look;
+use super::outcome::{Clusters, Outcome, Told as Shows};
+use super::tried::Tried;
+use super::way::{Situation, Way};
+use super::{Finding, Progress, Suspects, Told, digest};
+use sealin_core::{BuildError, Fault, Measurement, Plan};
+
+/// What an act counts beside the ticks of a measurement: a hand moved and a look round, ticks (own choice).
+const ACT_TICKS: u64 = 200;
+
+/// Readings that are expected to tell less than this are not worth taking, bits (own choice): where what is suspected overlaps, a little
+/// is always expected.
+pub(super) const LEAST_BITS: f64 = 0.02;
+
+/// The operation on every bench, with nothing found: what can be told apart by it, and where.
+#[derive(Clone, Debug)]
+pub struct Rehearsal {
+    pub(super) way: Way,
+    /// As they are after the last situation.
+    pub(super) suspects: Suspects,
+    /// By situation.
+    pub(super) looks: Vec<Look>,
+    /// Tick at the end of each situation.
+    pub(super) ticks: Vec<u64>,
+}
+
+/// What to do next.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Advice {
+    /// Number of the situation in which it is to be taken.
+    pub situation: usize,
+    /// The reading.
+    pub reading: Measurement,
+    /// What it is expected to tell, bits.
+    pub bits: f64,
+}
+
+impl Rehearsal {
+    /// Begins to rehearse an operation with these faults suspected.
+    ///
+    /// # Errors
+    /// Why there is no such bench; a fault that does not fit.
+    pub fn new(plan: &Plan, faults: &[Fault], way: Way) -> Result<Rehearsal, BuildError> {
+        Ok(Rehearsal { way, suspects: Suspects::new(plan, faults)?, looks: Vec::new(), ticks: Vec::new() })
+    }
+
+    /// Does so many pieces of work at most. It is through when nothing is behind.
+    ///
+    /// # Errors
+    /// Why a bench cannot be built, or what the way names that is not there.
+    pub fn advance(&mut self, pieces: usize) -> Result<Progress, String> {
+        for _ in 0..pieces {
+            if self.suspects.piece().map_err(|e| e.to_string())? {
+                continue;
+            }
+            if self.looks.len() < self.ticks.len() {
+                self.looks.push(self.suspects.look.closed());
+            }
+            let Some(next) = self.way.situations.get(self.looks.len()) else { break };
+            let tick = do_all(&mut self.suspects, next, &mut |_, _| {})?;
+            self.suspects.offer(next.offered.clone())?;
+            self.ticks.push(tick);
+        }
+        Ok(self.progress())
+    }
+
+    /// How far it is: benches that are behind, those of situations to come with them.
+    pub fn progress(&self) -> Progress {
+        let Progress { benches, behind } = self.suspects.progress();
+        let to_come = self.way.situations.len() - self.looks.len();
+        Progress { benches, behind: behind.max(benches * to_come) }
+    }
+
+    /// How many kinds of suspects there are that stay and that what can be seen and measured in the situations tells apart: two are of
+    /// one kind if no meter tells any of their values apart anywhere.
+    pub fn classes(&self) -> usize {
+        let all: Vec<&Tried> = self.suspects.lasting().collect();
+        let mut kinds: Vec<u64> = vec![0; all.len()];
+        for look in &self.looks {
+            for reading in 0..look.offered.len() {
+                let code = |bench: usize| look.code(self.suspects.stands[bench], reading);
+                let codes = all.iter().flat_map(|tried| &tried.benches).map(|&bench| code(bench));
+                let clusters = Clusters::joined(codes, |code| look.outcome(reading, code));
+                for (kind, tried) in kinds.iter_mut().zip(&all) {
+                    let shown: Vec<usize> =
+                        tried.benches.iter().map(|&b| clusters.numbers[&code(b)]).collect();
+                    *kind = digest(&(*kind, shown));
+                }
+            }
+            for (signal, _) in self.sight().into_iter().filter(|(signal, _)| look.varies(*signal)) {
+                for (kind, tried) in kinds.iter_mut().zip(&all) {
+                    let on = |&bench: &usize| look.signal(self.suspects.stands[bench], signal);
+                    let shown: Vec<bool> = tried.benches.iter().map(on).collect();
+                    *kind = digest(&(*kind, shown));
+                }
+            }
+        }
+        kinds.sort_unstable();
+        kinds.dedup();
+        kinds.len()
+    }
+
+    /// Numbers and names of the signals in sight.
+    pub(super) fn sight(&self) -> Vec<(usize, String)> {
+        let design = &self.suspects.drawn.design;
+        let number = |name: &str| Some((design.signal(name)?, name.to_string()));
+        self.suspects.in_sight().filter_map(number).collect()
+    }
+
+    /// The reading that is worth most for its time, of all situations: what each is expected to tell of the suspects that are left, by
+    /// the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is, and `taken` tells what was
+    /// taken already. Nothing where none is worth taking.
+    pub fn advice(
+        &self,
+        left: &Suspects,
+        here: Option<usize>,
+        taken: &dyn Fn(usize, &Measurement) -> bool,
+    ) -> Option<Advice> {
+        let mut best: Option<(f64, Advice)> = None;
+        for (situation, look) in self.looks.iter().enumerate() {
+            let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
+            for (reading, bits) in left.worths(look, &self.suspects.stands).into_iter().enumerate() {
+                let what = &look.offered[reading];
+                let worth = bits / (what.ticks() + acts * ACT_TICKS) as f64;
+                if bits < LEAST_BITS || best.as_ref().is_some_and(|(most, _)| *most >= worth) {
+                    continue;
+                }
+                if !taken(situation, what) {
+                    best = Some((worth, Advice { situation, reading: what.clone(), bits }));
+                }
+            }
+        }
+        best.map(|(_, advice)| advice)
+    }
+
+    fn acts_to(&self, situation: usize) -> u64 {
+        let count = |situation: &Situation| situation.acts.len() as u64;
+        count(&self.way.home) + self.way.situations[..=situation].iter().map(count).sum::<u64>()
+    }
+}
+
+/// Tells suspects of the acts of a situation and of its time; `also` is handed the same, an act or nothing and the tick. Returns the tick at
+/// the end.
+pub(super) fn do_all(
+    suspects: &mut Suspects,
+    situation: &Situation,
+    also: &mut dyn FnMut(Option<&sealin_core::BenchAct>, u64),
+) -> Result<u64, String> {
+    let tick = suspects.tick;
+    for act in &situation.acts {
+        suspects.tell(Told::Act(tick, act.clone()))?;
+        also(Some(act), tick);
+    }
+    suspects.tell(Told::Run(tick + situation.rest))?;
+    also(None, tick + situation.rest);
+    Ok(tick + situation.rest)
+}
+
+impl Suspects {
+    /// Takes what was seen in a situation that was rehearsed, at the same tick.
+    pub(super) fn seen_in(
+        &mut self,
+        look: &Look,
+        stands: &[usize],
+        (signal, name): &(usize, String),
+        on: bool,
+    ) {
+        let number = self.found.len();
+        let Suspects { tried, followed, stands: own, .. } = self;
+        let noted = |bench: usize| {
+            let row = stands[bench];
+            let shows = Outcome::Other(Shows::Seen(look.signal(row, *signal)));
+            Some((shows, look.signals(row), followed[own[bench]].strayed))
+        };
+        for tried in tried {
+            tried.judge(number, &Outcome::Other(Shows::Seen(on)), &noted);
+        }
+        self.found.push(Finding::Seen(name.clone(), on));
+        self.ends.push(self.log.len());
+        self.judged += 1;
+    }
+}
