@@ -2,7 +2,7 @@
 
 use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
 use crate::flow::Flows;
-use crate::hunt::Hunt;
+use crate::hunt::{Hidden, Hunt};
 use crate::project::Project;
 use crate::scenario::{Scenario, Tool};
 use crate::setting::Setting;
@@ -135,7 +135,13 @@ const MOST_NOTES: usize = 1_000;
 impl Fold {
     /// The start of a line.
     pub fn new(scenario: Rc<Scenario>) -> Result<Fold, BuildError> {
-        let project = Project::given(&scenario);
+        let hidden = Hidden::of(&scenario);
+        Fold::with(scenario, hidden)
+    }
+
+    /// The same with something else hidden in the machine.
+    pub(crate) fn with(scenario: Rc<Scenario>, hidden: Hidden) -> Result<Fold, BuildError> {
+        let project = Project { hidden, ..Project::given(&scenario) };
         let mut bench = Bench::new(project.plan(&scenario))?;
         bench.hide(project.hidden.there().clone())?;
         let mut trace = Trace::default();

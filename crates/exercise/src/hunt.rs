@@ -2,9 +2,12 @@
 //!
 //! What is hidden is known to the fold and to the marks alone. Nothing public tells it before the work is handed in.
 
+mod evidence;
 mod heard;
 
 use crate::scenario::{How, Scenario};
+pub use evidence::Said;
+pub(crate) use evidence::readings;
 pub use heard::Heard;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;

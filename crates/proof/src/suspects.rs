@@ -27,6 +27,7 @@ mod worth;
 pub use coach::{Answers, Path, Step};
 use look::Look;
 use outcome::Outcome;
+pub use outcome::alike;
 pub use readings::readings;
 pub use rehearsal::{Advice, Rehearsal};
 use sealin_core::fault::{Mode, Presence, Unit, Value};

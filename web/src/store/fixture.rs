@@ -47,5 +47,7 @@ fault = "conductor C06 open"
 difficulty = 1
 "#;
     let scenario = Rc::new(Scenario::parse(job).unwrap());
-    Workshop::new(Session::new(scenario, 1).unwrap())
+    let mut session = Session::new(scenario, 1).unwrap();
+    session.embed(job);
+    Workshop::new(session)
 }

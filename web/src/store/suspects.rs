@@ -18,8 +18,10 @@ const MOST_PROPOSED: usize = 5;
 pub struct SuspectList {
     /// How many there were at first.
     pub of: usize,
-    /// What is left, by part or conductor.
+    /// What is left of faults that stay, by part or conductor.
     pub left: Vec<Suspected>,
+    /// What may be wrong besides if it comes and goes.
+    pub now_and_then: Vec<Suspected>,
     /// Readings that are expected to tell most, the best first.
     pub next: Vec<Proposed>,
     /// Findings that ruled something out, in order.
@@ -33,8 +35,8 @@ pub struct SuspectList {
 pub struct Suspected {
     /// The part or conductor, as a fitter finds it.
     pub on: String,
-    /// What may be wrong with it, each with whether it may only be so now and then.
-    pub faults: Vec<(String, bool)>,
+    /// What may be wrong with it.
+    pub faults: Vec<String>,
 }
 
 /// A reading that is proposed.
@@ -196,22 +198,10 @@ impl Following {
 
     /// What is known.
     pub fn list(&self) -> SuspectList {
-        let mut all: Vec<(String, String, bool)> =
-            self.suspects.left().map(|suspect| self.words(suspect, false)).collect();
-        for suspect in self.suspects.left_coming_and_going() {
-            let (on, said, _) = self.words(suspect, true);
-            if !all.iter().any(|(o, s, _)| (o, s) == (&on, &said)) {
-                all.push((on, said, true));
-            }
-        }
-        all.sort();
-        let mut left: Vec<Suspected> = Vec::new();
-        for (on, said, now_and_then) in all {
-            match left.last_mut() {
-                Some(last) if last.on == on => last.faults.push((said, now_and_then)),
-                _ => left.push(Suspected { on, faults: vec![(said, now_and_then)] }),
-            }
-        }
+        let left = self.by_subject(self.suspects.left());
+        let stays: Vec<&Suspect> = self.suspects.left().collect();
+        let others = self.suspects.left_coming_and_going().filter(|suspect| !stays.contains(suspect));
+        let now_and_then = self.by_subject(others);
         let proposed = |(what, bits): (&Measurement, f64)| Proposed {
             with: what.word().to_string(),
             at: place_text(what),
@@ -224,16 +214,29 @@ impl Following {
         SuspectList {
             of: of.len(),
             left,
+            now_and_then,
             next: self.suspects.best(MOST_PROPOSED).into_iter().map(proposed).collect(),
             ruled_out: ruled_out.map(|(by, out)| RuledOut { by: found(by), count: out.len() }).collect(),
             since_repair: self.since_repair,
         }
     }
 
-    fn words(&self, suspect: &Suspect, now_and_then: bool) -> (String, String, bool) {
-        let value = suspect.other.clone().map_or(Value::None, Value::Terminal);
-        let fault = Fault::new(suspect.mode, &suspect.subject, &suspect.at, value);
-        (place(&fault, &self.plan.conductors), fault.said_of_its_kind(), now_and_then)
+    fn by_subject<'s>(&self, all: impl Iterator<Item = &'s Suspect>) -> Vec<Suspected> {
+        let words = |suspect: &Suspect| {
+            let value = suspect.other.clone().map_or(Value::None, Value::Terminal);
+            let fault = Fault::new(suspect.mode, &suspect.subject, &suspect.at, value);
+            (place(&fault, &self.plan.conductors), fault.said_of_its_kind())
+        };
+        let mut all: Vec<(String, String)> = all.map(words).collect();
+        all.sort();
+        let mut by: Vec<Suspected> = Vec::new();
+        for (on, said) in all {
+            match by.last_mut() {
+                Some(last) if last.on == on => last.faults.push(said),
+                _ => by.push(Suspected { on, faults: vec![said] }),
+            }
+        }
+        by
     }
 }
 
@@ -279,7 +282,7 @@ mod tests {
         let said: Vec<(&str, &str)> = then
             .left
             .iter()
-            .flat_map(|one| one.faults.iter().map(|(said, _)| (one.on.as_str(), said.as_str())))
+            .flat_map(|one| one.faults.iter().map(|said| (one.on.as_str(), said.as_str())))
             .collect();
         assert!(said.contains(&("110, KF1:Q0 – QA2:21", "broken, or off its terminal")), "{said:?}");
         assert!(!said.iter().any(|(on, said)| *on == "QA1" && *said == "coil open"), "{said:?}");

@@ -82,9 +82,8 @@ impl Heard {
             }
             _ => {}
         }
-        let end = entry.at.saturating_add(entry.act.ticks());
-        if end > entry.at {
-            told.push(Told::Run(end));
+        if self.fold.bench.tick() > entry.at {
+            told.extend(self.stands());
         }
         Ok(told)
     }
@@ -95,6 +94,12 @@ impl Heard {
             return Vec::new();
         }
         self.fold.run_to(tick);
+        self.stands()
+    }
+
+    /// The bench has run up to where it is now; what is to be seen there, if it is at rest.
+    fn stands(&mut self) -> Vec<Told> {
+        let tick = self.fold.bench.tick();
         let mut told = vec![Told::Run(tick)];
         if self.is_at_rest(tick) {
             let bench = &self.fold.bench;

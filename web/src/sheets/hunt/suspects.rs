@@ -47,6 +47,12 @@ pub fn SuspectsBox() -> Html {
                         <ul class="hunt-suspects">{ for list.left.iter().skip(MOST_NAMED).map(suspected) }</ul>
                     </details>
                 }
+                if !list.now_and_then.is_empty() {
+                    <details>
+                        <summary>{ t!("suspects-now-and-then", count = list.now_and_then.iter().map(|one| one.faults.len()).sum::<usize>()) }</summary>
+                        <ul class="hunt-suspects">{ for list.now_and_then.iter().map(suspected) }</ul>
+                    </details>
+                }
                 if list.next.is_empty() {
                     <p class="small">{ t!("suspects-no-reading") }</p>
                 } else {
@@ -65,12 +71,7 @@ pub fn SuspectsBox() -> Html {
 }
 
 fn suspected(one: &Suspected) -> Html {
-    let said = |(said, now_and_then): &(String, bool)| match now_and_then {
-        true => t!("suspects-now-and-then", said = said),
-        false => said.clone(),
-    };
-    let all: Vec<String> = one.faults.iter().map(said).collect();
-    html! { <li key={one.on.clone()}><strong class="mono">{ one.on.clone() }</strong>{ ": " }{ all.join("; ") }</li> }
+    html! { <li key={one.on.clone()}><strong class="mono">{ one.on.clone() }</strong>{ ": " }{ one.faults.join("; ") }</li> }
 }
 
 fn proposed(one: &Proposed) -> Html {

@@ -44,6 +44,8 @@ pub fn name(line: &BesideLine) -> String {
         BesideKind::Finding => match line.id.as_str() {
             "part" => t!("beside-finding-part").into(),
             "fault" => t!("beside-finding-fault").into(),
+            "evidence" => t!("beside-finding-evidence").into(),
+            "readings" => t!("beside-finding-readings").into(),
             "repaired" => t!("beside-finding-repaired").into(),
             "shown" => t!("beside-finding-shown").into(),
             "look" => t!("beside-finding-look").into(),

@@ -91,6 +91,6 @@ suspects-more = { $count } more parts and conductors
 suspects-no-reading = No reading that this job allows can tell these apart as the machine stands now. Work it on, or switch it otherwise.
 suspects-next = Readings that are expected to tell most, as the machine stands now
 suspects-so-far = What has ruled out others so far
-suspects-now-and-then = { $said }, now and then
+suspects-now-and-then = If the fault comes and goes: { $count } more, which no reading of another moment rules out
 suspects-proposed = { $with }, { $at }: { $bits } bit
 suspects-ruled-out = { $by }: { $count } ruled out
