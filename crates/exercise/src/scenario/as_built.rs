@@ -8,8 +8,8 @@ use sealin_core::part::Kind;
 use std::collections::BTreeSet;
 
 /// Tables that such a job takes over whole.
-const TAKEN: [&str; 8] =
-    ["device", "conductor", "cable", "learner", "program", "requirement", "matrix", "variant"];
+const TAKEN: [&str; 9] =
+    ["device", "circuit", "learner", "program", "requirement", "matrix", "alarms", "harm", "variant"];
 
 /// Most motors whose load a job says.
 const MOST_LOADS: usize = 20;

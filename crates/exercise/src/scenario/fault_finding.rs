@@ -385,3 +385,6 @@ pub fn seal(text: &str) -> Result<String, String> {
     let kept = again.fault_finding.as_ref().is_some_and(|f| f.list == finding.list);
     if kept { Ok(out) } else { Err("the tables stand in an order that cannot be sealed".to_string()) }
 }
+
+#[cfg(test)]
+mod tests;

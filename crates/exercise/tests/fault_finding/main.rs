@@ -3,6 +3,7 @@
 //!
 //! The cases are tests/cases/fault-finding/ID.toml. They say openly what each job hides; nothing that ships does.
 
+mod errors;
 mod script;
 
 use script::Player;
