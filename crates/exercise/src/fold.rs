@@ -179,6 +179,7 @@ impl Fold {
                 }
             }
         });
+        hunt.settle(to);
     }
 
     /// Takes one entry of the log. A seek must have been resolved by the caller: it only runs to its tick.

@@ -12,6 +12,9 @@ const MOST_HIDDEN: usize = 50;
 /// Most conditions that must be seen after a repair.
 const MOST_SHOWN: usize = 20;
 
+/// Longest time for which one must be seen, ms: an hour.
+const MOST_FOR_MS: u64 = 3_600_000;
+
 /// A job of fault finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FaultFinding {
@@ -192,6 +195,8 @@ pub struct Shown {
     pub source: String,
     /// The condition.
     pub when: Expr,
+    /// For how long without a break, ms; 0: a moment is enough.
+    pub for_ms: u32,
 }
 
 impl FaultFinding {
@@ -308,11 +313,12 @@ fn shown<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -
         let text = r.text(&mut t, "text", 200);
         let at = t.place("when");
         let source = r.text(&mut t, "when", 1_000);
+        let for_ms = r.number_or(&mut t, "for_ms", 0..=MOST_FOR_MS, 0) as u32;
         let read = expr::parse(&source).and_then(|when| {
             bench.map_or(Ok(()), |b| Formula::new(&when, &b.design).map(|_| ())).map(|()| when)
         });
         match read {
-            Ok(when) => all.push(Shown { text, source, when }),
+            Ok(when) => all.push(Shown { text, source, when, for_ms }),
             Err(e) => r.wrong_inside(&at, 1, e.column, e.message),
         }
         r.finish(t);
@@ -397,3 +403,6 @@ pub fn seal(text: &str) -> Result<String, String> {
     let kept = again.fault_finding.as_ref().is_some_and(|f| f.list == finding.list);
     if kept { Ok(out) } else { Err("the tables stand in an order that cannot be sealed".to_string()) }
 }
+
+#[cfg(test)]
+mod tests;
