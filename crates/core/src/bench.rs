@@ -497,6 +497,12 @@ impl Bench {
         Some((s.closed, s.open_poles))
     }
 
+    /// Whether a padlock is on the handle of a switching device.
+    pub fn is_locked(&self, tag: &str) -> bool {
+        let i = self.design.switches.iter().position(|s| s.tag == tag);
+        i.is_some_and(|i| self.state.switches[i].locked)
+    }
+
     /// What does harm, after the last tick, though nothing may have given way yet: as an exploration sees it.
     pub fn harm(&self) -> Option<Harm> {
         harm(&self.design, &self.state, &self.solution(&self.state.key))

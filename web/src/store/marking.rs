@@ -129,7 +129,16 @@ pub fn replay(
         .find(|known| known.id == requirement)
         .and_then(|known| known.trials.get(trial))
         .map_or("", |trial| trial.source.as_str());
-    let signals = worth_seeing(&seen.trace, source);
+    let mut signals = worth_seeing(&seen.trace, source);
+    if scenario.fault_finding.is_some() {
+        // The machine as it is was tried: what only an instrument tells is not shown.
+        let bench = marking::bench(scenario, project)?;
+        let in_sight = |name: &String| {
+            let number = bench.design.signal(name);
+            number.is_some_and(|number| bench.design.signals[number].source.is_in_sight())
+        };
+        signals.retain(in_sight);
+    }
     Ok(Replayed { trace: seen.trace, signals, end: seen.end })
 }
 

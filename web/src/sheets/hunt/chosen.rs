@@ -72,16 +72,27 @@ fn candidate(workshop: &Workshop, thing: &Thing) -> Option<Candidate> {
     })
 }
 
+/// Faults that are listed at once; of more, those of one place.
+const MOST_LISTED: usize = 8;
+
+/// Places in the order in which they are offered: the whole first, then by number.
+fn at_key(at: &str) -> (bool, Option<u32>, String) {
+    let digits: String = at.chars().take_while(char::is_ascii_digit).collect();
+    (!at.is_empty(), digits.parse().ok(), at.to_string())
+}
+
 /// The faults of the chosen thing, one of which is written down, and its repairs.
 #[component]
 pub fn Chosen(props: &ChosenProps) -> Html {
     let shop = use_workshop();
     let marked = use_state(|| None::<Fault>);
+    let place = use_state(|| None::<String>);
     let node = use_node_ref();
     use_effect_with(props.chosen.clone(), {
-        let (marked, node) = (marked.clone(), node.clone());
+        let (marked, place, node) = (marked.clone(), place.clone(), node.clone());
         move |chosen| {
             marked.set(None);
+            place.set(None);
             if chosen.is_some() {
                 reveal(&node);
             }
@@ -93,6 +104,22 @@ pub fn Chosen(props: &ChosenProps) -> Html {
     };
     let mut known = BTreeSet::new();
     let faults: Vec<Fault> = faults.into_iter().filter(|fault| known.insert(Suspect::of(fault))).collect();
+    let mut places: Vec<String> = faults.iter().map(|fault| fault.at.clone()).collect();
+    places.sort_by_key(|at| at_key(at));
+    places.dedup();
+    // A part with few faults needs no choice of a place.
+    let narrow = faults.len() > MOST_LISTED && places.len() > 1;
+    let at = (*place).clone().filter(|at| places.contains(at)).or_else(|| places.first().cloned());
+    let listed: Vec<&Fault> =
+        faults.iter().filter(|fault| !narrow || at.as_ref() == Some(&fault.at)).collect();
+    let choose_place = {
+        let (place, marked) = (place.clone(), marked.clone());
+        Callback::from(move |event: Event| {
+            let list = event.target_dyn_into::<HtmlSelectElement>();
+            place.set(list.map(|list| list.value()));
+            marked.set(None);
+        })
+    };
     let write = {
         let (shop, marked, evidence) = (shop.clone(), marked.clone(), props.evidence.clone());
         let on_evidence = props.on_evidence.clone();
@@ -108,9 +135,21 @@ pub fn Chosen(props: &ChosenProps) -> Html {
     html! {
         <section class="fault-list hunt-chosen box" aria-labelledby="hunt-chosen" ref={node}>
             <h3 id="hunt-chosen"><span class="mono">{ name }</span>{ " " }<small>{ words }</small></h3>
+            if narrow {
+                <label class="hunt-place">
+                    <span>{ t!("hunt-where") }</span>
+                    <select class="mono" onchange={choose_place}>
+                        { for places.iter().map(|one| html! {
+                            <option key={one.clone()} value={one.clone()} selected={at.as_ref() == Some(one)}>
+                                { if one.is_empty() { t!("hunt-whole").to_string() } else { one.clone() } }
+                            </option>
+                        }) }
+                    </select>
+                </label>
+            }
             <fieldset class="hunt-faults">
                 <legend>{ t!("hunt-what") }</legend>
-                { for faults.iter().map(|fault| {
+                { for listed.into_iter().map(|fault| {
                     let (marked, own) = (marked.clone(), fault.clone());
                     let on = marked.as_ref() == Some(fault);
                     let choose = Callback::from(move |_: Event| marked.set(Some(own.clone())));

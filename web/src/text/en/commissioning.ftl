@@ -21,6 +21,10 @@ supply-open = open
 supply-closed = closed
 supply-gone = link gone
 supply-tripped = tripped
+supply-lock = Lock off
+supply-lock-of = Lock { $tag } off
+supply-locked = Locked off
+supply-unlock-of = Take the padlock off { $tag }
 
 starting-title = Start of the control supply
 starting-supply-off = 24 V supply off
