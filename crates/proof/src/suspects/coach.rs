@@ -3,6 +3,7 @@
 //! It knows the drawn design and what is suspected, and asks the bench at fault through [`Answers`] only: by type it cannot see what is
 //! wrong there.
 
+use super::look::Look;
 use super::rehearsal::{Rehearsal, do_all};
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
@@ -67,14 +68,15 @@ impl Rehearsal {
     pub fn path(&self, bench: &mut dyn Answers) -> Result<Path, String> {
         assert_eq!(self.progress().behind, 0, "a rehearsal that is not through knows too little");
         let mut left = self.suspects.clone();
-        left.offer(Vec::new())?;
+        left.look = Look::default();
         let mut steps = self.eyes(&mut left, bench);
         left.want();
         let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
-        let mut here = self.looks.len().checked_sub(1);
+        let mut open = self.all_open();
+        let mut here = self.scenes.len().checked_sub(1);
         while taken.len() < MOST_READINGS && left.left().count() > 1 {
             let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
-            let Some(advice) = self.advice(&left, here, &known) else { break };
+            let Some(advice) = self.advice_of(&left, here, &known, &mut open) else { break };
             if here != Some(advice.situation) {
                 self.go(&mut left, bench, advice.situation)?;
                 here = Some(advice.situation);
@@ -95,13 +97,13 @@ impl Rehearsal {
     fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Vec<Step> {
         let mut steps = Vec::new();
         let sight = self.sight();
-        for (situation, (what, look)) in self.way.situations.iter().zip(&self.looks).enumerate() {
+        for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
             what.acts.iter().for_each(|act| bench.act(act));
             bench.run_until(self.ticks[situation]);
-            for signal in sight.iter().filter(|(signal, _)| look.varies(*signal)) {
+            for signal in sight.iter().filter(|(signal, _)| scene.varies(*signal)) {
                 let on = bench.seen(&signal.1);
                 let before = left.left().count();
-                left.seen_in(look, &self.suspects.stands, signal, on);
+                left.seen_in(scene, &self.suspects.stands, signal, on);
                 let now = left.left().count();
                 if now < before {
                     let finding = Finding::Seen(signal.1.clone(), on);
