@@ -9,6 +9,7 @@ use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
 use sealin_core::{BenchAct, Measurement};
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// A bench at fault, as one who looks for the fault can work, read and see it.
 pub trait Answers {
@@ -71,23 +72,32 @@ impl Rehearsal {
         left.look = Look::default();
         let mut steps = self.eyes(&mut left, bench);
         left.want();
+        let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
         let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
-        let mut open = self.all_open();
         let mut here = self.scenes.len().checked_sub(1);
-        while taken.len() < MOST_READINGS && left.left().count() > 1 {
+        // Ways made since the last reading.
+        let mut ways = 0;
+        while taken.len() < MOST_READINGS && left.left().count() > 1 && ways <= self.scenes.len() {
             let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
-            let Some(advice) = self.advice_of(&left, here, &known, &mut open) else { break };
-            if here != Some(advice.situation) {
-                self.go(&mut left, bench, advice.situation)?;
-                here = Some(advice.situation);
+            let Some(advice) = self.advice_of(&scenes, &left, here, &known, &mut open) else { break };
+            let situation = advice.situation;
+            if here != Some(situation) {
+                // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read.
+                self.go(&mut left, bench, situation)?;
+                scenes[situation] = Rc::new(left.look.scene());
+                open[situation] = (0..scenes[situation].offered.len()).collect();
+                here = Some(situation);
+                ways += 1;
+                continue;
             }
+            ways = 0;
             taken.insert((advice.situation, advice.reading.to_string()));
             let before = left.left().count();
             let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading));
             left.tell(Told::Found(finding.clone()))?;
             left.catch_up().map_err(|e| e.to_string())?;
             let now = left.left().count();
-            let (situation, bits) = (advice.situation, advice.bits);
+            let bits = advice.bits;
             steps.push(Step { situation, finding, bits, out: before - now, left: now });
         }
         Ok(Path { steps, left: left.left().cloned().collect() })
@@ -116,12 +126,14 @@ impl Rehearsal {
 
     /// Brings a bench and what is suspected of it from anywhere into a situation.
     fn go(&self, left: &mut Suspects, bench: &mut dyn Answers, situation: usize) -> Result<(), String> {
+        left.look = Look::default();
         for what in [&self.way.home].into_iter().chain(&self.way.situations[..=situation]) {
             do_all(left, what, &mut |act, tick| match act {
                 Some(act) => bench.act(act),
                 None => bench.run_until(tick),
             })?;
         }
-        Ok(())
+        left.offer(self.way.situations[situation].offered.clone())?;
+        left.catch_up().map_err(|e| e.to_string())
     }
 }

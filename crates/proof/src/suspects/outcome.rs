@@ -148,8 +148,10 @@ mod tests {
         Outcome::Figure(value, 10)
     }
 
+    const OTHERS: [Outcome; 1] = [figure(48_000)];
+
     fn gap(ends: [i64; 2], same_state: bool) -> Gap<'static> {
-        Gap { ends: ends.map(figure), same_state, all: &[figure(48_000)] }
+        Gap { ends: ends.map(figure), same_state, all: &OTHERS }
     }
 
     /// By hand: 24 V on a display of 10 mV may be 24 V ± 0.24 V ± 0.03 V.

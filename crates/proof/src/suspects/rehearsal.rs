@@ -6,13 +6,14 @@ use super::tried::Tried;
 use super::way::{Situation, Way};
 use super::{Finding, Progress, Suspects, Told, digest};
 use sealin_core::{BuildError, Fault, Measurement, Plan};
+use std::rc::Rc;
 
 /// What an act counts beside the ticks of a measurement: ticks (own choice): little, as it takes no thought.
 const ACT_TICKS: u64 = 25;
 
 /// Readings that are expected to tell less than this are not worth taking, bits (own choice): where what is suspected overlaps, a little
 /// is always expected.
-pub(super) const LEAST_BITS: f64 = 0.02;
+pub(super) const LEAST_BITS: f64 = 0.05;
 
 /// The operation on every bench, with nothing found: what can be told apart by it, and where.
 #[derive(Clone, Debug)]
@@ -21,7 +22,7 @@ pub struct Rehearsal {
     /// As they are after the last situation.
     pub(super) suspects: Suspects,
     /// By situation.
-    pub(super) scenes: Vec<Scene>,
+    pub(super) scenes: Vec<Rc<Scene>>,
     /// Tick at the end of each situation.
     pub(super) ticks: Vec<u64>,
 }
@@ -56,7 +57,7 @@ impl Rehearsal {
                 continue;
             }
             if self.scenes.len() < self.ticks.len() {
-                self.scenes.push(self.suspects.look.scene());
+                self.scenes.push(Rc::new(self.suspects.look.scene()));
             }
             let Some(next) = self.way.situations.get(self.scenes.len()) else { break };
             let tick = do_all(&mut self.suspects, next, &mut |_, _| {})?;
@@ -115,7 +116,7 @@ impl Rehearsal {
         here: Option<usize>,
         taken: &dyn Fn(usize, &Measurement) -> bool,
     ) -> Option<Advice> {
-        self.advice_of(left, here, taken, &mut self.all_open())
+        self.advice_of(&self.scenes, left, here, taken, &mut self.all_open())
     }
 
     /// The readings of each situation, by number.
@@ -123,16 +124,17 @@ impl Rehearsal {
         self.scenes.iter().map(|scene| (0..scene.offered.len()).collect()).collect()
     }
 
-    /// The same of those that are open. Where all that is left shows the same, fewer will too: such a reading is closed.
+    /// The same of those that are open, with these scenes. Where all that is left shows the same, fewer will too: such a reading is closed.
     pub(super) fn advice_of(
         &self,
+        scenes: &[Rc<Scene>],
         left: &Suspects,
         here: Option<usize>,
         taken: &dyn Fn(usize, &Measurement) -> bool,
         open: &mut [Vec<usize>],
     ) -> Option<Advice> {
         let mut best: Option<(f64, Advice)> = None;
-        for (situation, (scene, open)) in self.scenes.iter().zip(open).enumerate() {
+        for (situation, (scene, open)) in scenes.iter().zip(open).enumerate() {
             let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
             let worths = left.worths(scene, &self.suspects.stands, open);
             for (&reading, &bits) in open.iter().zip(&worths) {
