@@ -19,6 +19,7 @@ mod look;
 mod outcome;
 mod readings;
 mod rehearsal;
+mod scene;
 mod told;
 mod tried;
 mod way;
@@ -235,7 +236,7 @@ impl Suspects {
     /// # Errors
     /// A terminal or conductor that is not there.
     pub fn offer(&mut self, readings: Vec<Measurement>) -> Result<(), String> {
-        if *self.look.offered != readings {
+        if self.look.is_off() || *self.look.offered != readings {
             self.look = Look::new(readings, &self.drawn.design, self.followed.len())?;
             self.next = 0;
         }
@@ -407,16 +408,13 @@ impl Suspects {
     /// each is as likely as any other. 0 if all show the same. The best first; none of those that are worth nothing, at most so many.
     /// Empty before everything is known.
     pub fn best(&self, most: usize) -> Vec<(&Measurement, f64)> {
-        let mut all: Vec<(&Measurement, f64)> = match self.progress().behind {
-            0 => self
-                .look
-                .offered
-                .iter()
-                .zip(self.worths(&self.look, &self.stands))
-                .filter(|(_, bits)| *bits > 0.0)
-                .collect(),
-            _ => Vec::new(),
-        };
+        if self.progress().behind > 0 {
+            return Vec::new();
+        }
+        let readings: Vec<usize> = (0..self.look.offered.len()).collect();
+        let worths = self.worths(&self.look.scene(), &self.stands, &readings);
+        let mut all: Vec<(&Measurement, f64)> = self.look.offered.iter().zip(worths).collect();
+        all.retain(|(_, bits)| *bits > 0.0);
         all.sort_by(|(_, a), (_, b)| b.total_cmp(a));
         all.truncate(most);
         all

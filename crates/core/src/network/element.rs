@@ -22,7 +22,7 @@ pub const DC_SOURCE_OHM: f64 = 0.1;
 pub const LIMIT_SHUNT_SIEMENS: f64 = 1e-3;
 
 /// A linear element between nodes.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Element {
     /// A resistance, present at both frequencies.
     Resistor {

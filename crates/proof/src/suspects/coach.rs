@@ -3,11 +3,13 @@
 //! It knows the drawn design and what is suspected, and asks the bench at fault through [`Answers`] only: by type it cannot see what is
 //! wrong there.
 
+use super::look::Look;
 use super::rehearsal::{Rehearsal, do_all};
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
 use sealin_core::{BenchAct, Measurement};
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// A bench at fault, as one who looks for the fault can work, read and see it.
 pub trait Answers {
@@ -67,25 +69,35 @@ impl Rehearsal {
     pub fn path(&self, bench: &mut dyn Answers) -> Result<Path, String> {
         assert_eq!(self.progress().behind, 0, "a rehearsal that is not through knows too little");
         let mut left = self.suspects.clone();
-        left.offer(Vec::new())?;
+        left.look = Look::default();
         let mut steps = self.eyes(&mut left, bench);
         left.want();
+        let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
         let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
-        let mut here = self.looks.len().checked_sub(1);
-        while taken.len() < MOST_READINGS && left.left().count() > 1 {
+        let mut here = self.scenes.len().checked_sub(1);
+        // Ways made since the last reading.
+        let mut ways = 0;
+        while taken.len() < MOST_READINGS && left.left().count() > 1 && ways <= self.scenes.len() {
             let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
-            let Some(advice) = self.advice(&left, here, &known) else { break };
-            if here != Some(advice.situation) {
-                self.go(&mut left, bench, advice.situation)?;
-                here = Some(advice.situation);
+            let Some(advice) = self.advice_of(&scenes, &left, here, &known, &mut open) else { break };
+            let situation = advice.situation;
+            if here != Some(situation) {
+                // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read.
+                self.go(&mut left, bench, situation)?;
+                scenes[situation] = Rc::new(left.look.scene());
+                open[situation] = (0..scenes[situation].offered.len()).collect();
+                here = Some(situation);
+                ways += 1;
+                continue;
             }
+            ways = 0;
             taken.insert((advice.situation, advice.reading.to_string()));
             let before = left.left().count();
             let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading));
             left.tell(Told::Found(finding.clone()))?;
             left.catch_up().map_err(|e| e.to_string())?;
             let now = left.left().count();
-            let (situation, bits) = (advice.situation, advice.bits);
+            let bits = advice.bits;
             steps.push(Step { situation, finding, bits, out: before - now, left: now });
         }
         Ok(Path { steps, left: left.left().cloned().collect() })
@@ -95,13 +107,13 @@ impl Rehearsal {
     fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Vec<Step> {
         let mut steps = Vec::new();
         let sight = self.sight();
-        for (situation, (what, look)) in self.way.situations.iter().zip(&self.looks).enumerate() {
+        for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
             what.acts.iter().for_each(|act| bench.act(act));
             bench.run_until(self.ticks[situation]);
-            for signal in sight.iter().filter(|(signal, _)| look.varies(*signal)) {
+            for signal in sight.iter().filter(|(signal, _)| scene.varies(*signal)) {
                 let on = bench.seen(&signal.1);
                 let before = left.left().count();
-                left.seen_in(look, &self.suspects.stands, signal, on);
+                left.seen_in(scene, &self.suspects.stands, signal, on);
                 let now = left.left().count();
                 if now < before {
                     let finding = Finding::Seen(signal.1.clone(), on);
@@ -114,12 +126,14 @@ impl Rehearsal {
 
     /// Brings a bench and what is suspected of it from anywhere into a situation.
     fn go(&self, left: &mut Suspects, bench: &mut dyn Answers, situation: usize) -> Result<(), String> {
+        left.look = Look::default();
         for what in [&self.way.home].into_iter().chain(&self.way.situations[..=situation]) {
             do_all(left, what, &mut |act, tick| match act {
                 Some(act) => bench.act(act),
                 None => bench.run_until(tick),
             })?;
         }
-        Ok(())
+        left.offer(self.way.situations[situation].offered.clone())?;
+        left.catch_up().map_err(|e| e.to_string())
     }
 }

@@ -1,6 +1,7 @@
 //! What all benches show in every place that is offered, at a moment.
 
 use super::outcome::Outcome;
+use super::scene::{self, Scene};
 use super::told::digest;
 use rustc_hash::FxHashMap;
 use sealin_core::instruments::{Face, Function, Spot};
@@ -16,8 +17,6 @@ pub(super) struct Look {
     books: Vec<Book>,
     /// By bench.
     rows: Vec<Option<Row>>,
-    /// Signals that are not the same on all benches, one bit each; of a look that is closed.
-    varying: Vec<u64>,
 }
 
 /// What is shown in one place, each once.
@@ -60,13 +59,7 @@ impl Look {
     pub fn new(offered: Vec<Measurement>, design: &Design, benches: usize) -> Result<Look, String> {
         let spots = offered.iter().map(|what| design.spot(what)).collect::<Result<Vec<_>, _>>()?;
         let books = vec![Book::default(); spots.len()];
-        Ok(Look {
-            offered: Rc::new(offered),
-            spots: Rc::new(spots),
-            books,
-            rows: vec![None; benches],
-            varying: Vec::new(),
-        })
+        Ok(Look { offered: Rc::new(offered), spots: Rc::new(spots), books, rows: vec![None; benches] })
     }
 
     /// Number of a reading that is offered and does no harm.
@@ -75,11 +68,15 @@ impl Look {
         self.offered.iter().position(|offered| offered == what).filter(|_| !harms)
     }
 
-    /// Whether what is known of a bench holds as it is now.
+    /// Whether what is known of a bench holds as it is now; it does where nothing is asked for.
     pub fn holds(&self, bench: usize, now: &Bench) -> bool {
         let row = self.rows.get(bench).and_then(Option::as_ref);
-        self.offered.is_empty()
-            || row.is_some_and(|row| *row.seen == now.state.signals[..] && row.face == now.face())
+        self.is_off() || row.is_some_and(|row| *row.seen == now.state.signals[..] && row.face == now.face())
+    }
+
+    /// Nothing is asked for.
+    pub fn is_off(&self) -> bool {
+        self.rows.is_empty()
     }
 
     /// Looks at a bench.
@@ -111,23 +108,14 @@ impl Look {
     }
 
     /// What was seen, to be kept while the benches go on.
-    pub fn closed(&self) -> Look {
-        let mut closed = self.clone();
-        closed.books.iter_mut().for_each(|book| book.numbers = FxHashMap::default());
-        let mut rows = self.rows.iter().flatten().map(|row| &row.seen);
-        if let Some(first) = rows.next() {
-            closed.varying = vec![0; first.len()];
-            for row in rows {
-                let words = closed.varying.iter_mut().zip(row.iter().zip(first.iter()));
-                words.for_each(|(varying, (a, b))| *varying |= a ^ b);
-            }
-        }
-        closed
-    }
-
-    /// Whether a signal is not the same on all benches, of a look that is closed.
-    pub fn varies(&self, signal: usize) -> bool {
-        self.varying.get(signal / 64).is_some_and(|word| word >> (signal % 64) & 1 != 0)
+    pub fn scene(&self) -> Scene {
+        let row = |row: &Row| scene::Row {
+            kinds: row.codes.to_vec(),
+            signals: row.signals,
+            seen: Rc::clone(&row.seen),
+        };
+        let rows = self.rows.iter().map(|known| known.as_ref().map(row)).collect();
+        Scene::new(Rc::clone(&self.offered), self.books.iter().map(|book| &book.outcomes[..]), rows)
     }
 
     /// Forgets a bench, or that its design is as it was.
@@ -137,30 +125,9 @@ impl Look {
         }
     }
 
-    /// Number in the book of what a bench shows of a reading; it must have been looked at.
-    pub fn code(&self, bench: usize, reading: usize) -> u16 {
-        self.rows[bench].as_ref().expect("it was looked at").codes[reading]
-    }
-
-    /// What a number in the book of a reading stands for.
-    pub fn outcome(&self, reading: usize, code: u16) -> Outcome {
-        self.books[reading].outcomes[usize::from(code)]
-    }
-
     /// What a bench shows of a reading, if what is known of it holds.
     pub fn shown(&self, bench: usize, reading: usize, now: &Bench) -> Option<Outcome> {
         let row = self.rows.get(bench)?.as_ref().filter(|row| row.face == now.face())?;
-        Some(self.outcome(reading, row.codes[reading]))
-    }
-
-    /// Digest of the signals of a bench.
-    pub fn signals(&self, bench: usize) -> u64 {
-        self.rows[bench].as_ref().expect("it was looked at").signals
-    }
-
-    /// Value of a signal on a bench, by its number.
-    pub fn signal(&self, bench: usize, number: usize) -> bool {
-        let row = self.rows[bench].as_ref().expect("it was looked at");
-        row.seen.get(number / 64).is_some_and(|word| word >> (number % 64) & 1 != 0)
+        Some(self.books[reading].outcomes[usize::from(row.codes[reading])])
     }
 }

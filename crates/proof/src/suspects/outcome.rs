@@ -1,7 +1,6 @@
 //! What a bench shows somewhere, in a form in which suspects can be compared.
 
 use super::{Finding, RATIO};
-use rustc_hash::FxHashMap;
 use sealin_core::Bench;
 use sealin_core::instruments::{Polarity, Shown};
 
@@ -146,46 +145,6 @@ impl Gap<'_> {
     }
 }
 
-/// Outcomes of a reading that a meter does not tell apart, together.
-pub(super) struct Clusters {
-    /// The least of each.
-    pub first: Vec<Outcome>,
-    /// By the number of the outcome.
-    pub numbers: FxHashMap<u16, usize>,
-}
-
-impl Clusters {
-    /// Each with what is near to its least.
-    pub fn of(codes: impl Iterator<Item = u16>, outcome: impl Fn(u16) -> Outcome) -> Clusters {
-        Clusters::by(codes, outcome, false)
-    }
-
-    /// Each with what is near to any other of it.
-    pub fn joined(codes: impl Iterator<Item = u16>, outcome: impl Fn(u16) -> Outcome) -> Clusters {
-        Clusters::by(codes, outcome, true)
-    }
-
-    fn by(codes: impl Iterator<Item = u16>, outcome: impl Fn(u16) -> Outcome, joined: bool) -> Clusters {
-        let mut codes: Vec<u16> = codes.collect();
-        codes.sort_unstable();
-        codes.dedup();
-        codes.sort_by_key(|&code| outcome(code).rank());
-        let mut clusters = Clusters { first: Vec::new(), numbers: FxHashMap::default() };
-        let mut near: Option<Outcome> = None;
-        for code in codes {
-            let outcome = outcome(code);
-            if !near.is_some_and(|near| near.is_near(&outcome)) {
-                clusters.first.push(outcome);
-                near = Some(outcome);
-            } else if joined {
-                near = Some(outcome);
-            }
-            clusters.numbers.insert(code, clusters.first.len() - 1);
-        }
-        clusters
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -194,8 +153,10 @@ mod tests {
         Outcome::Figure(value, 10)
     }
 
+    const OTHERS: [Outcome; 1] = [figure(48_000)];
+
     fn gap(ends: [i64; 2], same_state: bool) -> Gap<'static> {
-        Gap { ends: ends.map(figure), same_state, all: &[figure(48_000)] }
+        Gap { ends: ends.map(figure), same_state, all: &OTHERS }
     }
 
     /// By hand: 24 V on a display of 10 mV may be 24 V ± 0.24 V ± 0.03 V.

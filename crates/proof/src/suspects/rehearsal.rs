@@ -1,18 +1,19 @@
 //! A rehearsal: the whole operation gone through on every bench of a design, with what each shows in every situation.
 
-use super::look::Look;
-use super::outcome::{Clusters, Outcome, Told as Shows};
+use super::outcome::{Outcome, Told as Shows};
+use super::scene::Scene;
 use super::tried::Tried;
 use super::way::{Situation, Way};
 use super::{Finding, Progress, Suspects, Told, digest};
 use sealin_core::{BuildError, Fault, Measurement, Plan};
+use std::rc::Rc;
 
-/// What an act counts beside the ticks of a measurement: a hand moved and a look round, ticks (own choice).
-const ACT_TICKS: u64 = 200;
+/// What an act counts beside the ticks of a measurement: ticks (own choice): little, as it takes no thought.
+const ACT_TICKS: u64 = 25;
 
 /// Readings that are expected to tell less than this are not worth taking, bits (own choice): where what is suspected overlaps, a little
 /// is always expected.
-pub(super) const LEAST_BITS: f64 = 0.02;
+pub(super) const LEAST_BITS: f64 = 0.05;
 
 /// The operation on every bench, with nothing found: what can be told apart by it, and where.
 #[derive(Clone, Debug)]
@@ -21,7 +22,7 @@ pub struct Rehearsal {
     /// As they are after the last situation.
     pub(super) suspects: Suspects,
     /// By situation.
-    pub(super) looks: Vec<Look>,
+    pub(super) scenes: Vec<Rc<Scene>>,
     /// Tick at the end of each situation.
     pub(super) ticks: Vec<u64>,
 }
@@ -43,7 +44,7 @@ impl Rehearsal {
     /// # Errors
     /// Why there is no such bench; a fault that does not fit.
     pub fn new(plan: &Plan, faults: &[Fault], way: Way) -> Result<Rehearsal, BuildError> {
-        Ok(Rehearsal { way, suspects: Suspects::new(plan, faults)?, looks: Vec::new(), ticks: Vec::new() })
+        Ok(Rehearsal { way, suspects: Suspects::new(plan, faults)?, scenes: Vec::new(), ticks: Vec::new() })
     }
 
     /// Does so many pieces of work at most. It is through when nothing is behind.
@@ -55,10 +56,10 @@ impl Rehearsal {
             if self.suspects.piece().map_err(|e| e.to_string())? {
                 continue;
             }
-            if self.looks.len() < self.ticks.len() {
-                self.looks.push(self.suspects.look.closed());
+            if self.scenes.len() < self.ticks.len() {
+                self.scenes.push(Rc::new(self.suspects.look.scene()));
             }
-            let Some(next) = self.way.situations.get(self.looks.len()) else { break };
+            let Some(next) = self.way.situations.get(self.scenes.len()) else { break };
             let tick = do_all(&mut self.suspects, next, &mut |_, _| {})?;
             self.suspects.offer(next.offered.clone())?;
             self.ticks.push(tick);
@@ -69,7 +70,7 @@ impl Rehearsal {
     /// How far it is: benches that are behind, those of situations to come with them.
     pub fn progress(&self) -> Progress {
         let Progress { benches, behind } = self.suspects.progress();
-        let to_come = self.way.situations.len() - self.looks.len();
+        let to_come = self.way.situations.len() - self.scenes.len();
         Progress { benches, behind: behind.max(benches * to_come) }
     }
 
@@ -78,20 +79,17 @@ impl Rehearsal {
     pub fn classes(&self) -> usize {
         let all: Vec<&Tried> = self.suspects.lasting().collect();
         let mut kinds: Vec<u64> = vec![0; all.len()];
-        for look in &self.looks {
-            for reading in 0..look.offered.len() {
-                let code = |bench: usize| look.code(self.suspects.stands[bench], reading);
-                let codes = all.iter().flat_map(|tried| &tried.benches).map(|&bench| code(bench));
-                let clusters = Clusters::joined(codes, |code| look.outcome(reading, code));
+        for scene in &self.scenes {
+            for reading in 0..scene.offered.len() {
                 for (kind, tried) in kinds.iter_mut().zip(&all) {
-                    let shown: Vec<usize> =
-                        tried.benches.iter().map(|&b| clusters.numbers[&code(b)]).collect();
+                    let kind_of = |&bench: &usize| scene.kind(self.suspects.stands[bench], reading);
+                    let shown: Vec<usize> = tried.benches.iter().map(kind_of).collect();
                     *kind = digest(&(*kind, shown));
                 }
             }
-            for (signal, _) in self.sight().into_iter().filter(|(signal, _)| look.varies(*signal)) {
+            for (signal, _) in self.sight().into_iter().filter(|(signal, _)| scene.varies(*signal)) {
                 for (kind, tried) in kinds.iter_mut().zip(&all) {
-                    let on = |&bench: &usize| look.signal(self.suspects.stands[bench], signal);
+                    let on = |&bench: &usize| scene.signal(self.suspects.stands[bench], signal);
                     let shown: Vec<bool> = tried.benches.iter().map(on).collect();
                     *kind = digest(&(*kind, shown));
                 }
@@ -110,19 +108,37 @@ impl Rehearsal {
     }
 
     /// The reading that is worth most for its time, of all situations: what each is expected to tell of the suspects that are left, by
-    /// the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is, and `taken` tells what was
-    /// taken already. Nothing where none is worth taking.
+    /// the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is, and `taken` tells
+    /// what was taken already. Nothing where none is worth taking.
     pub fn advice(
         &self,
         left: &Suspects,
         here: Option<usize>,
         taken: &dyn Fn(usize, &Measurement) -> bool,
     ) -> Option<Advice> {
+        self.advice_of(&self.scenes, left, here, taken, &mut self.all_open())
+    }
+
+    /// The readings of each situation, by number.
+    pub(super) fn all_open(&self) -> Vec<Vec<usize>> {
+        self.scenes.iter().map(|scene| (0..scene.offered.len()).collect()).collect()
+    }
+
+    /// The same of those that are open, with these scenes. Where all that is left shows the same, fewer will too: such a reading is closed.
+    pub(super) fn advice_of(
+        &self,
+        scenes: &[Rc<Scene>],
+        left: &Suspects,
+        here: Option<usize>,
+        taken: &dyn Fn(usize, &Measurement) -> bool,
+        open: &mut [Vec<usize>],
+    ) -> Option<Advice> {
         let mut best: Option<(f64, Advice)> = None;
-        for (situation, look) in self.looks.iter().enumerate() {
+        for (situation, (scene, open)) in scenes.iter().zip(open).enumerate() {
             let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
-            for (reading, bits) in left.worths(look, &self.suspects.stands).into_iter().enumerate() {
-                let what = &look.offered[reading];
+            let worths = left.worths(scene, &self.suspects.stands, open);
+            for (&reading, &bits) in open.iter().zip(&worths) {
+                let what = &scene.offered[reading];
                 let worth = bits / (what.ticks() + acts * ACT_TICKS) as f64;
                 if bits < LEAST_BITS || best.as_ref().is_some_and(|(most, _)| *most >= worth) {
                     continue;
@@ -131,6 +147,8 @@ impl Rehearsal {
                     best = Some((worth, Advice { situation, reading: what.clone(), bits }));
                 }
             }
+            let mut worths = worths.into_iter();
+            open.retain(|_| worths.next().is_some_and(|bits| bits > 0.0));
         }
         best.map(|(_, advice)| advice)
     }
@@ -162,7 +180,7 @@ impl Suspects {
     /// Takes what was seen in a situation that was rehearsed, at the same tick.
     pub(super) fn seen_in(
         &mut self,
-        look: &Look,
+        scene: &Scene,
         stands: &[usize],
         (signal, name): &(usize, String),
         on: bool,
@@ -171,8 +189,8 @@ impl Suspects {
         let Suspects { tried, followed, stands: own, .. } = self;
         let noted = |bench: usize| {
             let row = stands[bench];
-            let shows = Outcome::Other(Shows::Seen(look.signal(row, *signal)));
-            Some((shows, look.signals(row), followed[own[bench]].strayed))
+            let shows = Outcome::Other(Shows::Seen(scene.signal(row, *signal)));
+            Some((shows, scene.signals(row), followed[own[bench]].strayed))
         };
         for tried in tried {
             tried.judge(number, &Outcome::Other(Shows::Seen(on)), &noted);

@@ -17,6 +17,8 @@ pub(super) struct Tried {
     between: bool,
     /// By gap: all that was found may be shown there. A suspect without values has one, of no width.
     gaps: Vec<bool>,
+    /// By bench: it has itself shown all that was found.
+    fits: Vec<bool>,
     /// Number of the finding that it does not explain.
     pub ruled_out: Option<usize>,
 }
@@ -34,6 +36,7 @@ impl Tried {
             benches: vec![bench],
             between: false,
             gaps: vec![true],
+            fits: Vec::new(),
             ruled_out: None,
         }
     }
@@ -75,6 +78,17 @@ impl Tried {
         needed
     }
 
+    /// Benches that themselves have shown all that was found.
+    pub fn fitting(&self) -> impl Iterator<Item = usize> {
+        let fits = |place: usize| self.fits.get(place).copied().unwrap_or(true);
+        self.benches
+            .iter()
+            .copied()
+            .enumerate()
+            .filter(move |(place, _)| fits(*place))
+            .map(|(_, bench)| bench)
+    }
+
     /// Strikes out the gaps in which this cannot be shown, and the suspect with the last of them.
     pub fn judge(&mut self, finding: usize, shown: &Outcome, noted: Noted) {
         if !self.is_left() {
@@ -82,6 +96,10 @@ impl Tried {
         }
         let all: Vec<Outcome> =
             self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.0)).collect();
+        self.fits.resize(self.benches.len(), true);
+        for (fits, &bench) in self.fits.iter_mut().zip(&self.benches) {
+            *fits &= noted(bench).is_none_or(|noted| noted.0.is_near(shown));
+        }
         for gap in 0..self.gaps.len() {
             let [a, b] = self.ends(gap);
             let (Some(a), Some(b), Some(sound)) = (noted(a), noted(b), noted(SOUND)) else { continue };
