@@ -21,6 +21,14 @@ pub struct Card {
     prediction: Vec<Marked>,
     #[serde(default)]
     craft: std::collections::BTreeMap<String, u32>,
+    fault_finding: Option<Finding>,
+}
+
+/// What is marked in a job of fault finding.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+struct Finding {
+    #[serde(default)]
+    marks: std::collections::BTreeMap<String, u32>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
@@ -39,7 +47,8 @@ impl Card {
     /// Sum of all marks that can be earned without a bonus.
     pub fn total_marks(&self) -> u32 {
         let all = self.requirement.iter().chain(&self.prediction).filter(|one| !one.bonus);
-        all.map(|one| one.marks).sum::<u32>() + self.craft.values().sum::<u32>()
+        let finding = self.fault_finding.iter().flat_map(|finding| finding.marks.values());
+        all.map(|one| one.marks).sum::<u32>() + self.craft.values().chain(finding).sum::<u32>()
     }
 }
 
