@@ -3,7 +3,7 @@
 
 use sealin_exercise::scenario::{Problem, Scenario, seal};
 
-const GOOD: &str = r#"
+pub const GOOD: &str = r#"
 format = "sealin scenario"
 version = 1
 id = "find-it"
