@@ -3,7 +3,7 @@
 
 use sealin_exercise::scenario::{Problem, Scenario, seal};
 
-const GOOD: &str = r#"
+pub const GOOD: &str = r#"
 format = "sealin scenario"
 version = 1
 id = "find-it"
@@ -63,7 +63,7 @@ const EDITS: [(&str, &str, &str); 21] = [
     ("part = 20", "part = «2000", "from 0 to 1000"),
     ("part = 20", "«guess = 20", "`guess` is not known here; expected: part, fault, evidence"),
     ("when = \"QA1.closed\"", "when = \"«QA7.closed\"", "QA7"),
-    ("when = \"QA1.closed\"", "when = \"QA1.closed «or\"", "expected"),
+    ("when = \"QA1.closed\"", "when = \"QA1.closed or«\"", "expected"),
     ("for_ms = 500", "for_ms = «4000000", "from 0 to 3600000"),
     ("\"conductor C06 open\"", "«\"conductor C06 bent\"", "is no fault; expected"),
     ("\"conductor C06 open\"", "«\"conductor C99 open\"", "there is no conductor `C99`"),

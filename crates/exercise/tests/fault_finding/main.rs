@@ -5,6 +5,7 @@
 
 mod errors;
 mod script;
+mod shown;
 
 use script::Player;
 use sealin_exercise::beside::{Evidence, Kind, Line};

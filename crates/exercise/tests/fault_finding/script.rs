@@ -6,7 +6,7 @@
 //! | `wait 3s` | time goes by |
 //! | `is QA1.closed and not MA1.turning` | must be so |
 //! | `told FC2` | a note to whoever stands at the bench, with this word, was given since the last such line |
-//! | `volts DC XD4:1 XD5:1 = 24 V` | a reading; `OL`, `dark`, `lit` and `within 2` at the end are for what is no plain figure |
+//! | `volts DC XD4:1 XD5:1 = 24 V` | a reading; `OL`, `dark`, `lit`, `over 1 Mohm`, and `within 2` at the end are for what is no plain figure |
 //! | `note volts DC …` | the same, and it is given as evidence with the next diagnosis |
 //! | `isolate`, `energise` | QB1 opened, locked off and proved dead behind it; unlocked and closed |
 //! | `swap QA1`, `remake S04`, … | a repair |
@@ -136,20 +136,32 @@ impl Player {
     }
 }
 
-/// Whether a figure is what was reckoned: within 2 % or one tenth of the unit, or within what is said.
+/// Whether a figure is what was reckoned: within 2 % or one tenth of the unit, or within what is said, or over it.
 fn within(figure: Figure, wanted: &str) -> Result<bool, String> {
     let words: Vec<&str> = wanted.split_whitespace().collect();
     let (number, unit, margin) = match words.as_slice() {
+        ["over", number, unit] => (*number, *unit, None),
         [number, unit] => (*number, *unit, None),
         [number, unit, "within", margin] => (*number, *unit, Some(*margin)),
-        _ => return Err(format!("`{wanted}`: a figure as `24 V` or `24 V within 2` is expected")),
+        _ => {
+            return Err(format!(
+                "`{wanted}`: a figure as `24 V`, `24 V within 2` or `over 1 Mohm` is expected"
+            ));
+        }
     };
     let parse = |text: &str| text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));
-    let scale = if unit.starts_with('k') { 1_000.0 } else { 1.0 };
-    let number = parse(number)? * scale;
+    let scale = match unit.chars().next() {
+        Some('M') => 1e6,
+        Some('k') => 1e3,
+        _ => 1.0,
+    };
+    let (number, shown) = (parse(number)? * scale, figure.thousandths as f64 / 1_000.0);
+    if wanted.starts_with("over ") {
+        return Ok(shown > number);
+    }
     let margin = match margin {
         Some(text) => parse(text)? * scale,
         None => (number.abs() * 0.02).max(0.1),
     };
-    Ok((figure.thousandths as f64 / 1_000.0 - number).abs() <= margin)
+    Ok((shown - number).abs() <= margin)
 }
