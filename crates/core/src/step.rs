@@ -347,7 +347,7 @@ fn read_network(
         switches::read_volts(design, state, &known, &cache.drawn, &mut cache.column);
     }
     if !moved && calm_before && calm {
-        overloads::follow(state, &known.heaters, &cache.drawn, &mut cache.column);
+        overloads::follow(design, state, &known.heaters, &cache.drawn, &mut cache.column);
         debug_assert!(reads_the_same(design, state, &known, &cache.drawn), "a reading was left out");
         return false;
     }
