@@ -182,11 +182,11 @@ impl<'a> Builder<'a> {
     fn contact(&mut self, tag: &str, a: &str, b: &str, source: ContactSource, ohm: f64) {
         let pair = format!("{a}-{b}");
         let (name, forced) = self.named_contact(tag, a, b);
-        let dirty = self.number(Mode::Dirty, tag, &pair).map(f64::from);
+        let ohm = self.number(Mode::Dirty, tag, &pair).map_or(ohm, f64::from);
         let bit = self.contacts.len();
-        self.contacts.push(Contact { name, source, forced });
+        self.contacts.push(Contact { name, source, forced, ohm });
         let (a, b) = (self.node(tag, a), self.node(tag, b));
-        self.elements.push(Element::Contact { a, b, bit, siemens: siemens(dirty.unwrap_or(ohm)) });
+        self.elements.push(Element::Contact { a, b, bit, siemens: siemens(ohm) });
     }
 
     /// Name of a contact, and where a fault holds it.
