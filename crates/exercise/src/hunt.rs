@@ -4,11 +4,13 @@
 
 mod evidence;
 mod heard;
+mod path;
 
 use crate::scenario::{How, Scenario};
 pub use evidence::Said;
 pub(crate) use evidence::readings;
 pub use heard::Heard;
+pub use path::Coach;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;
 use sealin_proof::suspects::Suspect;

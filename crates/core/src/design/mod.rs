@@ -169,9 +169,6 @@ pub(crate) struct ContactorData {
     pub sealed_bit: usize,
 }
 
-<<<<<<< HEAD
-#[derive(Clone, Debug, PartialEq)]
-=======
 impl ContactorData {
     /// Each main pole: the number of its contact, and its nodes.
     pub fn gaps(&self) -> impl Iterator<Item = (usize, Pair)> {
