@@ -206,7 +206,7 @@ impl<'a> What<'a> {
     fn metered(design: &Design, load: &Load) -> Network {
         let Load::Meter(a, b) = load else { panic!("{load:?} is no meter") };
         let [a, b] = [a, b].map(|t| design.node(t).unwrap());
-        let mut elements = design.network.elements.clone();
+        let mut elements = Vec::clone(&design.network.elements);
         elements.push(Element::Resistor { a, b, siemens: 1.0 / 10e6 });
         Network::new(design.network.nodes, elements, design.network.ports.clone())
     }

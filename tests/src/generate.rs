@@ -82,6 +82,20 @@ pub fn shipped_works() -> Vec<(String, Plan, Vec<Task>)> {
     all
 }
 
+/// Those of [`shipped_works`] that a long mode is to take: all, or with `SEALIN_ONLY=slipway-winch` those of a job, or with
+/// `SEALIN_ONLY="slipway-winch, reference"` one.
+///
+/// # Panics
+/// If there is none of that name: a mistaken one is not to pass for one without a finding.
+pub fn asked_works() -> Vec<(String, Plan, Vec<Task>)> {
+    let mut all = shipped_works();
+    if let Ok(only) = std::env::var("SEALIN_ONLY") {
+        all.retain(|(name, ..)| *name == only || name.split(", ").next() == Some(&only));
+        assert!(!all.is_empty(), "no work that is explored is `{only}`");
+    }
+    all
+}
+
 /// The paddle scenario.
 pub fn paddle() -> Rc<Scenario> {
     let text = shipped::get("paddle-closed-loop").expect("the scenario ships");

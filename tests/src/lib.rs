@@ -6,6 +6,7 @@ pub mod asked;
 pub mod browser;
 pub mod cases;
 pub mod checker;
+pub mod coach;
 pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;

@@ -27,7 +27,7 @@ pub struct Bench {
     pub design: Rc<Design>,
     /// What it is at now.
     pub state: State,
-    plan: Plan,
+    plan: Rc<Plan>,
     /// What is wrong besides, though no drawing and no screen says so: the bench as it is has it, [`Bench::plan`] has not.
     hidden: BTreeSet<Fault>,
     come_and_go: ComeAndGo,
@@ -132,18 +132,30 @@ impl Bench {
         if come_and_go.lacks() {
             design = Design::build(&come_and_go.present(&plan))?;
         }
-        let design = Rc::new(design);
-        let state = design.initial_state();
-        Ok(Bench {
+        Ok(Bench { come_and_go, ..Bench::of(Rc::new(design), Rc::new(plan)) })
+    }
+
+    /// A bench of a design that is built already, at rest, drawn from this plan. Faults that the plan has not are gone as soon as it is
+    /// built anew.
+    pub fn of(design: Rc<Design>, plan: Rc<Plan>) -> Bench {
+        Bench {
+            state: design.initial_state(),
             design,
-            state,
             plan,
             hidden: BTreeSet::new(),
-            come_and_go,
+            come_and_go: ComeAndGo::default(),
             cache: Cache::default(),
             pending: Vec::new(),
             skip: true,
-        })
+        }
+    }
+
+    /// Goes on with another design, drawn from this plan; the state goes over by tag.
+    pub fn go_on_with(&mut self, design: Rc<Design>, plan: Rc<Plan>) {
+        self.state = design.carry(&self.design, &self.state);
+        self.design = design;
+        self.plan = plan;
+        self.cache = Cache::default();
     }
 
     /// The plan that the bench was last built from, with the faults that were set on it; as drawn, whatever is hidden.
@@ -153,10 +165,10 @@ impl Bench {
 
     /// Builds the bench anew from another plan; the state goes over by tag. On an error nothing changes.
     pub fn replan(&mut self, plan: Plan) -> Result<(), BuildError> {
-        if plan == self.plan {
+        if plan == *self.plan {
             return Ok(());
         }
-        self.rebuild(plan, self.hidden.clone())
+        self.rebuild(Rc::new(plan), self.hidden.clone())
     }
 
     /// What is wrong with the bench besides the faults of its plan, from now on. Whatever asks for the plan, the proof and the
@@ -168,7 +180,7 @@ impl Bench {
         if hidden == self.hidden {
             return Ok(());
         }
-        self.rebuild(self.plan.clone(), hidden)
+        self.rebuild(Rc::clone(&self.plan), hidden)
     }
 
     /// Whether something is wrong that no plan says.
@@ -176,17 +188,15 @@ impl Bench {
         !self.hidden.is_empty()
     }
 
-    fn rebuild(&mut self, plan: Plan, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
+    fn rebuild(&mut self, plan: Rc<Plan>, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
         let built = as_is(&plan, &hidden);
         let mut design = Design::build(&built)?;
         self.come_and_go.take(&built.faults, self.state.tick);
         if self.come_and_go.lacks() {
             design = Design::build(&self.come_and_go.present(&built))?;
         }
-        self.state = design.carry(&self.design, &self.state);
-        self.design = Rc::new(design);
-        (self.plan, self.hidden) = (plan, hidden);
-        self.cache = Cache::default();
+        self.go_on_with(Rc::new(design), plan);
+        self.hidden = hidden;
         Ok(())
     }
 
@@ -216,13 +226,13 @@ impl Bench {
         let mut plan = None;
         match &act {
             BenchAct::Inject(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)?;
-                plan.insert(self.plan.clone()).faults.insert(fault.clone());
+                fault.fits(&self.plan)?;
+                plan.insert(Plan::clone(&self.plan)).faults.insert(fault.clone());
             }
             BenchAct::Clear(fault) => {
-                plan.insert(self.plan.clone()).faults.remove(fault);
+                plan.insert(Plan::clone(&self.plan)).faults.remove(fault);
             }
-            BenchAct::ClearAll => plan.insert(self.plan.clone()).faults.clear(),
+            BenchAct::ClearAll => plan.insert(Plan::clone(&self.plan)).faults.clear(),
             _ => self.pending.push(act),
         }
         match plan {
@@ -292,9 +302,7 @@ impl Bench {
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
             }
-            BenchAct::Inject(fault) | BenchAct::Clear(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)
-            }
+            BenchAct::Inject(fault) | BenchAct::Clear(fault) => fault.fits(&self.plan),
             BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
         }
     }
@@ -489,6 +497,12 @@ impl Bench {
         Some((s.closed, s.open_poles))
     }
 
+    /// Whether a padlock is on the handle of a switching device.
+    pub fn is_locked(&self, tag: &str) -> bool {
+        let i = self.design.switches.iter().position(|s| s.tag == tag);
+        i.is_some_and(|i| self.state.switches[i].locked)
+    }
+
     /// What does harm, after the last tick, though nothing may have given way yet: as an exploration sees it.
     pub fn harm(&self) -> Option<Harm> {
         harm(&self.design, &self.state, &self.solution(&self.state.key))
@@ -506,7 +520,7 @@ impl Bench {
 /// What is built of a plan with something hidden in it.
 fn as_is(plan: &Plan, hidden: &BTreeSet<Fault>) -> Plan {
     let mut built = plan.clone();
-    let fits = |fault: &&Fault| fault.fits(&plan.parts, &plan.conductors).is_ok();
+    let fits = |fault: &&Fault| fault.fits(plan).is_ok();
     built.faults.extend(hidden.iter().filter(fits).cloned());
     built
 }

@@ -10,6 +10,7 @@ mod probes;
 mod resistance;
 mod sequence;
 pub(crate) mod source;
+mod spot;
 mod take;
 mod volts;
 
@@ -18,6 +19,8 @@ pub use figure::{Figure, Quantity};
 pub use probes::{Probes, Seen};
 pub use resistance::{Harm, INSULATION_VOLTS};
 pub use sequence::{SEQUENCE_OHM, Turn};
+pub use spot::Spot;
+pub use take::Face;
 pub use volts::{DETECTOR_OHM, DETECTOR_STEPS, METER_OHM, PROVING_STEP, Polarity, Voltage};
 
 use crate::plan::Terminal;
@@ -251,22 +254,7 @@ impl Measured {
 /// # Errors
 /// A terminal or conductor that is not there.
 pub fn measure(seen: Seen<'_>, what: &Measurement) -> Result<Measured, String> {
-    match what {
-        Measurement::Between { function, from, to } => {
-            let probes = Probes::on(seen, from, to)?;
-            Ok(match function {
-                Function::VoltsDc => volts::dc(&probes),
-                Function::VoltsAc => volts::ac(&probes),
-                Function::Detector => volts::detector(&probes),
-                Function::Ohms => resistance::ohms(&probes),
-                Function::Continuity => resistance::continuity(&probes),
-                Function::Insulation => resistance::insulation(&probes),
-            })
-        }
-        Measurement::Clamp { conductor } => clamp::clamp(seen, conductor),
-        Measurement::ProvingUnit => Ok(volts::proving_unit()),
-        Measurement::Sequence(at) => sequence::sequence(seen, at),
-    }
+    Ok(spot::measure_at(seen, seen.design.spot(what)?))
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ pub mod plan;
 pub mod repair;
 #[cfg(feature = "under-test")]
 pub mod sabotage;
+mod shared;
 pub mod state;
 pub mod step;
 pub mod trace;
@@ -32,9 +33,10 @@ pub use instruments::{Measured, Measurement};
 pub use live::Live;
 pub use plan::{Conductor, Insulation, Plan, Terminal};
 pub use repair::Repair;
+pub use shared::Shared;
 pub use state::State;
 pub use step::{Cache, Events, Note};
 pub use trace::Trace;
 
 /// Raised with every change that can change a trace; an attempt says under which it was made.
-pub const MODEL_REVISION: u32 = 3;
+pub const MODEL_REVISION: u32 = 4;

@@ -5,11 +5,13 @@ use crate::design::{ContactSource, Design};
 impl Design {
     /// Break contacts of contactors and relays open where the main poles close, and close where they open.
     pub fn open_break_contacts_late(&mut self) {
-        for contact in &mut self.contacts {
+        let mut contacts = Vec::clone(&self.contacts);
+        for contact in &mut contacts {
             if let ContactSource::AuxBreak(i) = contact.source {
                 contact.source = ContactSource::LateBreak(i);
             }
         }
+        self.contacts = contacts.into();
     }
 
     /// Input channels are not filtered: a bit follows its channel in the same tick.

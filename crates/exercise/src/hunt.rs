@@ -2,7 +2,15 @@
 //!
 //! What is hidden is known to the fold and to the marks alone. Nothing public tells it before the work is handed in.
 
+mod evidence;
+mod heard;
+mod path;
+
 use crate::scenario::{How, Scenario};
+pub use evidence::Said;
+pub(crate) use evidence::readings;
+pub use heard::Heard;
+pub use path::Coach;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;
 use sealin_proof::suspects::Suspect;

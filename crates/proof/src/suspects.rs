@@ -1,32 +1,47 @@
 //! Suspects: the single faults of the catalogue that still explain everything that was found on a bench.
 //!
 //! Each suspect is tried: benches with the fault are worked as the real one is, act by act at the same ticks, and what is found there
-//! is held against what was found. Nobody here sees the bench at fault; what comes in are the drawn design, acts, and findings.
+//! is held against what was found. Nobody here sees the bench at fault; what comes in are the drawn design, and a log of what was done
+//! and found ([`Told`]). The benches work through it one after another in small pieces ([`Suspects::advance`]), so that a worker
+//! can follow hundreds of them beside whatever else it does, and say how far it is.
 //!
 //! A suspect is a fault without its value ("QA1 13-14 dirty"): the catalogue has a few values of each, and what is really there may
-//! lie between them. So a figure counts as explained anywhere between what neighbouring values show, and where these leave the bench in
-//! different states up to [`RATIO`] times as much; anything else if one of them shows it. That can keep a suspect that is none.
+//! lie between them. So a suspect stays as long as between two neighbouring values all that was found may be shown: any figure
+//! between what the two show; and where these leave the bench in different states, up to [`RATIO`] times as much, and whatever any other
+//! value shows. That can keep a suspect that is none.
+//!
+//! Of a fault that comes and goes nobody knows when it was there. As long as the signals of the sound bench and of one on which the
+//! fault stays have done the same at every tick, its bench is in the state of either, and shows what the one or the other shows. Once
+//! they have not, it may be in any state, and then it explains everything: such a suspect is ruled out early or not at all.
 
+mod coach;
+mod look;
 mod outcome;
 mod readings;
+mod rehearsal;
+mod scene;
+mod told;
+mod tried;
+mod way;
+mod worth;
 
-use outcome::{Outcome, Outcomes};
+pub use coach::{Answers, Path, Step};
+use look::Look;
+use outcome::Outcome;
+pub use outcome::alike;
 pub use readings::readings;
+pub use rehearsal::{Advice, Rehearsal};
 use sealin_core::fault::{Mode, Presence, Unit, Value};
-use sealin_core::instruments::Shown;
-use sealin_core::{Bench, BenchAct, BuildError, Fault, Measurement, Plan};
+use sealin_core::{Bench, BenchAct, BuildError, Design, Fault, Measurement, Plan};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use told::{Drawn, Entry, Followed, digest};
+pub use told::{Finding, Told};
+use tried::{SOUND, Tried};
+pub use way::{Situation, Way};
 
 /// Neighbouring values of a suspect lie at most so far apart, one to the other: between those of the catalogue others are tried.
 pub const RATIO: i32 = 10;
-
-/// What can be found out about a bench at a moment.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Finding {
-    /// What an instrument shows.
-    Reading(Measurement, Shown),
-    /// What eyes, ears or an indicator light tell of a signal.
-    Seen(String, bool),
-}
 
 /// A single fault without its value.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -52,172 +67,382 @@ impl Suspect {
     }
 }
 
-/// One suspect with its benches.
-#[derive(Clone, Debug)]
-struct Tried {
-    suspect: Suspect,
-    /// One for each value that is tried, in their order.
-    benches: Vec<Bench>,
-    /// Between its values and none lie others.
-    between: bool,
-    /// Number of the finding that it does not explain.
-    ruled_out: Option<usize>,
+/// How far the benches are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Benches that are followed.
+    pub benches: usize,
+    /// Those of them that are not yet as far as what was told, or not yet looked at: 0 when all is known.
+    pub behind: usize,
 }
 
 /// A drawn design with everything that is suspected in it.
 #[derive(Clone, Debug)]
 pub struct Suspects {
-    sound: Bench,
+    drawn: Drawn,
+    /// The sound bench, and one for each value that is tried.
+    followed: Vec<Followed>,
+    /// The bench that stands for each: itself, or one that does the same.
+    stands: Vec<usize>,
+    /// By the bucket of their designs, until a plan or repair may tell apart those that are the same.
+    same: Option<BTreeMap<u64, Vec<usize>>>,
     tried: Vec<Tried>,
+    log: Vec<Entry>,
+    /// Tick of the log's end.
+    tick: u64,
+    /// For each entry what the signals of the sound bench have done by then.
+    sound: Vec<u64>,
     found: Vec<Finding>,
+    /// For each finding the entry behind it.
+    ends: Vec<usize>,
+    judged: usize,
+    look: Look,
+    /// So many benches are built, or others stand for them.
+    built: usize,
+    /// Numbers of the benches that are needed still, in order.
+    wanted: Vec<usize>,
+    /// Those of them that come before have nothing to do.
+    next: usize,
 }
 
 impl Suspects {
-    /// Suspects these faults of a design that has been at rest so far, with its supply off; those that stay only.
+    /// Suspects these faults of a design that has been at rest so far, with its supply off: those that stay, and those that come and go
+    /// whenever they like. One that waits for an event is passed over.
     ///
     /// # Errors
-    /// Why there is no bench with one of them.
+    /// Why there is no such bench; a fault that does not fit.
     pub fn new(plan: &Plan, faults: &[Fault]) -> Result<Suspects, BuildError> {
-        let mut all: Vec<(Suspect, &Fault)> = faults
-            .iter()
-            .filter(|fault| fault.presence == Presence::Stays)
-            .map(|fault| (Suspect::of(fault), fault))
-            .collect();
-        all.sort();
-        let mut tried: Vec<Tried> = Vec::new();
-        for (suspect, fault) in denser(all) {
-            let between = matches!(fault.value, Value::Number(_));
-            let mut with = plan.clone();
-            with.faults.insert(fault);
-            let bench = Bench::new(with)?;
-            match tried.last_mut() {
-                Some(last) if last.suspect == suspect => last.benches.push(bench),
-                _ => tried.push(Tried { suspect, benches: vec![bench], between, ruled_out: None }),
+        let design = Rc::new(Design::build(plan)?);
+        let drawn = Drawn { plan: Rc::new(plan.clone()), design };
+        let mut all: Vec<(bool, Suspect, Fault)> = Vec::new();
+        for fault in faults {
+            fault.fits(plan).map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
+            match fault.presence {
+                Presence::Stays => all.push((false, Suspect::of(fault), fault.clone())),
+                Presence::ComesAndGoes(_) => all.push((true, Suspect::of(fault), fault.lasting())),
+                Presence::Strikes(_) => {}
             }
         }
-        Ok(Suspects { sound: Bench::new(plan.clone())?, tried, found: Vec::new() })
+        all.sort();
+        all.dedup();
+        let mut followed = vec![Followed::new(None, &drawn)];
+        let mut numbers: BTreeMap<Fault, usize> = BTreeMap::new();
+        let mut tried: Vec<Tried> = Vec::new();
+        for (comes_and_goes, suspect, fault) in denser(all) {
+            let number = *numbers.entry(fault.clone()).or_insert_with(|| {
+                followed.push(Followed::new(Some(fault.clone()), &drawn));
+                followed.len() - 1
+            });
+            match tried.last_mut() {
+                Some(last) if (last.comes_and_goes, &last.suspect) == (comes_and_goes, &suspect) => {
+                    last.benches.push(number);
+                }
+                _ => tried.push(Tried::new(suspect, comes_and_goes, number)),
+            }
+            if let (Value::Number(_), Some(last)) = (&fault.value, tried.last_mut()) {
+                last.has_between();
+            }
+        }
+        let look = Look::default();
+        let stands = (0..followed.len()).collect();
+        let same = Some(BTreeMap::new());
+        let (log, sound, found, ends) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let (tick, judged, built, next, wanted) = (0, 0, 0, 0, Vec::new());
+        let mut all = Suspects {
+            drawn,
+            followed,
+            stands,
+            same,
+            tried,
+            log,
+            tick,
+            sound,
+            found,
+            ends,
+            judged,
+            look,
+            built,
+            wanted,
+            next,
+        };
+        all.want();
+        Ok(all)
     }
 
-    /// The benches of what is still suspected, and the sound one.
-    fn benches(&mut self) -> impl Iterator<Item = &mut Bench> {
-        let left = self.tried.iter_mut().filter(|tried| tried.ruled_out.is_none());
-        left.flat_map(|tried| &mut tried.benches).chain([&mut self.sound])
-    }
-
-    /// Does on every bench what was done on the one at fault. A bench that refuses it, as a padlock does, goes on without.
-    pub fn act(&mut self, act: &BenchAct) {
-        self.benches().for_each(|bench| {
-            let _ = bench.act(act.clone());
-        });
-    }
-
-    /// Runs every bench to a tick. What is known of networks is forgotten afterwards: hundreds of benches would hold on to much.
-    pub fn run_until(&mut self, tick: u64) {
-        self.benches().for_each(|bench| {
-            bench.run_until(tick, &mut |_, _, _| {});
-            bench.empty_cache();
-        });
-    }
-
-    /// Takes a finding, and gives how many suspects it has ruled out. An instrument that does harm does it on every bench.
+    /// Takes in what has happened. Nothing is worked yet.
     ///
     /// # Errors
-    /// A terminal, conductor or signal that is not there; then nothing happens.
-    pub fn find(&mut self, finding: Finding) -> Result<usize, String> {
-        let shown = Outcome::of(&finding);
-        let sound = Outcome::on(&self.sound, &finding)?;
-        let number = self.found.len();
-        let mut out = 0;
-        for tried in self.tried.iter_mut().filter(|tried| tried.ruled_out.is_none()) {
-            if !tried.outcomes(&finding, &sound, &self.sound)?.explain(&shown) {
-                tried.ruled_out = Some(number);
-                out += 1;
+    /// A terminal, conductor or signal that is not there, a tick before the last, or a plan that cannot be built; then nothing happens.
+    pub fn tell(&mut self, told: Told) -> Result<(), String> {
+        if let Told::Act(tick, _) | Told::Run(tick) = told {
+            if tick < self.tick {
+                return Err(format!("tick {tick} is past: {} was told of before", self.tick));
+            }
+            self.tick = tick;
+        }
+        let entry = match told {
+            Told::Act(_, BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll) => return Ok(()),
+            Told::Act(tick, act) => Entry::Act(tick, act),
+            Told::Run(tick) => Entry::Run(tick),
+            Told::Found(finding) => {
+                let offered = match &finding {
+                    Finding::Reading(what, _) => {
+                        self.drawn.design.spot(what)?;
+                        self.look.number(what)
+                    }
+                    Finding::Seen(name, _) => {
+                        let known = self.drawn.design.signal(name).map(|_| None);
+                        known.ok_or_else(|| format!("there is no signal `{name}`"))?
+                    }
+                };
+                self.found.push(finding.clone());
+                self.ends.push(self.log.len() + 1);
+                Entry::Found(self.found.len() - 1, finding, offered)
+            }
+            Told::PutRight(repair) => {
+                repair.fits(&self.drawn.plan.parts, &self.drawn.plan.conductors)?;
+                self.part();
+                Entry::PutRight(repair)
+            }
+            Told::Plan(plan) => {
+                let design = Design::build(&plan).map_err(|e| e.to_string())?;
+                self.drawn = Drawn { plan: Rc::new(*plan), design: Rc::new(design) };
+                self.part();
+                self.look = Look::default();
+                Entry::Plan(self.drawn.clone())
+            }
+        };
+        self.log.push(entry);
+        self.next = 0;
+        Ok(())
+    }
+
+    /// Benches that stood for others stand for themselves from now on: what comes may tell them apart.
+    fn part(&mut self) {
+        self.same = None;
+        for number in 0..self.followed.len() {
+            let by = std::mem::replace(&mut self.stands[number], number);
+            if by != number {
+                let fault = self.followed[number].fault.take();
+                self.followed[number] = self.followed[by].of_another(fault);
+                self.look.forget(number);
             }
         }
-        if let Finding::Reading(measurement, _) = &finding {
-            self.benches().for_each(|bench| {
-                let _ = bench.take_reading(measurement);
-            });
-        }
-        self.found.push(finding);
-        Ok(out)
+        self.want();
     }
 
-    /// What is still suspected, in the order of the suspects.
-    pub fn left(&self) -> impl Iterator<Item = &Suspect> {
-        self.tried.iter().filter(|tried| tried.ruled_out.is_none()).map(|tried| &tried.suspect)
-    }
-
-    /// What was found, and what each finding has ruled out.
-    pub fn found(&self) -> impl Iterator<Item = (&Finding, Vec<&Suspect>)> {
-        let by = |number: usize| {
-            let out = self.tried.iter().filter(move |tried| tried.ruled_out == Some(number));
-            out.map(|tried| &tried.suspect).collect()
-        };
-        self.found.iter().enumerate().map(move |(number, finding)| (finding, by(number)))
-    }
-
-    /// What an instrument is expected to tell of the suspects, bits: how much narrower the choice becomes on average, if each is as
-    /// likely as any other. 0 if all show the same.
+    /// Offers these readings from now on: what each bench shows of them is looked at as soon as all are as far as what was told.
     ///
     /// # Errors
     /// A terminal or conductor that is not there.
-    pub fn worth(&self, measurement: &Measurement) -> Result<f64, String> {
-        // What is shown does not matter for what is expected.
-        let asked = Finding::Reading(measurement.clone(), Shown::Refused);
-        let sound = Outcome::on(&self.sound, &asked)?;
-        let left = self.tried.iter().filter(|tried| tried.ruled_out.is_none());
-        let all =
-            left.map(|tried| tried.outcomes(&asked, &sound, &self.sound)).collect::<Result<Vec<_>, _>>()?;
-        Ok(Outcomes::worth(&all))
+    pub fn offer(&mut self, readings: Vec<Measurement>) -> Result<(), String> {
+        if self.look.is_off() || *self.look.offered != readings {
+            self.look = Look::new(readings, &self.drawn.design, self.followed.len())?;
+            self.next = 0;
+        }
+        Ok(())
     }
 
-    /// The readings that are worth most, the best first, at most so many; none of those that are worth nothing.
-    pub fn best(&self, offered: &[Measurement], most: usize) -> Vec<(Measurement, f64)> {
-        let mut all: Vec<(Measurement, f64)> = offered
-            .iter()
-            .filter_map(|measurement| Some((measurement.clone(), self.worth(measurement).ok()?)))
-            .filter(|(_, bits)| *bits > 0.0)
-            .collect();
+    /// Does so many pieces of work at most: a bench built, worked on by some seconds, or looked at.
+    ///
+    /// # Errors
+    /// Why a bench cannot be built.
+    pub fn advance(&mut self, pieces: usize) -> Result<Progress, BuildError> {
+        for _ in 0..pieces {
+            if !self.piece()? {
+                break;
+            }
+        }
+        Ok(self.progress())
+    }
+
+    /// Works until everything is known.
+    ///
+    /// # Errors
+    /// Why a bench cannot be built.
+    pub fn catch_up(&mut self) -> Result<(), BuildError> {
+        while self.piece()? {}
+        Ok(())
+    }
+
+    /// How far the benches are.
+    pub fn progress(&self) -> Progress {
+        let is_behind = |&number: &usize| match &self.followed[number].bench {
+            Some(bench) => self.followed[number].done < self.log.len() || !self.look.holds(number, bench),
+            None => true,
+        };
+        let behind =
+            self.wanted.get(self.next..).map_or(0, |all| all.iter().copied().filter(is_behind).count());
+        let judging = usize::from(self.judged < self.found.len());
+        Progress { benches: self.wanted.len(), behind: behind.max(judging) }
+    }
+
+    /// Finds out which benches are needed still, and lets the others go.
+    fn want(&mut self) {
+        let mut wanted = vec![false; self.followed.len()];
+        wanted[SOUND] = true;
+        for number in self.tried.iter().flat_map(Tried::needed) {
+            wanted[self.stands[number]] = true;
+        }
+        self.wanted.clear();
+        for (number, wanted) in wanted.into_iter().enumerate() {
+            if wanted {
+                self.wanted.push(number);
+            } else {
+                self.followed[number].bench = None;
+                self.look.forget(number);
+            }
+        }
+        self.next = 0;
+    }
+
+    /// Does a piece of work. Returns whether there was any.
+    fn piece(&mut self) -> Result<bool, BuildError> {
+        if self.built < self.followed.len() {
+            self.built += 1;
+            self.build(self.built - 1)?;
+            return Ok(true);
+        }
+        let until = self.ends.get(self.judged).copied().unwrap_or(self.log.len());
+        while let Some(&number) = self.wanted.get(self.next) {
+            match &self.followed[number].bench {
+                // The sound one comes first: with it the others are compared.
+                Some(_) if self.followed[number].done < until => {
+                    self.work(number, until)?;
+                    return Ok(true);
+                }
+                Some(bench) if self.judged == self.found.len() && !self.look.holds(number, bench) => {
+                    self.look.take(number, bench);
+                    return Ok(true);
+                }
+                _ => self.next += 1,
+            }
+        }
+        let judging = self.judged < self.found.len();
+        if judging {
+            self.judge();
+        }
+        Ok(judging)
+    }
+
+    /// Works a bench on by a piece.
+    fn work(&mut self, number: usize, until: usize) -> Result<(), BuildError> {
+        let Suspects { followed, sound, look, log, .. } = self;
+        let known = |reading: usize, bench: &Bench| look.shown(number, reading, bench);
+        let mut after = |entry: usize, trace: u64| {
+            if number == SOUND {
+                sound.push(trace);
+            }
+            sound[entry] != trace
+        };
+        let design = |of: &Followed| of.bench.as_ref().map(|bench| Rc::as_ptr(&bench.design));
+        let before = design(&followed[number]);
+        followed[number].work(log, until, &known, &mut after)?;
+        if design(&followed[number]) != before {
+            look.forget(number);
+        }
+        Ok(())
+    }
+
+    fn build(&mut self, number: usize) -> Result<(), BuildError> {
+        let design = self.followed[number].build()?;
+        if let Some(same) = &mut self.same {
+            let bucket = same.entry(design.bucket()).or_default();
+            let of = |&other: &usize| {
+                self.followed[other].bench.as_ref().is_some_and(|b| design.does_as(&b.design))
+            };
+            // One that has gone on already is no longer at rest.
+            let other = bucket.iter().copied().filter(|&other| self.followed[other].done == 0).find(of);
+            if let Some(other) = other {
+                self.stands[number] = other;
+                self.wanted.retain(|&wanted| wanted != number);
+                return Ok(());
+            }
+            bucket.push(number);
+        }
+        self.followed[number].begin(design);
+        Ok(())
+    }
+
+    /// Holds the next finding against what the benches showed.
+    fn judge(&mut self) {
+        let number = self.judged;
+        let shown = Outcome::of(&self.found[number]);
+        let noted = |bench: usize| {
+            let followed = &self.followed[self.stands[bench]];
+            let noted = followed.noted.iter().find(|noted| noted.finding == number);
+            noted.map(|noted| (noted.outcome, noted.signals, followed.strayed))
+        };
+        for tried in &mut self.tried {
+            tried.judge(number, &shown, &noted);
+        }
+        self.followed.iter_mut().for_each(|followed| followed.noted.retain(|noted| noted.finding != number));
+        self.judged += 1;
+        self.want();
+    }
+
+    /// What is still suspected of faults that stay, in the order of the suspects.
+    pub fn left(&self) -> impl Iterator<Item = &Suspect> {
+        self.lasting().map(|tried| &tried.suspect)
+    }
+
+    fn lasting(&self) -> impl Iterator<Item = &Tried> {
+        self.tried.iter().filter(|tried| tried.is_left() && !tried.comes_and_goes)
+    }
+
+    /// The same of faults that come and go.
+    pub fn left_coming_and_going(&self) -> impl Iterator<Item = &Suspect> {
+        self.tried.iter().filter(|tried| tried.is_left() && tried.comes_and_goes).map(|tried| &tried.suspect)
+    }
+
+    /// What was found and is judged, and what each finding has ruled out: a suspect, and whether as one that comes and goes.
+    pub fn found(&self) -> impl Iterator<Item = (&Finding, Vec<(&Suspect, bool)>)> {
+        let by = |number: usize| {
+            let out = self.tried.iter().filter(move |tried| tried.ruled_out == Some(number));
+            out.map(|tried| (&tried.suspect, tried.comes_and_goes)).collect()
+        };
+        self.found[..self.judged].iter().enumerate().map(move |(number, finding)| (finding, by(number)))
+    }
+
+    /// What each offered reading is expected to tell of the suspects that stay, bits: how much narrower the choice becomes on average, if
+    /// each is as likely as any other. 0 if all show the same. The best first; none of those that are worth nothing, at most so many.
+    /// Empty before everything is known.
+    pub fn best(&self, most: usize) -> Vec<(&Measurement, f64)> {
+        if self.progress().behind > 0 {
+            return Vec::new();
+        }
+        let readings: Vec<usize> = (0..self.look.offered.len()).collect();
+        let worths = self.worths(&self.look.scene(), &self.stands, &readings);
+        let mut all: Vec<(&Measurement, f64)> = self.look.offered.iter().zip(worths).collect();
+        all.retain(|(_, bits)| *bits > 0.0);
         all.sort_by(|(_, a), (_, b)| b.total_cmp(a));
         all.truncate(most);
         all
     }
-}
 
-impl Tried {
-    /// Everything that this suspect can show there.
-    fn outcomes(&self, finding: &Finding, sound: &Outcome, sound_bench: &Bench) -> Result<Outcomes, String> {
-        let own = self.benches.iter().map(|bench| Outcome::on(bench, finding));
-        let mut all = own.collect::<Result<Vec<_>, _>>()?;
-        if !self.between {
-            return Ok(Outcomes { all, between: Vec::new() });
-        }
-        // Of some faults the lowest value is next to none, of others the highest.
-        let states: Vec<&Bench> =
-            [sound_bench].into_iter().chain(&self.benches).chain([sound_bench]).collect();
-        all.insert(0, *sound);
-        all.push(*sound);
-        let same = |pair: &[&Bench]| pair[0].state.signals == pair[1].state.signals;
-        Ok(Outcomes { all, between: states.windows(2).map(same).collect() })
+    /// Signals that are to be seen without an instrument, by name.
+    pub fn in_sight(&self) -> impl Iterator<Item = &str> {
+        let seen = self.drawn.design.signals.iter().filter(|signal| signal.source.is_in_sight());
+        seen.map(|signal| signal.name.as_str())
     }
 }
 
 /// Puts values between those of a suspect that lie far apart.
-fn denser(all: Vec<(Suspect, &Fault)>) -> Vec<(Suspect, Fault)> {
-    let mut dense: Vec<(Suspect, Fault)> = Vec::new();
-    for (suspect, fault) in all {
-        if let (Some((last, before)), Unit::Ohm) = (dense.last().cloned(), fault.mode.unit())
-            && last == suspect
+fn denser(all: Vec<(bool, Suspect, Fault)>) -> Vec<(bool, Suspect, Fault)> {
+    let mut dense: Vec<(bool, Suspect, Fault)> = Vec::new();
+    for (comes_and_goes, suspect, fault) in all {
+        if let (Some((of_last, last, before)), Unit::Ohm) = (dense.last().cloned(), fault.mode.unit())
+            && (of_last, &last) == (comes_and_goes, &suspect)
             && let (Value::Number(low), Value::Number(high)) = (before.value, &fault.value)
         {
             let mut between = low.saturating_mul(RATIO);
             while between < *high {
-                dense.push((suspect.clone(), Fault { value: Value::Number(between), ..fault.clone() }));
+                let value = Value::Number(between);
+                dense.push((comes_and_goes, suspect.clone(), Fault { value, ..fault.clone() }));
                 between = between.saturating_mul(RATIO);
             }
         }
-        dense.push((suspect, fault.clone()));
+        dense.push((comes_and_goes, suspect, fault));
     }
     dense
 }

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use crate::{bench, fuzz, mutants, serve, site, test, wasm::Profile};
+use crate::{bench, coach, fuzz, mutants, serve, site, test, wasm::Profile};
 
 #[derive(Parser)]
 #[command(name = "cargo xtask", about = "Builds, serves, measures and tests the bench")]
@@ -34,6 +34,8 @@ enum Command {
     Bench(bench::Options),
     /// Mark single edits of every reference: wrong designs must lose marks
     MutateDesigns(mutants::Options),
+    /// Hide every kind of fault and have the coach look for it
+    CoachTable(coach::Options),
 }
 
 /// What was asked for does not exist; the program that was asked has said so.
@@ -57,6 +59,7 @@ pub fn run() -> ExitCode {
         Command::Fuzz(options) => fuzz::run(&options),
         Command::Bench(options) => bench::run(&options),
         Command::MutateDesigns(options) => mutants::run(&options),
+        Command::CoachTable(options) => coach::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

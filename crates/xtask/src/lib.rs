@@ -6,6 +6,7 @@
 pub mod bench;
 pub mod budget;
 pub mod cli;
+pub mod coach;
 pub mod dependencies;
 pub mod fuzz;
 pub mod licences;

@@ -14,6 +14,8 @@ mod network;
 mod proof;
 #[path = "sealin-bench/scan.rs"]
 mod scan;
+#[path = "sealin-bench/suspects.rs"]
+mod suspects;
 
 use std::hint::black_box;
 use std::process::ExitCode;
@@ -42,12 +44,13 @@ struct Finding {
 type Benchmark = (&'static str, fn() -> Finding);
 
 /// Every benchmark.
-const BENCHMARKS: [Benchmark; 8] = [
+const BENCHMARKS: [Benchmark; 9] = [
     ("bench-realtime", bench_realtime),
     ("scan-1000-rungs", scan::one_lane),
     ("scan-1000-rungs-64-lanes", scan::sixty_four_lanes),
     ("network-60-nodes", network::sixty_nodes),
     ("fault-table", faults::fault_table),
+    ("suspects", suspects::after_a_reading),
     ("proof-states", proof::states),
     ("proof-paddle", proof::paddle),
     ("grade-attempts", grade::grade_attempts),

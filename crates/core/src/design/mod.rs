@@ -3,6 +3,7 @@
 
 mod build;
 mod carry;
+mod compare;
 mod signals;
 
 use crate::complex::Complex;
@@ -18,6 +19,7 @@ use crate::part::{
     PositionSwitch, Protection,
 };
 use crate::plan::{Cable, Conductor, Terminal};
+use crate::shared::Shared;
 use sealin_ladder::{Compiled, Program};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -28,24 +30,24 @@ pub use signals::{Signal, SignalSource};
 #[derive(Clone, Debug)]
 pub struct Design {
     /// Parts by tag.
-    pub parts: Vec<Part>,
+    pub parts: Shared<Vec<Part>>,
     /// Conductors by id.
-    pub conductors: Vec<Conductor>,
+    pub conductors: Shared<Vec<Conductor>>,
     /// Cables of known length.
-    pub cables: Vec<Cable>,
+    pub cables: Shared<Vec<Cable>>,
     /// Faults in effect.
     pub faults: BTreeSet<Fault>,
     /// The program in the controller.
-    pub program: Option<Program>,
+    pub program: Shared<Option<Program>>,
     /// The network.
     pub network: Network,
     /// Signals by name.
-    pub signals: Vec<Signal>,
-    pub(crate) compiled: Compiled,
-    pub(crate) nodes: BTreeMap<Terminal, Node>,
+    pub signals: Shared<Vec<Signal>>,
+    pub(crate) compiled: Shared<Compiled>,
+    pub(crate) nodes: Shared<BTreeMap<Terminal, Node>>,
     /// Conductors as they are.
     pub(crate) wires: Vec<Tagged<WireData>>,
-    pub(crate) contacts: Vec<Contact>,
+    pub(crate) contacts: Shared<Vec<Contact>>,
     pub(crate) supplies: Vec<Tagged<usize>>,
     pub(crate) switches: Vec<Tagged<SwitchData>>,
     pub(crate) controls: Vec<Tagged<ControlData>>,
@@ -60,14 +62,14 @@ pub struct Design {
 }
 
 /// Data of one member of a family, with the tag by which its state is carried from design to design.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Tagged<T> {
     pub tag: String,
     pub data: T,
 }
 
 /// A conductor as it is, faults included.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct WireData {
     pub nodes: Pair,
     /// Resistance with that of its terminals, ohm; none of one that is broken.
@@ -78,16 +80,18 @@ pub(crate) struct WireData {
 pub(crate) type Pair = (Node, Node);
 
 /// A contact in the network. Its number is its bit in the key.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Contact {
     /// `QA1.13-14`.
     pub name: String,
     pub source: ContactSource,
     /// A fault holds it open or closed.
     pub forced: Option<bool>,
+    /// Resistance while it is closed, ohm: a fault makes it larger.
+    pub ohm: f64,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum ContactSource {
     /// Number, and the positions in which it is closed.
     Control(usize, u8),
@@ -109,16 +113,25 @@ pub(crate) enum ContactSource {
     Position(usize, Form),
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct SwitchData {
     pub protection: Protection,
     /// Figures of the protection; none for a plain switch.
     pub curve: Option<Curve>,
-    /// Nodes and conductance of each pole.
+    /// Numbers of the contacts that are its poles.
+    pub mains: std::ops::Range<usize>,
+    /// Nodes of each pole.
     pub poles: Vec<Pair>,
 }
 
-#[derive(Clone, Debug)]
+impl SwitchData {
+    /// Each pole: the number of its contact, and its nodes.
+    pub fn gaps(&self) -> impl Iterator<Item = (usize, Pair)> {
+        self.mains.clone().zip(self.poles.iter().copied())
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct ControlData {
     pub control: Control,
     /// The position in which a fault keeps the contacts.
@@ -126,7 +139,7 @@ pub(crate) struct ControlData {
 }
 
 /// A contactor or relay.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct ContactorData {
     pub electrics: CoilData,
     /// With what the suppressor adds.
@@ -156,17 +169,26 @@ pub(crate) struct ContactorData {
     pub sealed_bit: usize,
 }
 
-#[derive(Clone, Debug)]
+impl ContactorData {
+    /// Each main pole: the number of its contact, and its nodes.
+    pub fn gaps(&self) -> impl Iterator<Item = (usize, Pair)> {
+        self.mains.clone().zip(self.poles.iter().copied())
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct OverloadData {
     pub overload: Overload,
     pub poles: [Pair; 3],
+    /// From V² at a heater to A², 1/ohm²; 0 of one that a fault has burnt through.
+    pub per_ohm_square: [f64; 3],
     /// A fault keeps it from tripping by heat.
     pub never_trips: bool,
     /// A fault keeps its latch out.
     pub never_resets: bool,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct DcData {
     pub supply: DcSupply,
     pub input: Pair,
@@ -177,7 +199,7 @@ pub(crate) struct DcData {
     pub bit: usize,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct ControllerData {
     pub controller: Controller,
     pub supply: Pair,
@@ -202,14 +224,14 @@ impl ControllerData {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct InputData {
     /// Where the voltage that reads 1 is positive, and where it is negative.
     pub nodes: Pair,
     pub levels: Levels,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct OutputData {
     /// Common and channel.
     pub nodes: Pair,
@@ -219,7 +241,7 @@ pub(crate) struct OutputData {
     pub transistor: Option<usize>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct LampData {
     pub lamp: Lamp,
     pub nodes: Pair,
@@ -227,7 +249,7 @@ pub(crate) struct LampData {
     pub dark: bool,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct MotorData {
     pub circuit: Circuit,
     /// Port number in the network.
@@ -245,7 +267,7 @@ pub(crate) struct MotorData {
 }
 
 /// A brake on a shaft.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct OnShaft {
     /// Number of the brake.
     pub number: usize,
@@ -253,14 +275,14 @@ pub(crate) struct OnShaft {
     pub torque: f64,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PositionSwitchData {
     pub switch: PositionSwitch,
     /// Number of the motor.
     pub motor: usize,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct BrakeData {
     pub brake: Brake,
     pub coil: Pair,

@@ -52,7 +52,7 @@ pub struct CoilState {
 }
 
 /// Admittances and rated power of a coil.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct CoilData {
     /// Rated voltage, V.
     pub volts: f64,

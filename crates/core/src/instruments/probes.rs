@@ -2,7 +2,7 @@
 
 use super::source::{on_load_ac, on_load_dc};
 use crate::complex::Complex;
-use crate::network::{EARTH, Key, Node, Solution};
+use crate::network::{EARTH, Impedances, Key, Node, Solution};
 use crate::plan::Terminal;
 use crate::{Design, State};
 
@@ -17,6 +17,10 @@ pub struct Seen<'a> {
     pub key: Key,
     /// The network's solution for that.
     pub solution: &'a Solution,
+    /// Currents that the motors draw, by port; nothing if none draws any.
+    pub drawn: &'a [[Complex; 3]],
+    /// Its impedances for that, where many readings are taken; without them each is computed by itself.
+    pub impedances: Option<&'a Impedances<'a>>,
 }
 
 /// Two probes on two terminals of a bench.
@@ -49,8 +53,8 @@ impl<'a> Probes<'a> {
     /// Mains-frequency volts (RMS phasor) of the first probe against the second, without a load, with the motors'
     /// currents.
     pub fn open_ac(&self) -> Complex {
-        let drawn = self.seen.design.drawn(self.seen.state);
-        self.seen.solution.ac(self.from, &drawn) - self.seen.solution.ac(self.to, &drawn)
+        let Seen { solution, drawn, .. } = self.seen;
+        solution.ac(self.from, drawn) - solution.ac(self.to, drawn)
     }
 
     /// DC volts on a load of so many ohms between the probes.
@@ -65,7 +69,10 @@ impl<'a> Probes<'a> {
 
     /// DC resistance between the probes with all sources dead, ohm.
     pub fn resistance(&self) -> f64 {
-        self.seen.design.network.resistance_dc(&self.seen.key, self.from, self.to)
+        match self.seen.impedances {
+            Some(all) => all.dc(self.from, self.to),
+            None => self.seen.design.network.resistance_dc(&self.seen.key, self.from, self.to),
+        }
     }
 }
 

@@ -1,10 +1,9 @@
 //! The phase-sequence indicator: three probes, three equal resistors in star.
 
-use super::probes::{Seen, node};
+use super::probes::Seen;
 use super::{Measured, Shown};
 use crate::complex::Complex;
 use crate::network::Node;
-use crate::plan::Terminal;
 
 /// Resistance of each leg of the indicator's star, ohm (typical).
 pub const SEQUENCE_OHM: f64 = 100e3;
@@ -26,18 +25,15 @@ pub enum Turn {
     Missing([bool; 3]),
 }
 
-pub(super) fn sequence(seen: Seen<'_>, at: &[Terminal; 3]) -> Result<Measured, String> {
-    let design = seen.design;
-    let nodes = [node(design, &at[0])?, node(design, &at[1])?, node(design, &at[2])?];
-    Ok(Measured::plain(Shown::Turn(turn(legs(seen, nodes)))))
+pub(super) fn sequence(seen: Seen<'_>, nodes: [Node; 3]) -> Measured {
+    Measured::plain(Shown::Turn(turn(legs(seen, nodes))))
 }
 
 /// Voltages at the three legs. The currents of the star sum to nothing, so only the network's impedances between the
 /// pairs count: with D the impedance between two probes,
 /// `V1 − V3 = (D13 + 2R) i1 + ((D13 + D23 − D12) / 2 + R) i2`, and likewise for 2.
 fn legs(seen: Seen<'_>, n: [Node; 3]) -> [Complex; 3] {
-    let drawn = seen.design.drawn(seen.state);
-    let v = n.map(|node| seen.solution.ac(node, &drawn));
+    let v = n.map(|node| seen.solution.ac(node, seen.drawn));
     let between = |a: Node, b: Node| seen.impedance_ac(a, b);
     let (d12, d13, d23) = (between(n[0], n[1]), between(n[0], n[2]), between(n[1], n[2]));
     let r = Complex::real(SEQUENCE_OHM);

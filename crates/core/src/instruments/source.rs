@@ -33,13 +33,34 @@ pub(crate) fn impedance_ac(
     if a == b {
         return Complex::ZERO;
     }
-    // One ampere into a and out of b: the motors draw of what it raises at their terminals, and lower it by that.
+    // One ampere into a and out of b.
     let raised = network.injected_ac(key, a, b);
-    let at = |volts: &[Complex], n: Node| volts.get(n as usize).copied().unwrap_or(Complex::ZERO);
-    let mut z = at(&raised, a) - at(&raised, b);
+    let apart = at(&raised, a) - at(&raised, b);
+    with_motors((design, state), solution, stands, (a, b), apart, |_, _, node| at(&raised, node))
+}
+
+fn at(volts: &[Complex], n: Node) -> Complex {
+    volts.get(n as usize).copied().unwrap_or(Complex::ZERO)
+}
+
+/// The same from the impedance with the motors absent, and from what one ampere into a and out of b raises at the terminals of the
+/// motors (number of the motor, of its terminal, node).
+fn with_motors(
+    (design, state): (&Design, &State),
+    solution: &Solution,
+    stands: impl Fn(usize) -> bool,
+    (a, b): (Node, Node),
+    apart: Complex,
+    raised: impl Fn(usize, usize, Node) -> Complex,
+) -> Complex {
+    let mut z = apart;
     for (i, (m, s)) in design.motors.iter().zip(&state.motors).enumerate() {
+        // The motors draw of it, and lower it by that.
+        let open = [0, 1, 2].map(|k| raised(i, k, m.data.nodes[k]));
+        if open == [Complex::ZERO; 3] {
+            continue;
+        }
         let (circuit, z_there) = (&m.data.circuit, Feed::of(&m.data, solution).z);
-        let open = m.data.nodes.map(|n| at(&raised, n));
         let drawn = match stands(i) {
             true => circuit.feed_back(open, z_there, [Complex::ZERO; 3]),
             false => circuit.solve(open, z_there, s.stamped).current,
@@ -58,7 +79,20 @@ impl Seen<'_> {
             let (m, s) = (&self.design.motors[i].data, &self.state.motors[i]);
             s.apart && voltages(&m.circuit, s.field, s.stamped).is_some()
         };
-        let network = (&self.design.network, &self.key, self.solution);
-        impedance_ac((self.design, self.state), network, stands, (a, b))
+        let bench = (self.design, self.state);
+        match self.impedances {
+            Some(all) if a != b => {
+                // What a current at one place raises at another it would raise here from there.
+                let raised = |motor: usize, terminal: usize, _: Node| {
+                    let column = &self.solution.response[self.design.motors[motor].data.port][terminal];
+                    at(column, a) - at(column, b)
+                };
+                with_motors(bench, self.solution, stands, (a, b), all.ac(a, b), raised)
+            }
+            _ => {
+                let network = (&self.design.network, &self.key, self.solution);
+                impedance_ac(bench, network, stands, (a, b))
+            }
+        }
     }
 }

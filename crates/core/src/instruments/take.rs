@@ -1,18 +1,45 @@
 //! Readings on a running bench.
 
-use super::{Measured, Measurement, Probes, Seen, amperes, measure};
+use super::spot::measure_at;
+use super::{Measured, Measurement, Probes, Seen, Shown, Spot, amperes, measure};
 use crate::bench::Bench;
+use crate::complex::Complex;
+use crate::network::{Impedances, Key};
 use crate::plan::Terminal;
 use crate::state::Awake;
 use crate::step::{Note, contacts_now};
 
+/// All of a bench that decides what its instruments show: with the same design and the same face they show the same.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Face {
+    key: Key,
+    /// Currents, speed and field of each motor, and whether it is apart from everything.
+    motors: Vec<([Complex; 3], f64, f64, bool)>,
+}
+
 impl Bench {
+    /// What decides the readings now.
+    pub fn face(&self) -> Face {
+        let motors = self.state.motors.iter().map(|m| (m.current, m.stamped, m.field, m.apart));
+        Face { key: self.key_now(), motors: motors.collect() }
+    }
+
     /// What an instrument shows now. The bench stays as it is.
     ///
     /// # Errors
     /// A terminal or conductor that is not there.
     pub fn measure(&self, what: &Measurement) -> Result<Measured, String> {
         self.look(|seen| measure(seen, what))
+    }
+
+    /// What an instrument shows now in each of these places, which [`crate::Design::spot`] has found. One by one by [`Bench::measure`]
+    /// they would take some hundred times as long; a resistance may differ from that by some microohm.
+    pub fn survey(&self, spots: &[Spot]) -> Vec<Shown> {
+        self.look(|seen| {
+            let impedances = Impedances::new(&seen.design.network, &seen.key);
+            let seen = Seen { impedances: Some(&impedances), ..seen };
+            spots.iter().map(|&spot| measure_at(seen, spot).shown).collect()
+        })
     }
 
     /// Takes a reading, with the harm that it does: an input channel that the test voltage lands on is destroyed.
@@ -72,12 +99,17 @@ impl Bench {
         self.look(|seen| Probes::on(seen, a, b).map(|p| value(&p))).ok()
     }
 
+    fn key_now(&self) -> Key {
+        if self.state.stale { contacts_now(&self.design, &self.state) } else { self.state.key }
+    }
+
     /// The bench as instruments see it: as the last tick left it, or, where the design has changed since, with the
     /// contacts as they stand.
     fn look<T>(&self, see: impl FnOnce(Seen<'_>) -> T) -> T {
         let (design, state) = (&*self.design, &self.state);
-        let key = if state.stale { contacts_now(design, state) } else { state.key };
+        let key = self.key_now();
         let solution = self.solution(&key);
-        see(Seen { design, state, key, solution: &solution })
+        let drawn = design.drawn(state);
+        see(Seen { design, state, key, solution: &solution, drawn: &drawn, impedances: None })
     }
 }

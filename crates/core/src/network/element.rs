@@ -22,7 +22,7 @@ pub const DC_SOURCE_OHM: f64 = 0.1;
 pub const LIMIT_SHUNT_SIEMENS: f64 = 1e-3;
 
 /// A linear element between nodes.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Element {
     /// A resistance, present at both frequencies.
     Resistor {
@@ -135,4 +135,62 @@ pub enum Element {
         /// Conductance of the windings at DC, primary and secondary, siemens.
         siemens_dc: (f64, f64),
     },
+}
+
+impl Element {
+    /// Everything it is, as numbers that are equal if two elements do the same: of most it does not matter which node is which.
+    pub(crate) fn words(&self) -> [u64; 12] {
+        let mut words = [0; 12];
+        let mut put = |all: &[u64]| words[..all.len()].copy_from_slice(all);
+        let (n, f) = (u64::from, f64::to_bits);
+        let (low, high) = (|a: Node, b| n(a.min(b)), |a: Node, b| n(a.max(b)));
+        match *self {
+            Element::Resistor { a, b, siemens } => put(&[1, low(a, b), high(a, b), f(siemens)]),
+            Element::Contact { a, b, bit, siemens } => {
+                put(&[2, low(a, b), high(a, b), bit as u64, f(siemens)]);
+            }
+            Element::LimitedContact { a, b, bit, limiting_bit, siemens, limit } => {
+                put(&[3, n(a), n(b), bit as u64, limiting_bit as u64, f(siemens), f(limit)]);
+            }
+            Element::Capacitor { a, b, siemens } => put(&[4, low(a, b), high(a, b), f(siemens)]),
+            Element::Coil { a, b, bit, burnt, out, sealed, siemens_dc } => {
+                let (out, sealed) = ((f(out.re), f(out.im)), (f(sealed.re), f(sealed.im)));
+                let bits = (bit as u64, burnt as u64);
+                put(&[
+                    5,
+                    low(a, b),
+                    high(a, b),
+                    bits.0,
+                    bits.1,
+                    out.0,
+                    out.1,
+                    sealed.0,
+                    sealed.1,
+                    f(siemens_dc),
+                ]);
+            }
+            Element::DcOnly { a, b, siemens } => put(&[6, low(a, b), high(a, b), f(siemens)]),
+            Element::AcSource { a, bit, volts, admittance } => {
+                let (v, y) = (volts, admittance);
+                put(&[7, n(a), bit as u64, f(v.re), f(v.im), f(y.re), f(y.im)]);
+            }
+            Element::DcSource { plus, minus, bit, volts, limit } => {
+                put(&[8, n(plus), n(minus), bit as u64, f(volts), f(limit)]);
+            }
+            Element::Transformer {
+                primary: p,
+                secondary: s,
+                ratio,
+                series,
+                magnetising: m,
+                siemens_dc: g,
+            } => {
+                let (p, s) = ((n(p.0), n(p.1)), (n(s.0), n(s.1)));
+                // A tap changes the ratio, an open winding a conductance.
+                let (z, y) = ((f(series.re), f(series.im)), (f(m.re), f(m.im)));
+                put(&[9, p.0, p.1, s.0, s.1, f(ratio), z.0, z.1, y.0, y.1, f(g.0), f(g.1)]);
+            }
+        }
+        words
+    }
 }

@@ -6,18 +6,19 @@
 use super::branches::{Branch, Stamps, When};
 use super::sparse::{Scalar, Structure};
 use super::{EARTH, Key, Node};
+use std::sync::Arc;
 
 /// The islands of one frequency group.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Group<T> {
     islands: Vec<Island<T>>,
     /// Island and row of each node.
-    homes: Vec<(u32, u32)>,
+    homes: Arc<Vec<(u32, u32)>>,
 }
 
 #[derive(Clone, Debug)]
 struct Island<T> {
-    structure: Structure,
+    structure: Arc<Structure>,
     /// Node of each row.
     nodes: Vec<Node>,
     /// Bits that the island reads.
@@ -60,6 +61,50 @@ pub(super) struct Numbers<T> {
     branches: Vec<T>,
     inverse: Vec<T>,
     x: Vec<T>,
+}
+
+/// An island eliminated for a key, with what is known of the inverse of its matrix.
+#[derive(Clone, Debug)]
+pub(super) struct Factored<T> {
+    branches: Vec<T>,
+    inverse: Vec<T>,
+    /// From each row to earth.
+    diagonal: Vec<T>,
+    /// Between the ends of each branch.
+    off: Vec<T>,
+    /// Whole columns of the rows that were asked for, the last few.
+    columns: Vec<(u32, Vec<T>)>,
+}
+
+/// Most columns that are kept: more places than one probe stays on.
+const MOST_COLUMNS: usize = 4;
+
+impl<T: Scalar> Factored<T> {
+    /// The entry on the diagonal.
+    pub fn own(&self, row: u32) -> T {
+        self.diagonal[row as usize]
+    }
+
+    /// The entry of two rows.
+    pub fn mutual(&mut self, structure: &Structure, a: u32, b: u32) -> T {
+        if let Some(branch) = structure.branch(a, b) {
+            return self.off[branch as usize];
+        }
+        for (row, other) in [(a, b), (b, a)] {
+            if let Some((_, column)) = self.columns.iter().find(|(of, _)| *of == row) {
+                return column[other as usize];
+            }
+        }
+        let mut column = vec![T::ZERO; structure.nodes()];
+        column[b as usize] = T::ONE;
+        structure.again(&self.branches, &self.inverse, &mut column, b as usize);
+        let found = column[a as usize];
+        if self.columns.len() == MOST_COLUMNS {
+            self.columns.remove(0);
+        }
+        self.columns.push((b, column));
+        found
+    }
 }
 
 impl<T: Scalar> Switched<T> {
@@ -109,7 +154,7 @@ impl<T: Scalar> Group<T> {
             islands.push(Island {
                 earth: vec![leak; structure.nodes()],
                 fixed: vec![T::ZERO; structure.branches()],
-                structure,
+                structure: Arc::new(structure),
                 nodes: in_order,
                 mask: Key::default(),
                 switched_earth: Vec::new(),
@@ -118,7 +163,7 @@ impl<T: Scalar> Group<T> {
                 taps: Vec::new(),
             });
         }
-        let mut group = Group { islands, homes };
+        let mut group = Group { islands, homes: Arc::new(homes) };
         group.place(stamps, taps);
         group
     }
@@ -151,6 +196,53 @@ impl<T: Scalar> Group<T> {
                 self.islands[home as usize].taps.push((row, tap as u32));
             }
         }
+    }
+
+    /// Keeps once what is equal in another group.
+    pub fn share(&mut self, with: &Group<T>) {
+        if self.homes == with.homes {
+            self.homes = Arc::clone(&with.homes);
+        }
+        for (own, other) in self.islands.iter_mut().zip(&with.islands) {
+            if own.structure == other.structure {
+                own.structure = Arc::clone(&other.structure);
+            }
+        }
+    }
+
+    /// Island and row of a node; none of earth.
+    pub fn home(&self, node: Node) -> Option<(u32, u32)> {
+        self.homes.get(node as usize).copied()
+    }
+
+    /// How the nodes of an island are joined.
+    pub fn structure(&self, island: u32) -> &Structure {
+        &self.islands[island as usize].structure
+    }
+
+    /// Room for what is to be known of each island.
+    pub fn unfactored(&self) -> Vec<Option<Factored<T>>> {
+        self.islands.iter().map(|_| None).collect()
+    }
+
+    /// An island eliminated, every source dead.
+    pub fn factored(&self, island: u32, key: &Key) -> Factored<T> {
+        let island = &self.islands[island as usize];
+        let rows = island.nodes.len();
+        let mut n = Numbers {
+            volts: Vec::new(),
+            responses: Vec::new(),
+            solved: 0,
+            kept: Vec::new(),
+            rows: vec![[T::ZERO; 2]; rows],
+            branches: vec![T::ZERO; island.fixed.len()],
+            inverse: vec![T::ZERO; rows],
+            x: vec![T::ZERO; rows],
+        };
+        island.set_rows(&mut n.rows);
+        island.eliminate(key, &mut n);
+        let (diagonal, off) = island.structure.inverse(&n.branches, &n.inverse);
+        Factored { branches: n.branches, inverse: n.inverse, diagonal, off, columns: Vec::new() }
     }
 
     /// Memory for the numbers, nothing solved yet.

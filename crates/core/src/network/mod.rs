@@ -8,6 +8,7 @@
 
 mod branches;
 mod element;
+mod impedances;
 mod island;
 pub mod netlist;
 pub mod sparse;
@@ -15,12 +16,14 @@ pub mod sparse;
 mod tests;
 
 use crate::complex::Complex;
+use crate::shared::Shared;
 use island::{Group, Numbers};
 use std::sync::Arc;
 
 pub use element::{
     CONDUCTOR_OHM, CONTACT_OHM, DC_SOURCE_OHM, Element, HEATER_OHM, LEAK_SIEMENS, LIMIT_SHUNT_SIEMENS,
 };
+pub use impedances::Impedances;
 
 /// A node number; [`EARTH`] is the reference and has no row.
 pub type Node = u32;
@@ -69,7 +72,7 @@ pub struct Network {
     /// Number of nodes.
     pub nodes: usize,
     /// Elements in a fixed order. To be read only: what is solved was taken from them by [`Network::new`].
-    pub elements: Vec<Element>,
+    pub elements: Shared<Vec<Element>>,
     /// Terminals of motors: three nodes each. To be read only, as the elements are.
     pub ports: Vec<[Node; 3]>,
     groups: Arc<Groups>,
@@ -109,7 +112,18 @@ impl Network {
         let taps: Vec<Node> = ports.iter().flatten().copied().collect();
         let dc = Group::new(nodes, &branches::at_dc(&elements), LEAK_SIEMENS, &[]);
         let ac = Group::new(nodes, &branches::at_ac(&elements), Complex::real(LEAK_SIEMENS), &taps);
-        Network { nodes, elements, ports, groups: Arc::new(Groups { dc, ac }) }
+        Network { nodes, elements: elements.into(), ports, groups: Arc::new(Groups { dc, ac }) }
+    }
+
+    /// Keeps once what is equal in another network.
+    pub(crate) fn share(&mut self, with: &Network) {
+        if (&self.elements, &self.ports, self.nodes) == (&with.elements, &with.ports, with.nodes) {
+            self.elements = with.elements.clone();
+            self.groups = Arc::clone(&with.groups);
+        } else if let Some(groups) = Arc::get_mut(&mut self.groups) {
+            groups.dc.share(&with.groups.dc);
+            groups.ac.share(&with.groups.ac);
+        }
     }
 
     /// Solves for a key: DC and mains frequency, and the response at every port.

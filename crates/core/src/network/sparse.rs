@@ -36,7 +36,7 @@ impl Scalar for Complex {
 ///
 /// Rows are positions in the order of elimination. Branches are numbered by their earlier end, then by their later
 /// end, so that those of one pivot lie together.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Structure {
     /// Node at each row.
     order: Vec<u32>,
@@ -167,6 +167,38 @@ impl Structure {
             x[row] = current * inverse[row];
         }
         self.back(branches, x);
+    }
+
+    /// The entries of the inverse on the diagonal, by row, and at each branch, after [`Structure::eliminate`].
+    pub fn inverse<T: Scalar>(&self, branches: &[T], inverse: &[T]) -> (Vec<T>, Vec<T>) {
+        let (mut diagonal, mut off) = (vec![T::ZERO; self.nodes()], vec![T::ZERO; self.branches()]);
+        let mut last_target = self.targets.len();
+        for row in (0..self.nodes()).rev() {
+            let (start, end) = self.column(row);
+            let count = end - start;
+            let first_target = last_target - count * count.saturating_sub(1) / 2;
+            let parts = &branches[start..end];
+            for a in 0..count {
+                off[start + a] += parts[a] * diagonal[self.later[start + a] as usize];
+            }
+            // Each pair of neighbours has its branch behind those of this row.
+            let mut target = first_target;
+            for a in 0..count {
+                for b in a + 1..count {
+                    let mutual = off[end + self.targets[target] as usize];
+                    off[start + a] += parts[b] * mutual;
+                    off[start + b] += parts[a] * mutual;
+                    target += 1;
+                }
+            }
+            let mut own = inverse[row];
+            for (&part, &mutual) in parts.iter().zip(&off[start..end]) {
+                own += part * mutual;
+            }
+            diagonal[row] = own;
+            last_target = first_target;
+        }
+        (diagonal, off)
     }
 
     /// From the voltage that each row has of its own, last to first, to the whole.

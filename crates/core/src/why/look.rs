@@ -151,7 +151,7 @@ impl<'a> Look<'a> {
         let wiring = |i: &&Item| matches!(i, Item::Conductor(_) | Item::Join(..));
         items.iter().find(wiring)?;
         let network = &self.design.network;
-        let mut elements = network.elements.clone();
+        let mut elements = Vec::clone(&network.elements);
         for item in items {
             match item {
                 Item::Conductor(c) => {

@@ -19,16 +19,9 @@ pub struct Card {
     requirement: Vec<Marked>,
     #[serde(default)]
     prediction: Vec<Marked>,
+    fault_finding: Option<FindingCard>,
     #[serde(default)]
     craft: std::collections::BTreeMap<String, u32>,
-    fault_finding: Option<Finding>,
-}
-
-/// What is marked in a job of fault finding.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
-struct Finding {
-    #[serde(default)]
-    marks: std::collections::BTreeMap<String, u32>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
@@ -36,6 +29,12 @@ struct Marked {
     marks: u32,
     #[serde(default)]
     bonus: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+struct FindingCard {
+    #[serde(default)]
+    marks: std::collections::BTreeMap<String, u32>,
 }
 
 impl Card {
@@ -49,6 +48,11 @@ impl Card {
         let all = self.requirement.iter().chain(&self.prediction).filter(|one| !one.bonus);
         let finding = self.fault_finding.iter().flat_map(|finding| finding.marks.values());
         all.map(|one| one.marks).sum::<u32>() + self.craft.values().chain(finding).sum::<u32>()
+    }
+
+    /// Whether a fault is to be found.
+    pub fn is_fault_finding(&self) -> bool {
+        self.fault_finding.is_some()
     }
 }
 

@@ -24,6 +24,8 @@ pub struct FaultFinding {
     pub tools: Vec<Tool>,
     /// Marks.
     pub marks: FindingMarks,
+    /// Readings that the coach takes for the hardest of what may be hidden; 0 where readings are not marked.
+    pub coach_readings: u32,
     /// Marks that each look at what is still suspected costs; none: it is not there to be looked at.
     pub look_costs: Option<u32>,
     /// What must be seen on the machine after the last repair.
@@ -234,7 +236,12 @@ pub(super) fn fault_finding<'t>(
     let how = How::ALL[r.word(&mut t, "how", &How::ALL.map(How::word))];
     let difficulty = r.number_or(&mut t, "difficulty", 1..=5, 0) as u8;
     let look_costs = t.has("look_costs").then(|| r.number(&mut t, "look_costs", 0..=1000) as u32);
+    let coach_readings = r.number_or(&mut t, "coach_readings", 1..=100, 0) as u32;
     let marks = marks(r, &mut t);
+    if marks.readings > 0 && coach_readings == 0 && !r.has_problems() {
+        let at = t.place("marks");
+        r.wrong(&at, "`coach_readings`: readings are marked, and how many the coach takes is expected; `sealin coach` tells");
+    }
     let shown = shown(r, &mut t, bench);
     let at = t.place("sealed");
     let seal = t.has("sealed").then(|| r.text(&mut t, "sealed", sealed::MOST_BYTES));
@@ -261,7 +268,18 @@ pub(super) fn fault_finding<'t>(
         }
     }
     r.finish(t);
-    Some(FaultFinding { report, tools, marks, look_costs, shown, how, difficulty, list, seal })
+    Some(FaultFinding {
+        report,
+        tools,
+        marks,
+        coach_readings,
+        look_costs,
+        shown,
+        how,
+        difficulty,
+        list,
+        seal,
+    })
 }
 
 fn tools<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Vec<Tool> {
@@ -326,7 +344,7 @@ fn hidden<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
 fn fits(line: &str, bench: Option<&Bench>) -> Result<Fault, String> {
     let fault = Fault::parse(line)?;
     if let Some(bench) = bench {
-        fault.fits(&bench.plan().parts, &bench.plan().conductors)?;
+        fault.fits(bench.plan())?;
     }
     Ok(fault)
 }

@@ -5,7 +5,7 @@ use sealin_core::Bench;
 use sealin_core::instruments::{Polarity, Shown};
 
 /// What is shown.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Outcome {
     /// A figure in thousandths of its unit, with the step of the display.
     Figure(i64, i64),
@@ -13,10 +13,11 @@ pub(super) enum Outcome {
     Other(Told),
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Told {
     Seen(bool),
-    Shown(Shown),
+    Turn(sealin_core::instruments::Turn),
+    Refused,
 }
 
 /// What stands for more than an instrument can show, thousandths.
@@ -37,18 +38,21 @@ impl Outcome {
         }
     }
 
-    /// What a bench shows in its place.
-    pub fn on(bench: &Bench, finding: &Finding) -> Result<Outcome, String> {
+    /// What a bench shows in its place, with the harm that the instrument does.
+    ///
+    /// # Errors
+    /// A signal, terminal or conductor that is not there.
+    pub fn take(bench: &mut Bench, finding: &Finding) -> Result<Outcome, String> {
         match finding {
             Finding::Seen(signal, _) => {
                 let on = bench.signal(signal).ok_or_else(|| format!("there is no signal `{signal}`"))?;
                 Ok(Outcome::Other(Told::Seen(on)))
             }
-            Finding::Reading(measurement, _) => Ok(Outcome::shown(bench.measure(measurement)?.shown)),
+            Finding::Reading(what, _) => Ok(Outcome::shown(bench.take_reading(what)?.0.shown)),
         }
     }
 
-    fn shown(shown: Shown) -> Outcome {
+    pub fn shown(shown: Shown) -> Outcome {
         match shown {
             Shown::Figure(figure) => Outcome::Figure(figure.thousandths, figure.step),
             Shown::Over => Outcome::Figure(OVER, 1),
@@ -57,9 +61,44 @@ impl Outcome {
                 let step = i64::from(voltage.step) * 1000;
                 Outcome::Figure(if voltage.polarity == Polarity::DcMinus { -step } else { step }, 1)
             }
-            Shown::Turn(_) | Shown::Refused => Outcome::Other(Told::Shown(shown)),
+            Shown::Turn(turn) => Outcome::Other(Told::Turn(turn)),
+            Shown::Refused => Outcome::Other(Told::Refused),
         }
     }
+
+    /// Whether both may be the same reading.
+    pub fn is_near(&self, other: &Outcome) -> bool {
+        match (self, other) {
+            (Outcome::Figure(a, coarse), Outcome::Figure(b, fine)) => {
+                (a - b).abs() <= apart(*a, *coarse).max(apart(*b, *fine))
+            }
+            (a, b) => a == b,
+        }
+    }
+
+    /// For an order in which what is near stands together.
+    pub fn rank(&self) -> (u8, i64) {
+        match self {
+            Outcome::Figure(value, _) => (0, *value),
+            Outcome::Other(Told::Seen(on)) => (1, i64::from(*on)),
+            Outcome::Other(Told::Refused) => (2, 0),
+            Outcome::Other(Told::Turn(turn)) => (3, turn_rank(*turn)),
+        }
+    }
+}
+
+fn turn_rank(turn: sealin_core::instruments::Turn) -> i64 {
+    use sealin_core::instruments::Turn;
+    match turn {
+        Turn::Clockwise => 8,
+        Turn::Counterclockwise => 9,
+        Turn::Missing(lit) => lit.iter().fold(0, |bits, &on| bits * 2 + i64::from(on)),
+    }
+}
+
+/// Whether two displays show the same, as far as the accuracy of instruments goes.
+pub fn alike(one: Shown, other: Shown) -> bool {
+    Outcome::shown(one).is_near(&Outcome::shown(other))
 }
 
 /// How far two figures may lie apart and still be the same reading, thousandths.
@@ -67,63 +106,42 @@ fn apart(value: i64, step: i64) -> i64 {
     if value.abs() >= OVER { 0 } else { value.abs() / PART + STEPS * step }
 }
 
-/// Everything that one suspect can show in a place.
-pub(super) struct Outcomes {
-    pub all: Vec<Outcome>,
-    /// Of each two neighbours, whether they leave the bench in the same state; empty if nothing lies between them.
-    pub between: Vec<bool>,
+/// What a value between two that are tried may show in a place.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Gap<'a> {
+    /// What the two show.
+    pub ends: [Outcome; 2],
+    /// They leave the bench in the same state, as far as signals tell. Otherwise a value between may leave it in another.
+    pub same_state: bool,
+    /// What every value shows that is tried, and none.
+    pub all: &'a [Outcome],
 }
 
-impl Outcomes {
+impl Gap<'_> {
     /// Whether this may be shown.
-    pub fn explain(&self, shown: &Outcome) -> bool {
-        let Outcome::Figure(value, step) = *shown else {
-            return self.all.contains(shown);
-        };
-        let near = |own: i64| (own - value).abs() <= apart(value, step).max(apart(own, step));
-        let is_near = |outcome: &Outcome| matches!(outcome, Outcome::Figure(own, _) if near(*own));
-        if self.all.iter().any(is_near) {
+    pub fn explains(&self, shown: &Outcome) -> bool {
+        if self.ends.iter().any(|end| end.is_near(shown)) {
             return true;
         }
-        self.all.windows(2).zip(&self.between).any(|(pair, same_state)| match *pair {
-            [Outcome::Figure(a, coarse), Outcome::Figure(b, fine)] => {
-                let (least, most) = (a.min(b), a.max(b));
-                let up_to = (a.abs().max(b.abs()) + coarse.max(fine)).saturating_mul(RATIO.into());
-                (least..=most).contains(&value) || !same_state && value.abs() <= up_to
+        let between = match (self.ends, shown) {
+            ([Outcome::Figure(a, _), Outcome::Figure(b, _)], Outcome::Figure(value, _)) => {
+                (a.min(b)..=a.max(b)).contains(value)
             }
-            _ => !same_state,
-        })
+            _ => false,
+        };
+        between || !self.same_state && (self.is_up_to(shown) || self.all.iter().any(|one| one.is_near(shown)))
     }
 
-    /// How much a reading tells of these suspects on average, bits: each as likely as any other, and each of what it can show too.
-    pub fn worth(all: &[Outcomes]) -> f64 {
-        let mut shown: Vec<Outcome> = Vec::new();
-        for outcome in all.iter().flat_map(|outcomes| &outcomes.all) {
-            let known = |other: &Outcome| match (other, outcome) {
-                (Outcome::Figure(a, step), Outcome::Figure(b, _)) => (a - b).abs() <= apart(*a, *step),
-                (a, b) => a == b,
-            };
-            if !shown.iter().any(known) {
-                shown.push(*outcome);
+    /// A figure of at most [`RATIO`] times the larger of the two, or of any size where one of them shows none.
+    fn is_up_to(&self, shown: &Outcome) -> bool {
+        match (self.ends, shown) {
+            ([Outcome::Figure(a, coarse), Outcome::Figure(b, fine)], Outcome::Figure(value, _)) => {
+                let most = a.abs().max(b.abs()) + coarse.max(fine);
+                value.abs() <= most.saturating_mul(RATIO.into())
             }
+            (_, Outcome::Figure(..)) => true,
+            _ => false,
         }
-        if shown.len() < 2 {
-            return 0.0;
-        }
-        let count = all.len() as f64;
-        let mut left = 0.0;
-        for one in &shown {
-            let explaining: Vec<&Outcomes> = all.iter().filter(|outcomes| outcomes.explain(one)).collect();
-            // Of each suspect, the part of what it can show that is this.
-            let weight = |outcomes: &&Outcomes| {
-                let alone = Outcomes { all: vec![*one], between: Vec::new() };
-                let such = outcomes.all.iter().filter(|outcome| alone.explain(outcome)).count();
-                such as f64 / outcomes.all.len() as f64
-            };
-            let likely = explaining.iter().map(weight).sum::<f64>() / count;
-            left += likely * (explaining.len() as f64).log2();
-        }
-        count.log2() - left
     }
 }
 
@@ -131,44 +149,38 @@ impl Outcomes {
 mod tests {
     use super::*;
 
-    fn figures(values: &[i64], between: bool) -> Outcomes {
-        let between = if between { vec![true; values.len() - 1] } else { Vec::new() };
-        Outcomes { all: values.iter().map(|&value| Outcome::Figure(value, 10)).collect(), between }
+    const fn figure(value: i64) -> Outcome {
+        Outcome::Figure(value, 10)
+    }
+
+    const OTHERS: [Outcome; 1] = [figure(48_000)];
+
+    fn gap(ends: [i64; 2], same_state: bool) -> Gap<'static> {
+        Gap { ends: ends.map(figure), same_state, all: &OTHERS }
     }
 
     /// By hand: 24 V on a display of 10 mV may be 24 V ± 0.24 V ± 0.03 V.
     #[test]
     fn a_figure_is_explained_within_the_accuracy_of_a_meter() {
-        let one = figures(&[24_000], false);
         for (value, explained) in
             [(24_000, true), (24_270, true), (24_290, false), (23_740, true), (23_710, false)]
         {
-            assert_eq!(one.explain(&Outcome::Figure(value, 10)), explained, "{value}");
+            assert_eq!(figure(24_000).is_near(&figure(value)), explained, "{value}");
         }
-        assert!(!one.explain(&Outcome::Other(Told::Seen(true))));
+        assert!(!figure(24_000).is_near(&Outcome::Other(Told::Seen(true))));
     }
 
-    /// What lies between the values of the catalogue is explained, what lies beyond is not.
+    /// What lies between two values is explained, what lies beyond is not; ten times as much, and what any other value shows, where a
+    /// fuse opens at the one and not at the other.
     #[test]
     fn between_two_values_lies_every_other() {
-        assert!(figures(&[0, 24_000], true).explain(&Outcome::Figure(11_000, 10)));
-        assert!(!figures(&[0, 24_000], false).explain(&Outcome::Figure(11_000, 10)));
-        assert!(!figures(&[0, 24_000], true).explain(&Outcome::Figure(30_000, 10)));
-        assert!(figures(&[0, OVER], true).explain(&Outcome::Figure(1_000_000, 10)));
-        // Where a fuse opens at the one and not at the other, ten times as much.
-        let opens = Outcomes { between: vec![false], ..figures(&[0, 100], false) };
-        assert!(opens.explain(&Outcome::Figure(1_000, 10)));
-        assert!(!opens.explain(&Outcome::Figure(1_200, 10)));
-    }
-
-    /// By hand: of four suspects two show 0 V and two 24 V: one bit. All the same: none. All apart: two bits.
-    #[test]
-    fn worth_in_bits() {
-        let of = |values: &[i64]| {
-            Outcomes::worth(&values.iter().map(|&value| figures(&[value], false)).collect::<Vec<_>>())
-        };
-        assert_eq!(of(&[0, 0, 24_000, 24_000]), 1.0);
-        assert_eq!(of(&[0, 0, 0, 0]), 0.0);
-        assert_eq!(of(&[0, 6_000, 12_000, 24_000]), 2.0);
+        assert!(gap([0, 24_000], true).explains(&figure(11_000)));
+        assert!(!gap([0, 24_000], true).explains(&figure(30_000)));
+        assert!(!gap([0, 24_000], true).explains(&figure(48_000)));
+        let over = Gap { ends: [figure(0), Outcome::Figure(OVER, 1)], same_state: true, all: &[] };
+        assert!(over.explains(&figure(1_000_000)));
+        assert!(gap([0, 100], false).explains(&figure(1_000)));
+        assert!(!gap([0, 100], false).explains(&figure(1_200)));
+        assert!(gap([0, 100], false).explains(&figure(48_000)));
     }
 }

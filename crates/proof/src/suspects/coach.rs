@@ -1,0 +1,139 @@
+//! The coach: works through an operation and takes the readings that are worth most, until what is left cannot be told apart.
+//!
+//! It knows the drawn design and what is suspected, and asks the bench at fault through [`Answers`] only: by type it cannot see what is
+//! wrong there.
+
+use super::look::Look;
+use super::rehearsal::{Rehearsal, do_all};
+use super::{Finding, Suspect, Suspects, Told};
+use sealin_core::instruments::Shown;
+use sealin_core::{BenchAct, Measurement};
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+/// A bench at fault, as one who looks for the fault can work, read and see it.
+pub trait Answers {
+    /// Takes an act at the start of the next tick; what the bench refuses is left.
+    fn act(&mut self, act: &BenchAct);
+    /// Runs up to a tick.
+    fn run_until(&mut self, tick: u64);
+    /// What an instrument shows.
+    fn measure(&mut self, what: &Measurement) -> Shown;
+    /// Whether a signal that is in sight is on.
+    fn seen(&mut self, signal: &str) -> bool;
+}
+
+/// One step of the coach.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Number of the situation.
+    pub situation: usize,
+    /// What was found.
+    pub finding: Finding,
+    /// What it was expected to tell, bits; 0 of what was seen, as that costs nothing.
+    pub bits: f64,
+    /// How many suspects that stay it has ruled out, and how many are left.
+    pub out: usize,
+    /// See [`Step::out`].
+    pub left: usize,
+}
+
+/// The way of the coach to what is left.
+#[derive(Clone, Debug)]
+pub struct Path {
+    /// What was seen and ruled something out, and every reading, in order.
+    pub steps: Vec<Step>,
+    /// What is left of faults that stay.
+    pub left: Vec<Suspect>,
+}
+
+impl Path {
+    /// Readings that were taken.
+    pub fn readings(&self) -> usize {
+        self.steps.iter().filter(|step| matches!(step.finding, Finding::Reading(..))).count()
+    }
+}
+
+/// Most readings of a path: far beyond any that comes to its end.
+const MOST_READINGS: usize = 60;
+
+impl Rehearsal {
+    /// Goes through the operation on a bench at fault that has been at rest so far, sees what can be seen, and takes readings until none is
+    /// worth taking.
+    ///
+    /// # Errors
+    /// What the bench does not have.
+    ///
+    /// # Panics
+    /// If the rehearsal is not through.
+    pub fn path(&self, bench: &mut dyn Answers) -> Result<Path, String> {
+        assert_eq!(self.progress().behind, 0, "a rehearsal that is not through knows too little");
+        let mut left = self.suspects.clone();
+        left.look = Look::default();
+        let mut steps = self.eyes(&mut left, bench);
+        left.want();
+        let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
+        let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
+        let mut here = self.scenes.len().checked_sub(1);
+        // Ways made since the last reading.
+        let mut ways = 0;
+        while taken.len() < MOST_READINGS && left.left().count() > 1 && ways <= self.scenes.len() {
+            let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
+            let Some(advice) = self.advice_of(&scenes, &left, here, &known, &mut open) else { break };
+            let situation = advice.situation;
+            if here != Some(situation) {
+                // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read.
+                self.go(&mut left, bench, situation)?;
+                scenes[situation] = Rc::new(left.look.scene());
+                open[situation] = (0..scenes[situation].offered.len()).collect();
+                here = Some(situation);
+                ways += 1;
+                continue;
+            }
+            ways = 0;
+            taken.insert((advice.situation, advice.reading.to_string()));
+            let before = left.left().count();
+            let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading));
+            left.tell(Told::Found(finding.clone()))?;
+            left.catch_up().map_err(|e| e.to_string())?;
+            let now = left.left().count();
+            let bits = advice.bits;
+            steps.push(Step { situation, finding, bits, out: before - now, left: now });
+        }
+        Ok(Path { steps, left: left.left().cloned().collect() })
+    }
+
+    /// The whole operation with eyes only.
+    fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Vec<Step> {
+        let mut steps = Vec::new();
+        let sight = self.sight();
+        for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
+            what.acts.iter().for_each(|act| bench.act(act));
+            bench.run_until(self.ticks[situation]);
+            for signal in sight.iter().filter(|(signal, _)| scene.varies(*signal)) {
+                let on = bench.seen(&signal.1);
+                let before = left.left().count();
+                left.seen_in(scene, &self.suspects.stands, signal, on);
+                let now = left.left().count();
+                if now < before {
+                    let finding = Finding::Seen(signal.1.clone(), on);
+                    steps.push(Step { situation, finding, bits: 0.0, out: before - now, left: now });
+                }
+            }
+        }
+        steps
+    }
+
+    /// Brings a bench and what is suspected of it from anywhere into a situation.
+    fn go(&self, left: &mut Suspects, bench: &mut dyn Answers, situation: usize) -> Result<(), String> {
+        left.look = Look::default();
+        for what in [&self.way.home].into_iter().chain(&self.way.situations[..=situation]) {
+            do_all(left, what, &mut |act, tick| match act {
+                Some(act) => bench.act(act),
+                None => bench.run_until(tick),
+            })?;
+        }
+        left.offer(self.way.situations[situation].offered.clone())?;
+        left.catch_up().map_err(|e| e.to_string())
+    }
+}

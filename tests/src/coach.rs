@@ -1,0 +1,211 @@
+//! Faults of the main job as the tests and the table of the coach hide them.
+
+use crate::generate::shipped_works;
+use sealin_core::fault::{Mode, Unit, Value};
+use sealin_core::instruments::Shown;
+use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan};
+use sealin_proof::suspects::{Answers, Finding, Rehearsal, Suspect, Way};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// The main job with its reference.
+pub fn main_job() -> Plan {
+    let mut works = shipped_works().into_iter();
+    works.find(|(name, ..)| name == "paddle-closed-loop, reference").expect("the main job has a reference").1
+}
+
+/// The faults of the catalogue that stay, by suspect.
+pub fn by_suspect(plan: &Plan) -> BTreeMap<Suspect, Vec<Fault>> {
+    let mut all = BTreeMap::new();
+    for fault in Fault::catalogue(&plan.parts, &plan.conductors) {
+        if !fault.is_intermittent() {
+            all.entry(Suspect::of(&fault)).or_insert_with(Vec::new).push(fault);
+        }
+    }
+    all
+}
+
+/// The fault with a value that is none of the catalogue's: of several the geometric mean of the last two, of one some of it.
+pub fn off_list(of_suspect: &[Fault]) -> Fault {
+    let number = |fault: &Fault| match fault.value {
+        Value::Number(number) => Some(f64::from(number)),
+        _ => None,
+    };
+    let numbers: Vec<f64> = of_suspect.iter().filter_map(number).collect();
+    let mut fault = of_suspect[0].clone();
+    let value = match (fault.mode, fault.mode.unit(), numbers.as_slice()) {
+        (_, Unit::None | Unit::Terminal, _) | (_, _, []) => return fault,
+        (Mode::Displaced, ..) => 100.0,
+        (_, _, [one]) => one * 0.7,
+        (_, _, [.., one, other]) => (one * other).sqrt(),
+    };
+    fault.value = Value::Number(value as i32);
+    fault
+}
+
+/// A bench with a fault in it, as the coach may ask it.
+pub struct AtFault(Bench);
+
+impl AtFault {
+    /// The job with this fault.
+    ///
+    /// # Panics
+    /// If the fault does not fit.
+    pub fn new(plan: &Plan, fault: &Fault) -> AtFault {
+        let mut with = plan.clone();
+        with.faults.insert(fault.clone());
+        AtFault(Bench::new(with).expect("a fault of the catalogue fits"))
+    }
+}
+
+impl Answers for AtFault {
+    fn act(&mut self, act: &BenchAct) {
+        let _ = self.0.act(act.clone());
+    }
+
+    fn run_until(&mut self, tick: u64) {
+        self.0.run_until(tick, &mut |_, _, _| {});
+    }
+
+    fn measure(&mut self, what: &Measurement) -> Shown {
+        self.0.take_reading(what).expect("a place of this job").0.shown
+    }
+
+    fn seen(&mut self, signal: &str) -> bool {
+        self.0.signal(signal).expect("a signal of this job")
+    }
+}
+
+/// What became of one hidden fault.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// What was hidden.
+    pub fault: Fault,
+    /// Readings of the coach.
+    pub readings: usize,
+    /// Readings after which nothing more was ruled out.
+    pub needed: usize,
+    /// Suspects that are left at the end.
+    pub left: usize,
+    /// The fault is among them.
+    pub kept: bool,
+}
+
+/// A rehearsal of the usual operation with these faults suspected, gone through to its end.
+///
+/// # Panics
+/// If it cannot be.
+pub fn rehearsed(plan: &Plan, faults: &[Fault]) -> Rehearsal {
+    let way = Way::usual(plan, |_| true);
+    let mut rehearsal = Rehearsal::new(plan, faults, way).expect("the catalogue fits its job");
+    while rehearsal.advance(1_000).expect("the usual operation fits its job").behind > 0 {}
+    rehearsal
+}
+
+/// Has the coach look for a fault.
+///
+/// # Panics
+/// If the rehearsal is of another job.
+pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
+    let path = rehearsal.path(&mut AtFault::new(plan, fault)).expect("the way fits its job");
+    let readings: Vec<bool> = path
+        .steps
+        .iter()
+        .filter(|step| matches!(step.finding, Finding::Reading(..)))
+        .map(|step| step.out > 0)
+        .collect();
+    Tried {
+        fault: fault.clone(),
+        readings: readings.len(),
+        needed: readings.iter().rposition(|&out| out).map_or(0, |last| last + 1),
+        left: path.left.len(),
+        kept: path.left.contains(&Suspect::of(fault)),
+    }
+}
+
+/// In so many of a hundred places the coach has to come to its end within the bound.
+pub const LEAST_PER_CENT: usize = 95;
+
+/// What became of many hidden faults, by kind.
+#[derive(Debug)]
+pub struct Table<'a> {
+    plan: &'a Plan,
+    suspects: usize,
+    classes: usize,
+    tried: Vec<Tried>,
+}
+
+impl<'a> Table<'a> {
+    /// Empty, of a job with so many suspects in so many classes that can be told apart.
+    pub fn new(plan: &'a Plan, suspects: usize, classes: usize) -> Table<'a> {
+        Table { plan, suspects, classes, tried: Vec::new() }
+    }
+
+    /// Adds a hidden fault.
+    pub fn add(&mut self, tried: Tried) {
+        self.tried.push(tried);
+    }
+
+    /// Most readings that the coach may take: log₂ of the classes, and 2.
+    pub fn bound(&self) -> f64 {
+        (self.classes as f64).log2() + 2.0
+    }
+
+    /// How many of these are within the bound.
+    fn within<'t>(&self, of: impl Iterator<Item = &'t Tried>) -> usize {
+        of.filter(|tried| tried.readings as f64 <= self.bound()).count()
+    }
+
+    /// None was lost, and enough are within the bound.
+    pub fn is_good(&self) -> bool {
+        self.tried.iter().all(|tried| tried.kept)
+            && self.within(self.tried.iter()) * 100 >= self.tried.len() * LEAST_PER_CENT
+    }
+}
+
+impl fmt::Display for Table<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut kinds: BTreeMap<(&str, String), Vec<&Tried>> = BTreeMap::new();
+        for tried in &self.tried {
+            let kind = tried.fault.kind(&self.plan.parts, &self.plan.conductors);
+            let class = kind.map_or("", |kind| kind.class.said());
+            kinds.entry((class, tried.fault.mode.form())).or_default().push(tried);
+        }
+        writeln!(
+            f,
+            "| on | fault | places | readings, median and most | left, median and most | within {:.1} | kept |",
+            self.bound()
+        )?;
+        writeln!(f, "| --- | --- | --- | --- | --- | --- | --- |")?;
+        let middle = |mut all: Vec<usize>| {
+            all.sort_unstable();
+            (all.get(all.len() / 2).copied().unwrap_or(0), all.last().copied().unwrap_or(0))
+        };
+        let mut row = |on: &str, fault: &str, all: &[&Tried]| {
+            let readings = middle(all.iter().map(|tried| tried.readings).collect());
+            let left = middle(all.iter().map(|tried| tried.left).collect());
+            let kept = all.iter().filter(|tried| tried.kept).count();
+            let within = self.within(all.iter().copied());
+            writeln!(
+                f,
+                "| {on} | `{fault}` | {} | {}, {} | {}, {} | {within} | {kept} |",
+                all.len(),
+                readings.0,
+                readings.1,
+                left.0,
+                left.1
+            )
+        };
+        for ((class, form), all) in &kinds {
+            row(class, form, all)?;
+        }
+        row("all", "any", &self.tried.iter().collect::<Vec<_>>())?;
+        writeln!(
+            f,
+            "\n{} suspects in {} classes that can be told apart; log₂ of these and 2 is {:.1}.",
+            self.suspects,
+            self.classes,
+            self.bound()
+        )
+    }
+}

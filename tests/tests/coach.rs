@@ -1,0 +1,52 @@
+//! The coach finds what is hidden: it never loses it, and needs few readings.
+//!
+//! Every sixth suspect of the main job usually, a few of which are hidden; `SEALIN_SUSPECTS=1` suspects and hides every one.
+
+use sealin_core::{Fault, Measurement};
+use sealin_proof::suspects::{Rehearsal, Way, readings};
+use sealin_tests::coach::{AtFault, Table, by_suspect, main_job, off_list, rehearsed, tried};
+
+/// Of the suspects of the main job one in so many is suspected, and of these one in so many is hidden.
+fn scope() -> (usize, usize) {
+    if std::env::var_os("SEALIN_SUSPECTS").is_some() { (1, 1) } else { (6, 3) }
+}
+
+#[test]
+fn the_coach_comes_to_what_cannot_be_told_apart() {
+    let (of, hidden) = scope();
+    let plan = main_job();
+    let all: Vec<Vec<Fault>> = by_suspect(&plan).into_values().step_by(of).collect();
+    let faults: Vec<Fault> = all.iter().flatten().cloned().collect();
+    let rehearsal = rehearsed(&plan, &faults);
+    let mut table = Table::new(&plan, all.len(), rehearsal.classes());
+    for listed in all.iter().step_by(hidden) {
+        table.add(tried(&rehearsal, &plan, &off_list(listed)));
+    }
+    println!("{table}");
+    assert!(table.is_good(), "{table}");
+}
+
+/// By hand: with nothing but eyes there is nothing to read, and a coil that is open shows as one that does not move.
+#[test]
+fn without_instruments_the_coach_looks_only() {
+    let plan = main_job();
+    let faults =
+        ["QA1 coil open", "QA2 coil open", "FC1 dial at 7000"].map(|line| Fault::parse(line).unwrap());
+    let mut rehearsal = Rehearsal::new(&plan, &faults, Way::usual(&plan, |_| false)).unwrap();
+    while rehearsal.advance(50).unwrap().behind > 0 {}
+    assert_eq!(rehearsal.classes(), 3);
+    let path = rehearsal.path(&mut AtFault::new(&plan, &faults[0])).unwrap();
+    assert_eq!((path.readings(), path.left.len()), (0, 1), "{path:?}");
+}
+
+/// Each kind of instrument by itself is one of those that are offered.
+#[test]
+fn the_usual_way_offers_what_there_are_instruments_for() {
+    let plan = main_job();
+    let clamp = |what: &Measurement| matches!(what, Measurement::Clamp { .. });
+    let way = Way::usual(&plan, clamp);
+    let live = &way.situations[0].offered;
+    assert!(!live.is_empty() && live.iter().all(clamp));
+    assert_eq!(live.len(), readings(&plan, true).iter().filter(|what| clamp(what)).count());
+    assert!(way.situations.last().unwrap().offered.is_empty());
+}
