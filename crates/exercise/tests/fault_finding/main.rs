@@ -177,7 +177,7 @@ fn found_put_right_and_shown() {
         player.play(&job.case.show)?;
         player.session.hand_in()?;
         let marks = job.marks(&player);
-        let lost = ["part", "fault", "repaired", "shown"].map(|id| line(&marks, id));
+        let lost = ["part", "fault", "evidence", "repaired", "shown"].map(|id| line(&marks, id));
         let lost: Vec<_> = lost.into_iter().filter(|line| line.earned != line.of as i32).collect();
         let craft = [Kind::SafeWork, Kind::Time].map(|kind| line(&marks, kind.word()));
         let careless: Vec<_> = craft.into_iter().filter(|line| !is_full(line)).collect();
