@@ -32,12 +32,12 @@ impl CoachArgs {
                     step.bits, step.out, step.left, step.finding
                 );
             }
-            println!("{} readings; left:", path.readings());
+            println!("{} readings, of which {} told something; left:", path.readings(), path.told());
             path.left.iter().for_each(|suspect| println!("  {suspect:?}"));
             return Ok(Answer::Yes);
         }
-        let most = scenario.coach_readings_of(&mut |fault| coach.path(fault).map(|path| path.readings()))?;
-        println!("coach_readings = {most}");
+        let most = scenario.most_readings(&mut |fault| coach.path(fault).map(|path| path.told()))?;
+        println!("needed_readings = {most}");
         Ok(Answer::Yes)
     }
 }

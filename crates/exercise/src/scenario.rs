@@ -325,7 +325,7 @@ impl Scenario {
     ///
     /// # Errors
     /// The first of `readings`.
-    pub fn coach_readings_of(
+    pub fn most_readings(
         &self,
         readings: &mut dyn FnMut(&Fault) -> Result<usize, String>,
     ) -> Result<usize, String> {

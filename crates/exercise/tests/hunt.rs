@@ -319,11 +319,11 @@ fn what_is_told_of_an_attempt_keeps_what_is_wrong() {
 }
 
 /// By hand: with the light of Q0 on there are 230 V across the break, where a sound machine has none; 230 V at the transformer are on
-/// both. Of thirteen readings and the coach's one, none is too many; of twenty-six half as many again as allowed are.
+/// both. Where one reading is enough, seven cost nothing; of fourteen there are twice as many as cost nothing, which earns none.
 #[test]
 fn evidence_is_what_a_sound_machine_does_not_show() {
-    let text = OPEN.replace("HOW", "in turn").replace("part = 20", "part = 20\nevidence = 10\nreadings = 13");
-    let text = text.replace("look_costs = 3", "look_costs = 3\ncoach_readings = 1");
+    let text = OPEN.replace("HOW", "in turn").replace("part = 20", "part = 20\nevidence = 10\nreadings = 7");
+    let text = text.replace("look_costs = 3", "look_costs = 3\nneeded_readings = 1");
     let run = |evidence: &dyn Fn(u32) -> Vec<u32>, more: usize| {
         let mut s = Session::new(scenario(&text), 0).unwrap();
         act(&mut s, "power on");
@@ -344,7 +344,7 @@ fn evidence_is_what_a_sound_machine_does_not_show() {
         (earned(&s, "evidence"), earned(&s, "readings"))
     };
     // Two things were wrong, one of which had not come yet: half.
-    assert_eq!(run(&|first| vec![first], 11), (5, 13));
-    assert_eq!(run(&|first| vec![first + 1], 24), (0, 0));
-    assert_eq!(run(&|_| Vec::new(), 12), (0, 12));
+    assert_eq!(run(&|first| vec![first], 5), (5, 7));
+    assert_eq!(run(&|first| vec![first + 1], 12), (0, 0));
+    assert_eq!(run(&|_| Vec::new(), 6), (0, 6));
 }

@@ -11,9 +11,7 @@ use sealin_core::canon::hex;
 use sealin_tests::browser::{Browser, Key, View, with_browser};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use steps::{
-    By, WIRES, answer, ensure_full_marks, main_questions, program, save, terminal, turning, until_made,
-};
+use steps::{By, WIRES, answer, ensure_full_marks, main_questions, program, terminal, turning, until_made};
 
 async fn type_conductor(browser: &Browser, from: &str, to: &str) -> Result<()> {
     let field = browser.role("combobox").named("Type a conductor").find().await?;
@@ -127,7 +125,7 @@ fn the_whole_job_by_mouse_and_keys() {
         browser.button("Run all checks").await?.click().await?;
         browser.until_text("120 of 120 marks").await?;
         browser.until_text("Passed").await?;
-        let file = save(browser).await?;
+        let file = browser.save().await?;
         let report = ensure_full_marks(&file)?;
         let told = sealin_grade(&file)?;
         ensure!(told["earned"] == 120 && told["trace_hash"] == hex(&report.trace_hash), "{told}");
@@ -168,7 +166,7 @@ fn the_open_loop_restarts_and_loses_its_marks() {
         ensure!(shown, "R8 offers its moment on the diagram");
         browser.role("application").starting("Timing diagram").first().await?;
         browser.until_text("QA1.closed").await?;
-        let told = sealin_grade(&save(browser).await?)?;
+        let told = sealin_grade(&browser.save().await?)?;
         ensure!(told["earned"] == 27, "{told}");
         Ok(())
     });
@@ -232,7 +230,7 @@ fn a_bad_file_is_refused_and_the_work_stays() {
         browser.open("").await?;
         make_wires(browser, &WIRES[..1]).await?;
         browser.sheet("Sign-off").await?;
-        let good = std::fs::read_to_string(save(browser).await?)?;
+        let good = std::fs::read_to_string(browser.save().await?)?;
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("bad-files");
         std::fs::create_dir_all(&folder)?;
         let noise: Vec<u8> = (0..50u32 << 20).map(|k| (k.wrapping_mul(2_654_435_761) >> 24) as u8).collect();

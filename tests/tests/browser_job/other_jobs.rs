@@ -1,28 +1,18 @@
 //! Other jobs from start to full marks: the questions answered before anything is tried, the wires typed, the program written.
 
-use super::steps::{By, answer, ensure_full_marks, questions, save, scenario, until_made};
+use super::steps::{By, answer, ensure_full_marks, questions, scenario, until_made};
 use super::{type_conductor, write_program};
 use anyhow::{Context, Result};
-use sealin_exercise::attempt::Attempt;
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, View, with_browser};
 use std::rc::Rc;
-
-/// The seed that the page has drawn for the attempt on the bench.
-async fn seed(browser: &Browser) -> Result<u64> {
-    browser.sheet("Sign-off").await?;
-    let file = save(browser).await?;
-    let attempt = Attempt::parse(&std::fs::read_to_string(&file)?)?;
-    std::fs::remove_file(file)?;
-    Ok(attempt.head.seed)
-}
 
 /// The whole job `id`, and the file of it with full marks.
 async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
     let written = scenario(id)?;
     let reference = shipped::reference(id).context("its reference ships")?;
     browser.open_job(&written.title).await?;
-    let seed = if written.variants.is_empty() { 0 } else { seed(browser).await? };
+    let seed = if written.variants.is_empty() { 0 } else { browser.seed().await? };
     let scenario = Rc::new(written).dealt(seed);
     answer(browser, &questions(&scenario)?, By::Mouse).await?;
     browser.sheet("Wiring").await?;
@@ -39,7 +29,7 @@ async fn full_marks(browser: &Browser, id: &str) -> Result<()> {
     let all = scenario.total_marks();
     browser.until_text(&format!("{all} of {all} marks")).await?;
     browser.until_text("Passed").await?;
-    ensure_full_marks(&save(browser).await?)?;
+    ensure_full_marks(&browser.save().await?)?;
     Ok(())
 }
 

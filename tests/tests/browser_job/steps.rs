@@ -7,7 +7,7 @@ use sealin_exercise::predictions::right_answers;
 use sealin_exercise::scenario::Scenario;
 use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, Thing};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Conductors of the reference: from, to.
 pub const WIRES: [(&str, &str); 9] = [
@@ -135,25 +135,10 @@ pub async fn until_it_scans(browser: &Browser) -> Result<()> {
     browser.until_text("controller scans").await
 }
 
-/// Waits until a press counts: the program wants both start buttons let go for 200 ms. It is the bench's own time, which on
-/// a slow machine is behind that of the wall.
+/// Waits until a press counts: the program wants both start buttons let go for 200 ms.
 pub async fn until_a_press_counts(browser: &Browser) -> Result<()> {
-    let start = bench_ms(browser).await?;
-    browser.until(&format!("{BENCH_MS} > {}", start + 400)).await
-}
-
-/// The bench time in the title block, `00:01:02.345`, in ms.
-const BENCH_MS: &str = "[...document.querySelectorAll('dt')].find((dt) => dt.textContent === 'bench time')
-    .nextElementSibling.textContent.split(/[:.]/).reduce((sum, part, at) => sum * [0, 60, 60, 1000][at] + Number(part), 0)";
-
-async fn bench_ms(browser: &Browser) -> Result<u64> {
-    browser.evaluate(BENCH_MS).await?.as_u64().context("the title block tells the bench time")
-}
-
-/// The attempt as the page saves it.
-pub async fn save(browser: &Browser) -> Result<PathBuf> {
-    browser.button("Save as a file").await?.click().await?;
-    browser.downloaded().await
+    let start = browser.bench_ms().await?;
+    browser.until_bench_ms(start + 400).await
 }
 
 /// Marks of the file, computed natively: all of them, with the claim and the chain of the log as they should be.

@@ -7,8 +7,8 @@ use crate::marking::share;
 use crate::scenario::FaultFinding;
 use sealin_core::Fault;
 
-/// Readings beyond the coach's that cost nothing: a person proves dead, and looks twice (own choice).
-const MORE_READINGS: u32 = 12;
+/// Readings beyond those needed that cost nothing: a person looks twice, and again after the repair (own choice).
+const MORE_READINGS: u32 = 6;
 
 /// One of what was wrong, and how it was diagnosed.
 type Judged<'a> = (&'a Fault, Option<(&'a Diagnosis, bool)>);
@@ -69,11 +69,12 @@ fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, V
             (share(of, count_of, count), judged.iter().map(|j| evidence_told(j, conduct)).collect())
         }
         "readings" => {
-            let (taken, most) = (conduct.readings.len() as u32, finding.coach_readings + MORE_READINGS);
+            let counted = conduct.readings.iter().filter(|said| said.counts).count() as u32;
+            let (taken, most) = (counted, finding.needed_readings + MORE_READINGS);
             let over = taken.saturating_sub(most);
             let text = format!(
-                "{taken} readings up to the handing in; the coach takes up to {}, and {MORE_READINGS} more cost nothing",
-                finding.coach_readings
+                "{taken} readings up to the handing in, proving dead aside; {} are enough, and {MORE_READINGS} more cost nothing",
+                finding.needed_readings
             );
             // One who has measured nothing has not looked with few readings, but not at all.
             let earned = if taken == 0 { 0 } else { share(of, most.saturating_sub(over), most) };

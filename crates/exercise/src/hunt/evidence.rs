@@ -4,6 +4,7 @@ use crate::attempt::{Act, Attempt};
 use crate::fold::Fold;
 use crate::hunt::Hidden;
 use crate::scenario::Scenario;
+use sealin_core::instruments::{Function, Measurement};
 use sealin_proof::suspects::alike;
 use std::rc::Rc;
 
@@ -16,6 +17,8 @@ pub struct Said {
     pub tick: u64,
     /// A sound machine would have shown something else.
     pub unlike_sound: bool,
+    /// It was taken to find the fault, and not to prove dead.
+    pub counts: bool,
 }
 
 /// All readings up to the handing in, in order. `end` is where the attempt ends.
@@ -34,7 +37,12 @@ pub(crate) fn readings(scenario: &Rc<Scenario>, attempt: &Attempt, end: &Fold) -
             break;
         };
         let unlike_sound = taken && !alike(is.measured.shown, was.measured.shown);
-        all.push(Said { entry: number, tick: entry.at, unlike_sound });
+        let dead = |what: &Measurement| {
+            let detector = matches!(what, Measurement::Between { function: Function::Detector, .. });
+            detector || *what == Measurement::ProvingUnit
+        };
+        let counts = !dead(&is.what);
+        all.push(Said { entry: number, tick: entry.at, unlike_sound, counts });
     }
     all
 }

@@ -24,8 +24,8 @@ pub struct FaultFinding {
     pub tools: Vec<Tool>,
     /// Marks.
     pub marks: FindingMarks,
-    /// Readings that the coach takes for the hardest of what may be hidden; 0 where readings are not marked.
-    pub coach_readings: u32,
+    /// Readings that a good search takes for the hardest of what may be hidden, proving dead aside; 0 where readings are not marked.
+    pub needed_readings: u32,
     /// Marks that each look at what is still suspected costs; none: it is not there to be looked at.
     pub look_costs: Option<u32>,
     /// What must be seen on the machine after the last repair.
@@ -236,11 +236,11 @@ pub(super) fn fault_finding<'t>(
     let how = How::ALL[r.word(&mut t, "how", &How::ALL.map(How::word))];
     let difficulty = r.number_or(&mut t, "difficulty", 1..=5, 0) as u8;
     let look_costs = t.has("look_costs").then(|| r.number(&mut t, "look_costs", 0..=1000) as u32);
-    let coach_readings = r.number_or(&mut t, "coach_readings", 1..=100, 0) as u32;
+    let needed_readings = r.number_or(&mut t, "needed_readings", 1..=100, 0) as u32;
     let marks = marks(r, &mut t);
-    if marks.readings > 0 && coach_readings == 0 && !r.has_problems() {
+    if marks.readings > 0 && needed_readings == 0 && !r.has_problems() {
         let at = t.place("marks");
-        r.wrong(&at, "`coach_readings`: readings are marked, and how many the coach takes is expected; `sealin coach` tells");
+        r.wrong(&at, "`needed_readings`: readings are marked, and how many a good search takes is expected; write 1, and `sealin coach` tells how many the coach takes");
     }
     let shown = shown(r, &mut t, bench);
     let at = t.place("sealed");
@@ -272,7 +272,7 @@ pub(super) fn fault_finding<'t>(
         report,
         tools,
         marks,
-        coach_readings,
+        needed_readings,
         look_costs,
         shown,
         how,

@@ -48,6 +48,11 @@ pub struct Path {
 }
 
 impl Path {
+    /// Readings that ruled something out.
+    pub fn told(&self) -> usize {
+        self.steps.iter().filter(|step| matches!(step.finding, Finding::Reading(..)) && step.out > 0).count()
+    }
+
     /// Readings that were taken.
     pub fn readings(&self) -> usize {
         self.steps.iter().filter(|step| matches!(step.finding, Finding::Reading(..))).count()

@@ -7,7 +7,7 @@ use crate::t;
 use yew::prelude::*;
 
 /// Suspects of a part or conductor that are named before the rest is folded away.
-const MOST_NAMED: usize = 12;
+const MOST_NAMED: usize = 6;
 
 /// The button and what the last look has shown. Nothing in a job without such help.
 #[component]
@@ -40,6 +40,12 @@ pub fn SuspectsBox() -> Html {
                     <p class="small">{ t!("suspects-since-repair") }</p>
                 }
                 <p><strong>{ t!("suspects-left", left = list.left.iter().map(|one| one.faults.len()).sum::<usize>(), of = list.of) }</strong></p>
+                if list.next.is_empty() {
+                    <p class="small">{ t!("suspects-no-reading") }</p>
+                } else {
+                    <h3>{ t!("suspects-next") }</h3>
+                    <ol class="hunt-suspects">{ for list.next.iter().map(proposed) }</ol>
+                }
                 <ul class="hunt-suspects">{ for list.left.iter().take(MOST_NAMED).map(suspected) }</ul>
                 if list.left.len() > MOST_NAMED {
                     <details>
@@ -52,12 +58,6 @@ pub fn SuspectsBox() -> Html {
                         <summary>{ t!("suspects-now-and-then", count = list.now_and_then.iter().map(|one| one.faults.len()).sum::<usize>()) }</summary>
                         <ul class="hunt-suspects">{ for list.now_and_then.iter().map(suspected) }</ul>
                     </details>
-                }
-                if list.next.is_empty() {
-                    <p class="small">{ t!("suspects-no-reading") }</p>
-                } else {
-                    <h3>{ t!("suspects-next") }</h3>
-                    <ol class="hunt-suspects">{ for list.next.iter().map(proposed) }</ol>
                 }
                 if !list.ruled_out.is_empty() {
                     <details>

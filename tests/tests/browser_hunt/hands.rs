@@ -1,0 +1,338 @@
+//! The steps of a case, taken by the pointer and by keys.
+
+use anyhow::{Context, Result, bail, ensure};
+use sealin_core::Fault;
+use sealin_exercise::scenario::Scenario;
+use sealin_proof::parse_duration_ms;
+use sealin_tests::browser::{Browser, Key};
+use std::rc::Rc;
+
+/// From so much bench time on a wait is passed ten times as fast, where no button is held meanwhile.
+const FAST_FROM_MS: u64 = 2_000;
+
+/// A person at the screen, on the sheet on which the machine runs unless a step leads elsewhere.
+pub struct Hands<'b> {
+    browser: &'b Browser,
+    scenario: Rc<Scenario>,
+    /// Something is held by the pointer.
+    holds: bool,
+    /// Readings taken so far, and those that are to speak for the next diagnosis.
+    readings: usize,
+    evidence: Vec<usize>,
+}
+
+/// Words of an instrument in a case: the button that takes it in the hand, and that of its function.
+const INSTRUMENTS: [(&str, &str, Option<&str>); 7] = [
+    ("volts DC", "Meter", Some("V DC")),
+    ("volts AC", "Meter", Some("V AC")),
+    ("ohms", "Meter", Some("Ω")),
+    ("detector", "Detector", None),
+    ("continuity", "Continuity", None),
+    ("insulation", "Insulation", None),
+    ("clamp", "Clamp", None),
+];
+
+impl<'b> Hands<'b> {
+    pub fn new(browser: &'b Browser, scenario: Rc<Scenario>) -> Hands<'b> {
+        Hands { browser, scenario, holds: false, readings: 0, evidence: Vec::new() }
+    }
+
+    /// Takes every step.
+    pub async fn play(&mut self, steps: &str) -> Result<()> {
+        for line in steps.lines().map(|line| line.split('#').next().unwrap_or("").trim()) {
+            if !line.is_empty() {
+                self.step(line).await.with_context(|| format!("`{line}`"))?;
+            }
+        }
+        Ok(())
+    }
+
+    async fn step(&mut self, line: &str) -> Result<()> {
+        let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
+        match word {
+            "wait" => self.wait(parse_duration_ms(rest).map_err(anyhow::Error::msg)?).await,
+            "is" => self.is(rest).await,
+            "told" => self.told(rest).await,
+            "isolate" => self.isolate().await,
+            "energise" => {
+                self.click("Take the padlock off QB1").await?;
+                self.switch("QB1").await?;
+                self.wait(3_000).await
+            }
+            "diagnose" => self.diagnose(&Fault::parse(rest).map_err(anyhow::Error::msg)?).await,
+            "note" => {
+                self.evidence.push(self.readings);
+                self.reading(rest).await
+            }
+            "press" => {
+                self.browser.role("button").starting(&format!("{rest},")).find().await?.hold().await?;
+                self.holds = true;
+                Ok(())
+            }
+            "release" if self.holds => {
+                self.holds = false;
+                self.browser.release().await
+            }
+            "push" | "release" => self.starting(&format!("Push {rest}")).await,
+            "reset" => self.click("Reset").await,
+            "trip" => self.click("Test").await,
+            "turn" => {
+                let (tag, position) = rest.split_once(' ').context("a position")?;
+                self.click(&format!("Turn {tag} to position {position}")).await
+            }
+            "power" => self.switch("Supply").await,
+            "open" | "close" => self.switch(rest).await,
+            "swap" | "remake" | "terminate" | "adjust" | "reload" => self.repair(word, rest).await,
+            _ => self.reading(line).await,
+        }
+    }
+
+    async fn click(&self, name: &str) -> Result<()> {
+        self.browser.button(name).await?.click().await
+    }
+
+    async fn starting(&self, name: &str) -> Result<()> {
+        self.browser.role("button").starting(name).find().await?.click().await
+    }
+
+    async fn switch(&self, tag: &str) -> Result<()> {
+        self.browser.role("switch").starting(&format!("{tag},")).find().await?.click().await
+    }
+
+    async fn wait(&self, ms: u64) -> Result<()> {
+        let until = self.browser.bench_ms().await? + ms;
+        if ms < FAST_FROM_MS || self.holds {
+            return self.browser.until_bench_ms(until).await;
+        }
+        self.click("10 ×").await?;
+        // The last stretch as time goes, so that it is not passed by far.
+        self.browser.until_bench_ms(until.saturating_sub(1_000)).await?;
+        self.click("1 ×").await?;
+        self.browser.until_bench_ms(until).await
+    }
+
+    /// What eyes tell: armatures, shafts, the flag of a trip, lamps; the rest is asserted without a screen.
+    async fn is(&self, condition: &str) -> Result<()> {
+        for part in condition.split(" and ") {
+            let (wanted, name) = match part.trim().strip_prefix("not ") {
+                Some(name) => (false, name),
+                None => (true, part.trim()),
+            };
+            let Some((tag, what)) = name.split_once('.') else { continue };
+            let words = match what {
+                "closed" => ["in", "out"],
+                "tripped" => ["tripped", "ready"],
+                "lit" => ["lit", "dark"],
+                "turning" => ["", "still"],
+                _ => continue,
+            };
+            let shown =
+                format!("document.querySelector('.at-hand [data-why=\"{tag}\"]').innerText.toLowerCase()");
+            let there = match words {
+                ["", off] if wanted => format!("!{shown}.includes('{off}')"),
+                [on, off] => format!("{shown}.includes('{}')", if wanted { on } else { off }),
+            };
+            self.browser.until(&there).await.with_context(|| part.to_string())?;
+        }
+        Ok(())
+    }
+
+    async fn told(&self, word: &str) -> Result<()> {
+        let tag = word.split_whitespace().next().unwrap_or(word);
+        self.browser
+            .until(&format!("document.querySelector('.happened').textContent.includes('{tag}')"))
+            .await
+    }
+
+    /// EN 50110-1 clause 6.2: open, lock, prove the detector, try all poles, prove it again.
+    async fn isolate(&mut self) -> Result<()> {
+        self.switch("QB1").await?;
+        self.click("Lock QB1 off").await?;
+        self.wait(2_000).await?;
+        self.click("Detector").await?;
+        self.prove().await?;
+        for pair in ["2 QB1:4", "2 QB1:6", "4 QB1:6", "2 XE1:1", "4 XE1:1", "6 XE1:1"] {
+            self.reading(&format!("detector QB1:{pair} = dark")).await?;
+        }
+        self.prove().await
+    }
+
+    async fn prove(&mut self) -> Result<()> {
+        let before = self.taken().await?;
+        self.click("Prove on the proving unit").await?;
+        self.until_taken(&before).await
+    }
+
+    /// When the last reading was taken, as it stands below the display.
+    async fn taken(&self) -> Result<String> {
+        let text = self.browser.evaluate("document.querySelector('.meter-taken').textContent").await?;
+        Ok(text.as_str().unwrap_or_default().to_string())
+    }
+
+    async fn until_taken(&mut self, before: &str) -> Result<()> {
+        let before = serde_json::to_string(before)?;
+        self.browser
+            .until(&format!("document.querySelector('.meter-taken').textContent !== {before}"))
+            .await?;
+        self.readings += 1;
+        Ok(())
+    }
+
+    /// Puts an instrument on, takes the reading, and holds the display against what it should be, where that is a plain figure.
+    async fn reading(&mut self, line: &str) -> Result<()> {
+        let (what, wanted) = line.split_once(" = ").context("what is shown is expected after ` = `")?;
+        let (word, instrument, function) = INSTRUMENTS
+            .into_iter()
+            .find(|(word, ..)| what.starts_with(word))
+            .with_context(|| format!("{what} is no reading"))?;
+        self.click(instrument).await?;
+        if let Some(function) = function {
+            self.click(function).await?;
+        }
+        let places: Vec<&str> = what[word.len()..].split_whitespace().collect();
+        match places.as_slice() {
+            [conductor] => {
+                let field = self.browser.role("combobox").starting("Conductor").first().await?;
+                let wire = self.conductor(conductor)?;
+                field.choose(&format!("{} {} – {}", wire.id, wire.from, wire.to)).await?;
+            }
+            [red, black] => {
+                for (probe, end) in [("red", red), ("black", black)] {
+                    let field = self.browser.role("combobox").named(probe).find().await?;
+                    field.click().await?;
+                    self.browser.chord(&[Key::Control], 'a').await?;
+                    self.browser.type_text(end).await?;
+                    self.browser.key(Key::Enter).await?;
+                }
+            }
+            _ => bail!("{places:?}"),
+        }
+        let before = self.taken().await?;
+        let take = if matches!(instrument, "Meter" | "Detector" | "Clamp") { "Record" } else { "Measure" };
+        self.click(take).await?;
+        self.until_taken(&before).await?;
+        let shown = self.browser.evaluate("document.querySelector('.meter-shown').textContent").await?;
+        let shown = shown.as_str().unwrap_or_default().to_string();
+        ensure!(agrees(&shown, wanted), "{line}: {shown}");
+        Ok(())
+    }
+
+    fn conductor(&self, id: &str) -> Result<&sealin_core::Conductor> {
+        self.scenario.given.iter().find(|wire| wire.id == id).with_context(|| format!("no conductor {id}"))
+    }
+
+    /// Chooses a part or conductor on the sheet for finding faults.
+    async fn choose(&self, subject: &str, of_conductor: bool) -> Result<()> {
+        let (wanted, name) = if of_conductor {
+            let wire = self.conductor(subject)?;
+            let ends = format!("{} – {}", wire.from, wire.to);
+            (ends.clone(), ends)
+        } else {
+            (subject.to_string(), format!("{subject} "))
+        };
+        self.browser.sheet("Fault finding").await?;
+        self.browser
+            .role("searchbox")
+            .named("Find a tag, conductor or terminal")
+            .find()
+            .await?
+            .write(&wanted)
+            .await?;
+        let button = self.browser.role("button");
+        let button = if of_conductor { button.with(&name) } else { button.starting(&name) };
+        for found in button.all().await? {
+            if found.states.get("pressed").is_some() {
+                found.click().await?;
+                return self.browser.until("document.querySelector('#hunt-chosen') !== null").await;
+            }
+        }
+        bail!("{subject} is not on the list")
+    }
+
+    async fn diagnose(&mut self, fault: &Fault) -> Result<()> {
+        self.choose(&fault.subject, fault.mode.is_of_conductor()).await?;
+        let readings = self.browser.role("checkbox").all().await?;
+        for number in std::mem::take(&mut self.evidence) {
+            readings.get(number).context("a reading on the list")?.click().await?;
+        }
+        let where_on = self.browser.role("combobox").named("Where on it").all().await?;
+        if let Some(list) = where_on.first() {
+            list.choose(if fault.at.is_empty() { "the whole device" } else { &fault.at }).await?;
+        }
+        self.browser.role("radio").named(&fault.said_of_its_kind()).find().await?.click().await?;
+        self.starting("Write the diagnosis down").await?;
+        self.browser.until_text("Diagnosis: ").await?;
+        self.browser.sheet("Commissioning").await
+    }
+
+    async fn repair(&mut self, word: &str, on: &str) -> Result<()> {
+        let before = self.browser.bench_ms().await?;
+        match word {
+            "remake" => {
+                self.choose(on, true).await?;
+                self.starting("Draw it anew").await?;
+            }
+            "terminate" => {
+                let tag = on.split(':').next().unwrap_or(on);
+                self.choose(tag, false).await?;
+                self.browser.role("combobox").named("Terminal").find().await?.choose(on).await?;
+                self.starting("Terminate anew").await?;
+            }
+            _ => {
+                self.choose(on, false).await?;
+                let name = match word {
+                    "swap" => "Swap for a new one",
+                    "adjust" => "Set as on the job sheet",
+                    _ => "Load the drawn program",
+                };
+                self.starting(name).await?;
+            }
+        }
+        // The least that one costs.
+        self.browser.until_bench_ms(before + 30_000).await?;
+        self.browser.sheet("Commissioning").await
+    }
+
+    /// Hands the work in, asked twice.
+    pub async fn hand_in(&self) -> Result<()> {
+        self.browser.sheet("Fault finding").await?;
+        self.click("Hand in").await?;
+        self.click("Hand in now").await
+    }
+}
+
+/// Whether a display agrees with what a case says: within 2 % or a tenth of the unit, or within what is said.
+fn agrees(shown: &str, wanted: &str) -> bool {
+    let shown = shown.replace('\u{a0}', " ");
+    let unit = |unit: &str| match unit {
+        "kohm" | "kΩ" => 1_000.0,
+        "Mohm" | "MΩ" => 1_000_000.0,
+        "mV" | "mA" => 0.001,
+        _ => 1.0,
+    };
+    let figure = |text: &str| {
+        let mut words = text.split_whitespace();
+        let number: f64 = words.next()?.replace('−', "-").trim_start_matches('>').parse().ok()?;
+        Some(number * unit(words.next().unwrap_or("")))
+    };
+    let (plain, margin) = match wanted.split_once(" within ") {
+        Some((plain, margin)) => {
+            let scale = plain.split_whitespace().nth(1).map_or(1.0, unit);
+            (plain, margin.parse::<f64>().ok().map(|margin| margin * scale))
+        }
+        None => (wanted, None),
+    };
+    match (figure(&shown), figure(plain)) {
+        (Some(shown), Some(wanted)) => {
+            (shown - wanted).abs() <= margin.unwrap_or((wanted.abs() * 0.02).max(0.1)) * 1.001
+        }
+        // What is no figure: the detector's lamps, an open circuit.
+        (None, None) => match plain {
+            "OL" => shown == "OL",
+            "dark" => shown.contains("dark"),
+            _ => !shown.contains("dark"),
+        },
+        (Some(_), None) => plain == "lit",
+        (None, Some(_)) => false,
+    }
+}
