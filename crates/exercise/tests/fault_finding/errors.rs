@@ -52,8 +52,8 @@ const EDITS: [(&str, &str, &str); 23] = [
     ("\"swap\"", "«\"volts\"", "`volts` stands there twice"),
     ("how = \"drawn\"", "how = «\"at once\"", "one of drawn, together, in turn"),
     ("how = \"drawn\"", "", "`how`"),
-    ("part = 20", "part = 20\nreadings = 5", "`coach_readings`: readings are marked"),
-    ("part = 20", "part = 20\ncoach_readings = 5", "`coach_readings` is not known here"),
+    ("part = 20", "part = 20\nreadings = 5", "`needed_readings`: readings are marked"),
+    ("part = 20", "part = 20\nneeded_readings = 5", "`needed_readings` is not known here"),
     ("report = \"It does not raise.\"", "", "`report`"),
     (
         "difficulty = 2\n\n[fault_finding.marks]",
