@@ -7,7 +7,8 @@ use crate::stores::{place_of, place_word};
 use sealin_core::Fault;
 use sealin_core::canon::{from_hex, hex};
 use sealin_core::plan::Insulation;
-use serde::{Deserialize, Serialize};
+use serde::de::{Error as _, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 
 /// Why a file is no attempt.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -181,10 +182,30 @@ struct DiagnoseDoc {
     evidence: Vec<u32>,
 }
 
-/// An act of which there is nothing more to say.
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// An act of which there is nothing more to say: an object without keys, and no list.
+#[derive(Serialize)]
 struct Nothing {}
+
+impl<'de> Deserialize<'de> for Nothing {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Nothing, D::Error> {
+        struct Empty;
+        impl<'de> Visitor<'de> for Empty {
+            type Value = Nothing;
+
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("an object without keys")
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Nothing, A::Error> {
+                match map.next_key::<String>()? {
+                    None => Ok(Nothing {}),
+                    Some(key) => Err(A::Error::unknown_field(&key, &[])),
+                }
+            }
+        }
+        from.deserialize_map(Empty)
+    }
+}
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

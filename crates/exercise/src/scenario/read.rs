@@ -34,13 +34,13 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
         return Err(r.into_problems());
     }
     let mut s = head(&mut r, &mut top);
-    let is_taken = as_built(&mut r, &mut top, &mut s);
-    let given = match is_taken {
+    let taken_over = as_built(&mut r, &mut top, &mut s);
+    let given = match taken_over {
         true => built(&mut r, &s),
         false => own(&mut r, &mut top, &mut s),
     };
     let bench = given.as_ref().and_then(without_program);
-    if !is_taken {
+    if !taken_over {
         s.requirements = requirements(&mut r, &mut top, bench.as_ref(), s.stores && s.pass_marks == 0);
         s.harm = proof(&mut r, &mut top, "harm", bench.as_ref());
     }
@@ -52,7 +52,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, Vec<Problem>> {
     s.hints = hints(&mut r, &mut top, &s.requirements, &s.predictions);
     s.craft = craft(&mut r, &mut top, s.is_hard_wired());
     s.fault_finding = fault_finding(&mut r, &mut top, &s.id, given.as_ref());
-    if !is_taken {
+    if !taken_over {
         s.matrix = matrix(&mut r, &mut top, &s.requirements);
         s.alarms = alarms(&mut r, &mut top, bench.as_ref());
         s.variants = variants(&mut r, &mut top, &s);

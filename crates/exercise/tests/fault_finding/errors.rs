@@ -47,11 +47,13 @@ fault = "QA2 coil open"
 difficulty = 2
 "#;
 
-const EDITS: [(&str, &str, &str); 21] = [
+const EDITS: [(&str, &str, &str); 23] = [
     ("\"swap\"", "«\"mend\"", "`mend` is no tool; expected: volts, ohms, clamp"),
     ("\"swap\"", "«\"volts\"", "`volts` stands there twice"),
     ("how = \"drawn\"", "how = «\"at once\"", "one of drawn, together, in turn"),
     ("how = \"drawn\"", "", "`how`"),
+    ("part = 20", "part = 20\nreadings = 5", "`needed_readings`: readings are marked"),
+    ("part = 20", "part = 20\nneeded_readings = 5", "`needed_readings` is not known here"),
     ("report = \"It does not raise.\"", "", "`report`"),
     (
         "difficulty = 2\n\n[fault_finding.marks]",

@@ -8,7 +8,7 @@ mod script;
 mod shown;
 
 use script::Player;
-use sealin_exercise::beside::{Evidence, Kind, Line};
+use sealin_exercise::beside::Line;
 use sealin_exercise::grade::grade;
 use sealin_exercise::marking::Marks;
 use sealin_exercise::scenario::{How, Scenario};
@@ -108,15 +108,6 @@ impl Job {
     }
 }
 
-fn line<'m>(marks: &'m Marks, id: &str) -> &'m Line {
-    marks.beside.iter().find(|line| line.id == id).unwrap_or_else(|| panic!("no line {id}"))
-}
-
-/// Full marks, as far as those of the task itself allow: the lines of the readings are not reckoned here.
-fn is_full(line: &Line) -> bool {
-    line.earned == line.of as i32 || line.reasons.iter().any(|reason| reason.at == Evidence::Marks)
-}
-
 /// Twelve jobs, in all levels, with marks that sum up to 100.
 #[test]
 fn what_ships() {
@@ -166,6 +157,7 @@ fn what_is_sealed() {
     }
 }
 
+/// Each fault of each job, found as its case says: all 100 marks, as nothing is lost by hand, in time, or by an unsafe act.
 #[test]
 fn found_put_right_and_shown() {
     let work = |job: &Job, seed: u64, set: &[&Hidden]| {
@@ -177,14 +169,12 @@ fn found_put_right_and_shown() {
         player.play(&job.case.show)?;
         player.session.hand_in()?;
         let marks = job.marks(&player);
-        let lost = ["part", "fault", "repaired", "shown"].map(|id| line(&marks, id));
-        let lost: Vec<_> = lost.into_iter().filter(|line| line.earned != line.of as i32).collect();
-        let craft = [Kind::SafeWork, Kind::Time].map(|kind| line(&marks, kind.word()));
-        let careless: Vec<_> = craft.into_iter().filter(|line| !is_full(line)).collect();
+        let lost: Vec<&Line> = marks.beside.iter().filter(|line| line.earned != line.of as i32).collect();
         let harm = player.session.unsafe_acts();
-        let in_time = player.session.tick() <= u64::from(job.scenario.minutes) * 60_000;
-        let all_is_well = lost.is_empty() && careless.is_empty() && harm.is_empty() && in_time;
-        all_is_well.then_some(()).ok_or_else(|| format!("{lost:#?} {careless:#?} {harm:#?}"))
+        let all_is_well = lost.is_empty() && harm.is_empty() && marks.passed && marks.earned == marks.of;
+        all_is_well
+            .then_some(())
+            .ok_or_else(|| format!("{} of {}, {lost:#?} {harm:#?}", marks.earned, marks.of))
     };
     let wrong: Vec<String> = jobs().into_iter().flat_map(|job| job.each(work)).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
