@@ -60,11 +60,15 @@ pub fn flavour(seed: u64) -> Flavour {
 }
 
 /// Every scenario that ships and that a proof explores, as it is given and with its reference: a name, the bench, and what is to be
-/// proven. One with position switches, for one, is none: what they do depends on a machine, which a proof leaves free.
+/// proven. A job of fault finding is none, as its panel is that of another. One with position switches, for one, is none: what they do
+/// depends on a machine, which a proof leaves free.
 pub fn shipped_works() -> Vec<(String, Plan, Vec<Task>)> {
     let mut all = Vec::new();
     for (id, text) in shipped::all() {
         let scenario = Scenario::parse(text).expect("a shipped scenario reads without problems");
+        if scenario.fault_finding.is_some() {
+            continue;
+        }
         let reference = shipped::reference(id)
             .map(|reference| ("reference", reference.work(&scenario).expect("a reference fits")));
         for (name, work) in [("given", Project::given(&scenario))].into_iter().chain(reference) {
@@ -74,6 +78,20 @@ pub fn shipped_works() -> Vec<(String, Plan, Vec<Task>)> {
             }
             all.push((format!("{id}, {name}"), plan, tasks(&scenario, None)));
         }
+    }
+    all
+}
+
+/// Those of [`shipped_works`] that a long mode is to take: all, or with `SEALIN_ONLY=slipway-winch` those of a job, or with
+/// `SEALIN_ONLY="slipway-winch, reference"` one.
+///
+/// # Panics
+/// If there is none of that name: a mistaken one is not to pass for one without a finding.
+pub fn asked_works() -> Vec<(String, Plan, Vec<Task>)> {
+    let mut all = shipped_works();
+    if let Ok(only) = std::env::var("SEALIN_ONLY") {
+        all.retain(|(name, ..)| *name == only || name.split(", ").next() == Some(&only));
+        assert!(!all.is_empty(), "no work that is explored is `{only}`");
     }
     all
 }

@@ -8,7 +8,7 @@
 use crate::generate::Random;
 use sealin_core::devices::armature::{Armature, Place};
 use sealin_core::part::{ArmatureDelays, DelayRange, Kind};
-use sealin_core::step::delay_range;
+use sealin_core::step::{delay_range, delays};
 use sealin_core::{Bench, BenchAct, Fault, Note};
 use sealin_proof::explore::{Explorer, Followed, Follower, Quantum, Question};
 use sealin_proof::expr::{Formula, Memory};
@@ -143,11 +143,6 @@ impl Run {
         let movers: Vec<(String, Vec<BenchAct>)> = follower.movers();
         let overload = |tag: &String| matches!(design.part(tag).map(|p| &p.kind), Some(Kind::Overload(_)));
         let overloads = design.parts.iter().filter(|p| matches!(p.kind, Kind::Overload(_)));
-        let nominal = design.parts.iter().filter_map(|part| match &part.kind {
-            Kind::Contactor(c) => Some(c.delays),
-            Kind::Relay(r) => Some(r.delays),
-            _ => None,
-        });
         Ok(Run {
             twin: (random.below(4) == 0).then(|| bench.clone()),
             period: follower.period().into(),
@@ -164,9 +159,11 @@ impl Run {
                     acts,
                 })
                 .collect(),
-            travels: nominal
-                .enumerate()
-                .map(|(i, nominal)| Travel { range: delay_range(&design, i), nominal, target: nominal })
+            travels: (0..bench.state.contactors.len())
+                .map(|i| {
+                    let nominal = delays(&design, i);
+                    Travel { range: delay_range(&design, i), nominal, target: nominal }
+                })
                 .collect(),
             motors: design
                 .parts

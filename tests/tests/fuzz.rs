@@ -4,7 +4,7 @@
 //! A line of the table adds a target. `cargo test` runs a few thousand cases of each, `cargo xtask fuzz` as many as
 //! there is time for; [`sealin_tests::fuzzing`] tells how a case is run again by its number.
 
-use sealin_core::{BenchAct, Fault, Terminal};
+use sealin_core::{BenchAct, Fault, Repair, Terminal};
 use sealin_exercise::attempt::lines::Lines;
 use sealin_exercise::attempt::{Attempt, Entry};
 use sealin_exercise::scenario::{Scenario, parse_wires};
@@ -37,6 +37,9 @@ const ATTEMPT: &str = r#"{
     { "at": 99, "act": { "run": { "to": 99 } } }
   ]
 }"#;
+
+/// A search for a fault.
+const HUNT: &str = include_str!("../cases/attempt/version-6.attempt.json");
 
 /// A stream of attempts: one, an empty line, one that breaks off, one behind a carriage return.
 const LINES: &str = concat!(
@@ -158,6 +161,12 @@ const SCENARIO_WORDS: &[&str] = &[
     "steps",
     "format",
     "id = \"\"",
+    "as_built = \"conveyor-seal-in\"\n",
+    "[[load]]\nmotor = \"MA1\"\npermille = 1_450\n",
+    "[fault_finding]\nreport = \"a\"\nhow = \"drawn\"\ntools = [\"ohms\"]\n[fault_finding.marks]\npart = 1\n",
+    "[[fault_finding.shown]]\ntext = \"a\"\nwhen = \"QA1.closed\"\nfor_ms = 5\n",
+    "[[fault_finding.hidden]]\nfault = \"QA1 coil open\"\ndifficulty = 1\n",
+    "sealed = \"\"\n",
     "true",
     "1979-05-27T07:32:00Z",
     "inf",
@@ -283,7 +292,7 @@ targets! {
         }
     };
     /// Attempt files: what was read is written and read again, and is the same.
-    attempt: [ATTEMPT], JSON_WORDS, |text: &str| match Attempt::parse(text) {
+    attempt: [ATTEMPT, HUNT], JSON_WORDS, |text: &str| match Attempt::parse(text) {
         Ok(attempt) => {
             let again = Attempt::parse(&attempt.to_json()).expect("what was written must be readable");
             assert_eq!(again.entries, attempt.entries);
@@ -325,12 +334,15 @@ targets! {
             }
         };
     /// Acts, faults and terminals, which are lines of text in logs and scripts.
-    act: ["inject QA1 13-14 dirty 500", "press FC1.stop", "power off"], STEP_WORDS, |text: &str| {
+    act: ["inject QA1 13-14 dirty 500", "press FC1.stop", "power off", "terminate QA1:13", "swap QA1"], STEP_WORDS, |text: &str| {
         if let Ok(fault) = Fault::parse(text) {
             assert_eq!(Fault::parse(&fault.to_string()).as_ref(), Ok(&fault));
         }
         if let Some(terminal) = Terminal::parse(text) {
             assert_eq!(Terminal::parse(&terminal.to_string()), Some(terminal));
+        }
+        if let Ok(repair) = Repair::parse(text) {
+            assert_eq!(Repair::parse(&repair.to_string()).as_ref(), Ok(&repair));
         }
         match BenchAct::parse(text) {
             Ok(act) => {
@@ -455,5 +467,6 @@ fn the_examples_are_whole() {
     assert_eq!(Scenario::parse(SCENARIO).map(|_| ()), Ok(()));
     assert_eq!(parse_wires(WIRES).map(|_| ()), Ok(()));
     assert_eq!(Attempt::parse(ATTEMPT).map(|_| ()), Ok(()));
+    assert_eq!(Attempt::parse(HUNT).map(|_| ()), Ok(()));
     assert!(LINES.lines().next().is_some_and(|line| line.len() <= MOST_LINE && Attempt::parse(line).is_ok()));
 }

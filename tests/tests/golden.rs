@@ -113,3 +113,29 @@ fn version_5_reads() {
     writes_itself_again(&attempt);
     is_refused_in_an_older_form(text, 5);
 }
+
+/// Version 6: a search for a fault, from a look to the hand-in, with the readings that were given as evidence. The chain of version 1 goes
+/// on.
+#[test]
+fn version_6_reads() {
+    let text = include_str!("../cases/attempt/version-6.attempt.json");
+    let attempt = Attempt::parse(text).unwrap();
+    assert_eq!(attempt.head.scenario, "gate-pump-wont-start");
+    assert_eq!(attempt.chain_holds(), Some(true));
+    let has = |test: fn(&Act) -> bool| attempt.entries.iter().any(|e| test(&e.act));
+    assert!(has(|a| matches!(a, Act::Look)));
+    assert!(has(|a| matches!(a, Act::Repair(repair) if repair.to_string() == "remake L1")));
+    assert!(has(|a| matches!(a, Act::HandIn)));
+    let diagnosis = attempt.entries.iter().find_map(|e| match &e.act {
+        Act::Diagnose(diagnosis) => Some(diagnosis),
+        _ => None,
+    });
+    let diagnosis = diagnosis.expect("a diagnosis was written down");
+    assert_eq!(diagnosis.fault.to_string(), "conductor L1 open");
+    assert_eq!(diagnosis.evidence.len(), 4);
+    for number in &diagnosis.evidence {
+        assert!(matches!(attempt.entries[*number as usize].act, Act::Measure(_)), "entry {number}");
+    }
+    writes_itself_again(&attempt);
+    is_refused_in_an_older_form(text, 6);
+}

@@ -1,7 +1,8 @@
 //! Inclusion: whatever the whole bench does, the proof knows it. Runs are generated from seeds, and every quantum of them must be in
 //! the explored relation, with every monitor in the same state.
 //!
-//! A few thousand quanta of some jobs usually; `SEALIN_INCLUSION=1000000` follows so many of every scenario and of its reference.
+//! A few thousand quanta of some jobs usually; `SEALIN_INCLUSION=1000000` follows so many of every scenario and of its reference, or of
+//! those of one job with `SEALIN_ONLY=ID`, or of one work with `SEALIN_ONLY="ID, reference"`.
 
 #[path = "../../crates/proof/tests/support/latched.rs"]
 mod latched;
@@ -16,7 +17,7 @@ use sealin_exercise::proving::Task;
 use sealin_proof::explore::{Answer, Explorer, Question};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::asked::MOST_STATES;
-use sealin_tests::generate::shipped_works;
+use sealin_tests::generate::asked_works;
 use sealin_tests::runs::follow;
 use std::collections::BTreeMap;
 
@@ -95,7 +96,7 @@ fn runs_on(
 /// Every scenario that ships: as it is given, and its reference.
 #[test]
 fn every_quantum_of_the_bench_is_in_the_relation() {
-    for (name, plan, tasks) in shipped_works() {
+    for (name, plan, tasks) in asked_works() {
         // The other jobs are panels of the same kind; the long mode follows them too.
         if quanta() == USUAL && !USUALLY.iter().any(|job| name.starts_with(job)) {
             continue;

@@ -1,7 +1,8 @@
 //! Replay: what the proof says is broken, the whole bench breaks, through the same states, at the same tick.
 //!
 //! Of the scenarios that ship and of their references every counterexample; of wrong designs, made by rule from the reference,
-//! 99 of 100, and the rest are listed. A few designs usually; `SEALIN_REPLAY=1000` makes so many, with more faults and states.
+//! 99 of 100, and the rest are listed. A few designs usually; `SEALIN_REPLAY=1000` makes so many, with more faults and states;
+//! `SEALIN_ONLY=ID` then asks one job's of what ships.
 
 use sealin_core::{Fault, Plan};
 use sealin_exercise::proving::Task;
@@ -9,7 +10,7 @@ use sealin_exercise::scenario::{Scenario, parse_wires};
 use sealin_exercise::shipped;
 use sealin_proof::explore::{Answer, Explorer, Replay};
 use sealin_tests::asked::{ASKED, MOST_STATES, Posed};
-use sealin_tests::generate::{Random, shipped_works};
+use sealin_tests::generate::{Random, asked_works};
 use sealin_tests::wrong::slips;
 
 /// Wrong designs that are made; none said: the usual few.
@@ -65,11 +66,12 @@ fn shipped_work(name: &str, plan: &Plan, tasks: &[Task], count: &mut Count) {
 #[test]
 fn every_counterexample_of_a_scenario_or_reference_is_played_again() {
     let mut count = Count::default();
-    for (name, plan, tasks) in shipped_works() {
+    for (name, plan, tasks) in asked_works() {
         // The others in the long mode.
         if designs().is_none() && !name.starts_with("paddle-closed-loop") {
             continue;
         }
+        println!("{name}: {} broken before", count.broken);
         shipped_work(&name, &plan, &tasks, &mut count);
     }
     println!(
@@ -79,8 +81,9 @@ fn every_counterexample_of_a_scenario_or_reference_is_played_again() {
         count.otherwise.len()
     );
     assert!(count.otherwise.is_empty(), "{}", count.otherwise.join("\n"));
-    // The open loop that the job hands over breaks what it is to be cured of.
-    assert!(count.broken >= 5, "{} of {}", count.broken, count.asked);
+    // The open loop that the main job hands over breaks what it is to be cured of; one job alone may keep everything.
+    let least = if std::env::var_os("SEALIN_ONLY").is_some() { 0 } else { 5 };
+    assert!(count.broken >= least && count.asked > 0, "{} of {}", count.broken, count.asked);
 }
 
 /// 99 of 100.

@@ -6,6 +6,7 @@
 mod attempt;
 mod check;
 mod class;
+mod coach;
 mod convert;
 mod faults;
 mod grade;
@@ -13,6 +14,7 @@ mod input;
 mod new;
 mod prove;
 mod run;
+mod seal;
 mod task;
 mod why;
 
@@ -36,6 +38,14 @@ enum Command {
     Check(check::Check),
     /// Start a scenario: a folder with a small whole one, commented, to be changed step by step.
     New(new::New),
+    /// How many readings the coach takes to what a job of fault finding hides.
+    Coach(coach::CoachArgs),
+    /// Seal what is hidden in a job of fault finding, so that its file can be given to learners.
+    ///
+    /// A seal keeps an honest learner from stumbling over the answer, in the file, in the page or in its storage. It is no lock: the bench
+    /// runs on the learner's machine and must open it there, so that whoever reads this program can open it too. It tells damage: a seal
+    /// that was changed, or copied into another job, is refused.
+    Seal(seal::Seal),
     /// Run a script on the bench of a scenario.
     Run(run::Run),
     /// Prove requirements: every order of what may move, or the shortest one that breaks a requirement.
@@ -80,6 +90,8 @@ fn main() -> ExitCode {
     let answer = match cli.command {
         Command::Check(c) => c.run(),
         Command::New(c) => c.run(),
+        Command::Coach(c) => c.run(),
+        Command::Seal(c) => c.run(),
         Command::Run(c) => c.run(),
         Command::Prove(c) => c.run(),
         Command::Faults(c) => c.run(),

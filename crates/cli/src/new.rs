@@ -11,14 +11,20 @@ pub struct New {
     /// Folder in which it is made.
     #[arg(long, value_name = "DIR", default_value = ".")]
     into: PathBuf,
+    /// A job of fault finding, on the panel of a job that ships.
+    #[arg(long)]
+    fault_finding: bool,
 }
 
 /// Name and text of each file; `ID` stands where the id goes.
-const FILES: [(&str, &str); 3] = [
+const FILES: &[(&str, &str)] = &[
     ("scenario.toml", include_str!("new/scenario.toml")),
     ("reference.st", include_str!("new/reference.st")),
     ("reference.wires.toml", include_str!("new/reference.wires.toml")),
 ];
+
+/// The same of a job of fault finding: its panel has a reference elsewhere.
+const FAULT_FINDING: &[(&str, &str)] = &[("scenario.toml", include_str!("new/fault-finding.toml"))];
 
 impl New {
     /// Writes the files into a new folder; one that is there already is left alone.
@@ -29,15 +35,15 @@ impl New {
         }
         let folder = self.into.join(&self.id);
         std::fs::create_dir(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
-        for (name, text) in FILES {
+        let files = if self.fault_finding { FAULT_FINDING } else { FILES };
+        for (name, text) in files {
             let file = folder.join(name);
             let text = text.replacen("\"ID\"", &format!("\"{}\"", self.id), 1);
             std::fs::write(&file, text).map_err(|e| format!("{}: {e}", file.display()))?;
         }
         let folder = folder.display();
-        println!(
-            "{folder}: scenario.toml, reference.st, reference.wires.toml; go on with `sealin check {folder}`"
-        );
+        let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+        println!("{folder}: {}; go on with `sealin check {folder}`", names.join(", "));
         Ok(Answer::Yes)
     }
 }

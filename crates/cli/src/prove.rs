@@ -83,7 +83,7 @@ impl Prove {
         }
         let read = |line: &String| {
             let fault = Fault::parse(line)?;
-            fault.fits(&plan.parts, &plan.conductors)?;
+            fault.fits(plan)?;
             Ok(fault)
         };
         let all = self.fault.iter().map(read).collect::<Result<Vec<_>, String>>()?;

@@ -110,7 +110,7 @@ fn bad_input_ends_with_status_2_and_a_place() {
     let printable: String = noise.iter().take(9 << 20).map(|b| (b % 90 + 33) as char).collect();
     for (name, body, expected) in [
         ("cut.json", text.as_bytes()[..text.len() / 2].to_vec(), "line "),
-        ("newer.json", text.replacen("\"version\": 5", "\"version\": 9", 1).into_bytes(), "newer"),
+        ("newer.json", text.replacen("\"version\": 6", "\"version\": 9", 1).into_bytes(), "newer"),
         ("act.json", text.replacen("\"cold\"", "\"lukewarm\"", 1).into_bytes(), "lukewarm"),
         // The entry in which the colour stands ends on that line.
         ("colour.json", text.replacen("dark blue", "pink", 1).into_bytes(), "line 30, column"),

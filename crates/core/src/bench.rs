@@ -226,7 +226,7 @@ impl Bench {
         let mut plan = None;
         match &act {
             BenchAct::Inject(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)?;
+                fault.fits(&self.plan)?;
                 plan.insert(Plan::clone(&self.plan)).faults.insert(fault.clone());
             }
             BenchAct::Clear(fault) => {
@@ -302,9 +302,7 @@ impl Bench {
             BenchAct::Jam(tag) | BenchAct::Free(tag) => {
                 known(tags(|k| matches!(k, Kind::Motor(_))), tag, "motor")
             }
-            BenchAct::Inject(fault) | BenchAct::Clear(fault) => {
-                fault.fits(&self.design.parts, &self.design.conductors)
-            }
+            BenchAct::Inject(fault) | BenchAct::Clear(fault) => fault.fits(&self.plan),
             BenchAct::Power(_) | BenchAct::ClearAll => Ok(()),
         }
     }
@@ -499,6 +497,12 @@ impl Bench {
         Some((s.closed, s.open_poles))
     }
 
+    /// Whether a padlock is on the handle of a switching device.
+    pub fn is_locked(&self, tag: &str) -> bool {
+        let i = self.design.switches.iter().position(|s| s.tag == tag);
+        i.is_some_and(|i| self.state.switches[i].locked)
+    }
+
     /// What does harm, after the last tick, though nothing may have given way yet: as an exploration sees it.
     pub fn harm(&self) -> Option<Harm> {
         harm(&self.design, &self.state, &self.solution(&self.state.key))
@@ -516,7 +520,7 @@ impl Bench {
 /// What is built of a plan with something hidden in it.
 fn as_is(plan: &Plan, hidden: &BTreeSet<Fault>) -> Plan {
     let mut built = plan.clone();
-    let fits = |fault: &&Fault| fault.fits(&plan.parts, &plan.conductors).is_ok();
+    let fits = |fault: &&Fault| fault.fits(plan).is_ok();
     built.faults.extend(hidden.iter().filter(fits).cloned());
     built
 }

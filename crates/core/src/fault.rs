@@ -108,12 +108,33 @@ impl Fault {
 
     /// What is wrong, in words, without saying on what.
     pub fn said(&self) -> String {
+        self.presence.said(self.said_with(&self.value_said()))
+    }
+
+    fn said_with(&self, value: &str) -> String {
         let said = self.mode.words().said;
         let said = match self.at.is_empty() {
             true => said.replace("@ ", ""),
             false => said.replace('@', &self.at),
         };
-        self.presence.said(said.replace('#', &self.value_said()))
+        said.replace('#', value)
+    }
+
+    /// What is wrong, in words, as of all faults that differ in their value or presence only.
+    pub fn said_of_its_kind(&self) -> String {
+        let unit = match self.mode.unit() {
+            Unit::Ohm => "… Ω",
+            Unit::Permille => "… %",
+            Unit::Millisecond => "… ms",
+            Unit::Milliampere => "… A",
+            Unit::Celsius => "… °C",
+            Unit::Millimetre => "… mm",
+            Unit::None | Unit::Terminal => "",
+        };
+        match &self.value {
+            Value::Terminal(name) => self.said_with(name),
+            _ => self.said_with(unit),
+        }
     }
 
     /// The value with its unit.
@@ -271,6 +292,13 @@ mod tests {
             ("QA1 coil open on start 3", "coil open, from start 3 on"),
         ] {
             assert_eq!(Fault::parse(line).unwrap().said(), said);
+        }
+        for (line, said) in [
+            ("QA1 13-14 dirty 730", "13-14 dirty, closes through … Ω"),
+            ("conductor S1 QA1:14 on QA1:22", "off QA1:14 and on QA1:22 instead"),
+            ("QA1 coil open on start 3", "coil open"),
+        ] {
+            assert_eq!(Fault::parse(line).unwrap().said_of_its_kind(), said);
         }
     }
 }

@@ -51,8 +51,8 @@ pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
 pub(crate) use free::harm;
 pub use free::{
-    Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, design_outside,
-    filter_ms, free_act, free_signal, free_step, outside,
+    Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, delays,
+    design_outside, filter_ms, free_act, free_signal, free_step, outside,
 };
 pub use marginal::{Band, Marginal, Marginals};
 pub use outputs::OutputCause;
@@ -347,7 +347,7 @@ fn read_network(
         switches::read_volts(design, state, &known, &cache.drawn, &mut cache.column);
     }
     if !moved && calm_before && calm {
-        overloads::follow(state, &known.heaters, &cache.drawn, &mut cache.column);
+        overloads::follow(design, state, &known.heaters, &cache.drawn, &mut cache.column);
         debug_assert!(reads_the_same(design, state, &known, &cache.drawn), "a reading was left out");
         return false;
     }

@@ -2,8 +2,10 @@
 
 use crate::attempt::{Act, Attempt};
 use crate::fold::{Fold, FoldError};
-use crate::hunt::Hunt;
+use crate::hunt::{Hunt, Said, readings};
+use crate::scenario::Scenario;
 use crate::unsafe_acts::{Recorded, ticks_left_behind};
+use std::rc::Rc;
 
 /// What counts over all lines.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,6 +24,8 @@ pub struct Conduct {
     pub looks: Vec<(u32, u64)>,
     /// Number of the entry in which the work was handed in.
     pub handed_in: Option<u32>,
+    /// What the readings up to then say, once it has been.
+    pub readings: Vec<Said>,
 }
 
 /// An answer that was given to a prediction.
@@ -51,7 +55,12 @@ pub struct Opened {
 impl Conduct {
     /// Of an attempt whose last line ends in `end`, with the unsafe acts of all lines. The error names the entry with which all lines
     /// together last longer than 24 h.
-    pub fn of(attempt: &Attempt, end: &Fold, unsafe_acts: &[Recorded]) -> Result<Conduct, FoldError> {
+    pub fn of(
+        scenario: &Rc<Scenario>,
+        attempt: &Attempt,
+        end: &Fold,
+        unsafe_acts: &[Recorded],
+    ) -> Result<Conduct, FoldError> {
         let mut conduct = Conduct {
             unsafe_acts: unsafe_acts.to_vec(),
             bench_ms: end.bench.tick().saturating_add(ticks_left_behind(attempt)?),
@@ -72,6 +81,9 @@ impl Conduct {
                 Act::HandIn => conduct.handed_in = Some(number),
                 _ => {}
             }
+        }
+        if conduct.handed_in.is_some() {
+            conduct.readings = readings(scenario, attempt, end);
         }
         Ok(conduct)
     }

@@ -2,13 +2,13 @@
 
 use crate::attempt::{Act, Attempt, Change, Entry, MOST_TICKS};
 use crate::flow::Flows;
-use crate::hunt::Hunt;
+use crate::hunt::{Hidden, Hunt};
 use crate::project::Project;
 use crate::scenario::{Scenario, Tool};
 use crate::setting::Setting;
 use sealin_core::instruments::Danger;
 use sealin_core::step::Note;
-use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Repair, Trace};
+use sealin_core::{Bench, BenchAct, BuildError, Fault, Live, Measured, Measurement, Repair, Restart, Trace};
 use sealin_proof::Formula;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -40,7 +40,7 @@ pub struct Fold {
     pub hunt: Hunt,
     /// What must be seen in such a job.
     conditions: Rc<[Formula]>,
-    /// Faults on conductors that have been taken out: they are there again when an undo puts the conductor back.
+    /// Faults on conductors and in rungs that have been taken out: they are there again when these are.
     out: BTreeSet<Fault>,
 }
 
@@ -135,7 +135,13 @@ const MOST_NOTES: usize = 1_000;
 impl Fold {
     /// The start of a line.
     pub fn new(scenario: Rc<Scenario>) -> Result<Fold, BuildError> {
-        let project = Project::given(&scenario);
+        let hidden = Hidden::of(&scenario);
+        Fold::with(scenario, hidden)
+    }
+
+    /// The same with something else hidden in the machine.
+    pub(crate) fn with(scenario: Rc<Scenario>, hidden: Hidden) -> Result<Fold, BuildError> {
+        let project = Project { hidden, ..Project::given(&scenario) };
         let mut bench = Bench::new(project.plan(&scenario))?;
         bench.hide(project.hidden.there().clone())?;
         let mut trace = Trace::default();
@@ -173,6 +179,7 @@ impl Fold {
                 }
             }
         });
+        hunt.settle(to);
     }
 
     /// Takes one entry of the log. A seek must have been resolved by the caller: it only runs to its tick.
@@ -189,7 +196,10 @@ impl Fold {
         match &entry.act {
             Act::Bench(act) => {
                 let before = Rc::clone(&self.bench.design);
-                self.bench.act(act.clone())?;
+                // One that went with its conductor or rung does not come back with it.
+                if !matches!(act, BenchAct::Clear(fault) if self.out.remove(fault)) {
+                    self.bench.act(act.clone())?;
+                }
                 if let BenchAct::Replace(part) = act
                     && let Some(live) = self.bench.live(part)
                 {
@@ -221,7 +231,7 @@ impl Fold {
             Act::Repair(repair) => self.repair(repair)?,
             Act::Diagnose(diagnosis) => {
                 let plan = self.bench.plan();
-                diagnosis.fault.fits(&plan.parts, &plan.conductors)?;
+                diagnosis.fault.fits(plan)?;
                 self.hunt.diagnose(entry.at, diagnosis)?;
             }
             // Nothing happens on the bench; it counts over all lines ([`crate::conduct`]).
@@ -316,7 +326,7 @@ impl Fold {
             Repair::Swap(tag) if self.bench.fits(&BenchAct::Replace(tag.clone())).is_ok() => {
                 self.bench.act(BenchAct::Replace(tag.clone()))?;
             }
-            Repair::Reload(_) => self.bench.cold_restart(),
+            Repair::Reload(tag) => self.bench.act(BenchAct::Restart(tag.clone(), Restart::Cold))?,
             _ => {}
         }
         self.conditions = conditions(&self.scenario, &self.bench);
@@ -400,10 +410,9 @@ impl Fold {
 
     fn replan(&mut self, project: Project) -> Result<(), String> {
         let mut plan = project.plan(&self.scenario);
-        // Faults stay as they are; one on a conductor that is out goes with it.
+        // Faults stay as they are; one on a conductor that is out goes with it, and so does one in a rung.
         let all = self.bench.plan().faults.union(&self.out).cloned();
-        let (there, out): (BTreeSet<_>, BTreeSet<_>) =
-            all.partition(|f| f.fits(&plan.parts, &plan.conductors).is_ok());
+        let (there, out): (BTreeSet<_>, BTreeSet<_>) = all.partition(|f| f.fits(&plan).is_ok());
         plan.faults = there;
         self.bench.replan(plan).map_err(|e| e.to_string())?;
         (self.project, self.out) = (project, out);

@@ -96,6 +96,10 @@ pub enum Judge {
 impl Judge {
     /// The marks of a work.
     pub fn marks(self, scenario: &Scenario, project: &Project) -> Marks {
+        if scenario.fault_finding.is_some() {
+            // The panel is as its reference has built it: what is marked is the search alone.
+            return Marks::of_no_requirement();
+        }
         // A program that cannot be read has no proofs; the marks say why.
         let proofs = match self {
             Judge::Trials => None,
@@ -135,7 +139,8 @@ pub fn grade_with(
             _ => format!("the log cannot be followed: {e}"),
         })
     })?;
-    let conduct = Conduct::of(attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
+    let conduct =
+        Conduct::of(scenario, attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     let chain_broken = attempt.chain_broken();
     Ok(Report {

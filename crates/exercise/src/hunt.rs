@@ -2,7 +2,15 @@
 //!
 //! What is hidden is known to the fold and to the marks alone. Nothing public tells it before the work is handed in.
 
+mod evidence;
+mod heard;
+mod path;
+
 use crate::scenario::{How, Scenario};
+pub use evidence::Said;
+pub(crate) use evidence::readings;
+pub use heard::Heard;
+pub use path::Coach;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;
 use sealin_proof::suspects::Suspect;
@@ -70,8 +78,10 @@ pub struct Hunt {
     pub repairs: Vec<(u64, Repair)>,
     /// Tick at which the work was handed in.
     pub handed_in: Option<u64>,
-    /// For each condition of the job: the tick at which it was seen first after the last repair.
+    /// For each condition of the job: the tick at which it was seen first after the last repair, for as long as the job asks.
     pub shown: Vec<Option<u64>>,
+    /// For each: for how many ticks it must be so, and since when it is.
+    watched: Vec<(u64, Option<u64>)>,
     /// What was put right, in order.
     cured: Vec<Fault>,
     /// What was still wrong when the work was handed in.
@@ -81,8 +91,9 @@ pub struct Hunt {
 impl Hunt {
     /// At the start of a job.
     pub(crate) fn of(scenario: &Scenario) -> Hunt {
-        let conditions = scenario.fault_finding.as_ref().map_or(0, |finding| finding.shown.len());
-        Hunt { shown: vec![None; conditions], ..Hunt::default() }
+        let conditions = scenario.fault_finding.iter().flat_map(|finding| &finding.shown);
+        let watched: Vec<_> = conditions.map(|shown| (u64::from(shown.for_ms), None)).collect();
+        Hunt { shown: vec![None; watched.len()], watched, ..Hunt::default() }
     }
 
     /// Whether a job of fault finding is still going on: then nobody is told what is wrong.
@@ -134,6 +145,7 @@ impl Hunt {
         self.repairs.push((tick, repair.clone()));
         self.cured.extend(hidden.put_right(repair, drawn));
         self.shown.fill(None);
+        self.watched.iter_mut().for_each(|(_, since)| *since = None);
         Ok(())
     }
 
@@ -143,13 +155,25 @@ impl Hunt {
         self.left = hidden.there.into_iter().chain(hidden.to_come).collect();
     }
 
-    /// Looks at the machine after a tick. `conditions` are those of the job.
+    /// Looks at the machine after a tick in which something changed. `conditions` are those of the job.
     pub(crate) fn look(&mut self, bench: &Bench, tick: u64, conditions: &[Formula]) {
-        for (seen, condition) in self.shown.iter_mut().zip(conditions) {
-            let is_so = || condition.step(&mut condition.memory(), tick, &|n| bench.state.signal(n));
-            if seen.is_none() && is_so() {
-                *seen = Some(tick);
-            }
+        self.settle(tick);
+        for ((_, since), condition) in self.watched.iter_mut().zip(conditions) {
+            let is_so = condition.step(&mut condition.memory(), tick, &|n| bench.state.signal(n));
+            *since = is_so.then(|| since.unwrap_or(tick));
+        }
+        self.settle(tick);
+    }
+
+    /// Nothing has changed since the last look: what has been so for long enough by this tick is seen. What comes after the work was
+    /// handed in does not count.
+    pub(crate) fn settle(&mut self, tick: u64) {
+        if self.handed_in.is_some() {
+            return;
+        }
+        for (seen, (ticks, since)) in self.shown.iter_mut().zip(&self.watched) {
+            let at = since.map(|since| since + ticks).filter(|at| *at <= tick);
+            *seen = seen.or(at);
         }
     }
 }

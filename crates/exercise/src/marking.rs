@@ -81,6 +81,20 @@ pub struct Failure {
 }
 
 impl Marks {
+    /// Of a job in which no requirement is marked.
+    pub(crate) fn of_no_requirement() -> Marks {
+        Marks {
+            lines: Vec::new(),
+            beside: Vec::new(),
+            earned: 0,
+            of: 0,
+            open: 0,
+            passed: false,
+            complete: true,
+            unfit: None,
+        }
+    }
+
     /// Marks earned by the requirements that are no bonus.
     pub fn required_earned(&self) -> u32 {
         self.lines.iter().filter(|l| !l.bonus).map(|l| l.earned).sum()

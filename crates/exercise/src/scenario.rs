@@ -321,6 +321,19 @@ impl Scenario {
         self.fault_finding.as_ref().map(|finding| finding.hidden(self.seed())).unwrap_or_default()
     }
 
+    /// The most readings of all that may be hidden in the job, as `readings` counts them for each; 0 where nothing is.
+    ///
+    /// # Errors
+    /// The first of `readings`.
+    pub fn coach_readings_of(
+        &self,
+        readings: &mut dyn FnMut(&Fault) -> Result<usize, String>,
+    ) -> Result<usize, String> {
+        let all = self.fault_finding.iter().flat_map(|finding| &finding.list);
+        let counts = all.map(|hidden| readings(&hidden.fault)).collect::<Result<Vec<_>, _>>()?;
+        Ok(counts.into_iter().max().unwrap_or(0))
+    }
+
     /// Whether the job has no controller, and so no program.
     pub fn is_hard_wired(&self) -> bool {
         self.program.is_empty()

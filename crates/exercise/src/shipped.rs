@@ -103,7 +103,19 @@ static SHIPPED: &[Shipped] = &[
     exercise!("lock-gate-answers"),
     exercise!("yard-conveyor-60hz"),
     exercise!("yard-crane-hoist"),
+    // Jobs of fault finding, on the panels above as they were built, in the order in which they are learned.
+    scenario!("gate-pump-wont-start", None),
+    scenario!("conveyor-wont-hold", None),
     scenario!("paddle-wont-raise", None),
+    scenario!("boat-lift-dead", None),
+    scenario!("conveyor-trips", None),
+    scenario!("gate-pump-blows-fuses", None),
+    scenario!("sluice-wont-move", None),
+    scenario!("dredging-conveyor-troubles", None),
+    scenario!("lock-gate-wont-open", None),
+    scenario!("crane-growls", None),
+    scenario!("paddle-lets-go", None),
+    scenario!("winch-wont-lower", None),
 ];
 
 /// Id and text of every shipped scenario.

@@ -79,7 +79,7 @@ fn without_links_the_place_is_told_where_it_can_be() {
     let older = |text: &str| {
         let start = text.find(",\n  \"links\"").unwrap();
         let end = start + 2 + text[start + 2..].find(['\n']).unwrap();
-        format!("{}{}", &text[..start], &text[end..]).replacen("\"version\": 5", "\"version\": 3", 1)
+        format!("{}{}", &text[..start], &text[end..]).replacen("\"version\": 6", "\"version\": 3", 1)
     };
     let (short, long) = (attempt(&[(10, None)]), attempt(&[(10, None), (20, None), (30, None)]));
     let value = |a: &Attempt| sealin_core::canon::hex(&a.chain());
@@ -89,7 +89,7 @@ fn without_links_the_place_is_told_where_it_can_be() {
     assert_eq!(Attempt::parse(&added).unwrap().chain_broken(), Some(Break::Entry(1)));
     let changed = text.replacen("\"at\": 20", "\"at\": 21", 1);
     assert_eq!(Attempt::parse(&changed).unwrap().chain_broken(), Some(Break::Unknown));
-    let newer = long.to_json().replacen("\"version\": 5", "\"version\": 3", 1);
+    let newer = long.to_json().replacen("\"version\": 6", "\"version\": 3", 1);
     assert!(Attempt::parse(&newer).unwrap_err().message.contains("version 4"));
 }
 

@@ -4,10 +4,11 @@ use sealin_core::{BenchAct, Fault, Measurement, Repair};
 use sealin_exercise::attempt::{Act, Attempt};
 use sealin_exercise::fold::UnsafeAct;
 use sealin_exercise::grade::grade;
-use sealin_exercise::hunt::Diagnosis;
+use sealin_exercise::hunt::{Diagnosis, Heard};
 use sealin_exercise::scenario::{Scenario, seal};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
+use sealin_proof::suspects::{Finding, Suspect, Suspects, Told};
 use std::rc::Rc;
 
 const OPEN: &str = r#"
@@ -96,7 +97,7 @@ fn diagnose(s: &mut Session, fault: &str) {
 }
 
 fn earned(s: &Session, id: &str) -> i32 {
-    let marks = grade(s.scenario(), &s.export().unwrap()).unwrap().marks;
+    let marks = grade(s.scenario(), &s.attempt()).unwrap().marks;
     let line = marks.beside.iter().find(|line| line.id == id);
     line.unwrap_or_else(|| panic!("no line {id}")).earned
 }
@@ -279,4 +280,71 @@ fn what_is_done_costs_time() {
     let written: Vec<bool> =
         s.entries_from(0).iter().map(|e| matches!(e.act, Act::Repair(_) | Act::Diagnose(_))).collect();
     assert_eq!(written, [true, true]);
+}
+
+/// What is told of an attempt leaves what is wrong among the suspects, and the others that would have shown otherwise are ruled out:
+/// with C06 open QA1 does not come in by its button, with the coil of QA2 open it does, and 230 V between KF1:Q0 and QA2:21 are what
+/// only a break between them shows.
+#[test]
+fn what_is_told_of_an_attempt_keeps_what_is_wrong() {
+    let mut s = session("in turn");
+    assert!(!starts(&mut s, "SF2", "QA1"));
+    act(&mut s, "press SF2");
+    s.advance(1_000);
+    let across = ["KF1:Q0".to_string(), "QA2:21".to_string()];
+    let found = s.measure(Measurement::parse("volts AC", &across).unwrap()).unwrap();
+    let mut heard = Heard::new(s.scenario()).unwrap();
+    let (plan, all) = heard.suspected();
+    assert!(plan.faults.is_empty() && all.contains(&Fault::parse("conductor C06 open").unwrap()));
+    let lines = [
+        "conductor C06 open",
+        "QA2 coil open",
+        "QA1 coil open",
+        "SF2 13-14 stuck open",
+        "conductor C06 loose 20",
+    ];
+    let faults = lines.map(|line| Fault::parse(line).unwrap());
+    let mut suspects = Suspects::new(&plan, &faults).unwrap();
+    let mut count = 0;
+    for entry in s.entries_from(0) {
+        for told in heard.take(entry).unwrap() {
+            count += usize::from(matches!(told, Told::Found(Finding::Reading(..))));
+            suspects.tell(told).unwrap();
+        }
+    }
+    assert_eq!(count, 1, "{found:?}");
+    suspects.catch_up().unwrap();
+    let left: Vec<&Suspect> = suspects.left().collect();
+    assert_eq!(left, [&Suspect::of(&faults[0])]);
+}
+
+/// By hand: with the light of Q0 on there are 230 V across the break, where a sound machine has none; 230 V at the transformer are on
+/// both. Of thirteen readings and the coach's one, none is too many; of twenty-six half as many again as allowed are.
+#[test]
+fn evidence_is_what_a_sound_machine_does_not_show() {
+    let text = OPEN.replace("HOW", "in turn").replace("part = 20", "part = 20\nevidence = 10\nreadings = 13");
+    let text = text.replace("look_costs = 3", "look_costs = 3\ncoach_readings = 1");
+    let run = |evidence: &dyn Fn(u32) -> Vec<u32>, more: usize| {
+        let mut s = Session::new(scenario(&text), 0).unwrap();
+        act(&mut s, "power on");
+        s.advance(3_000);
+        act(&mut s, "press SF2");
+        s.advance(1_000);
+        let first = s.acts() as u32;
+        let mut measure = |at: [&str; 2]| {
+            let at = at.map(str::to_string);
+            s.measure(Measurement::parse("volts AC", &at).unwrap()).unwrap();
+        };
+        measure(["KF1:Q0", "QA2:21"]);
+        measure(["TA1:2U", "TA1:2V"]);
+        (0..more).for_each(|_| measure(["KF1:Q0", "QA2:21"]));
+        let fault = Fault::parse("conductor C06 loose 1").unwrap();
+        s.diagnose(Diagnosis { fault, evidence: evidence(first) }).unwrap();
+        s.hand_in().unwrap();
+        (earned(&s, "evidence"), earned(&s, "readings"))
+    };
+    // Two things were wrong, one of which had not come yet: half.
+    assert_eq!(run(&|first| vec![first], 11), (5, 13));
+    assert_eq!(run(&|first| vec![first + 1], 24), (0, 0));
+    assert_eq!(run(&|_| Vec::new(), 12), (0, 12));
 }

@@ -332,7 +332,7 @@ fn answers_and_hints_are_in_the_file() {
         assert_eq!(json.matches(old).count(), 1, "{old}");
         assert_eq!(Attempt::parse(&json.replace(old, new)).unwrap().chain_holds(), Some(false), "{old}");
     }
-    let older = json.replacen("\"version\": 5", "\"version\": 3", 1);
+    let older = json.replacen("\"version\": 6", "\"version\": 3", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 4"));
 }
 

@@ -138,7 +138,7 @@ fn settings_are_in_the_file() {
     assert_eq!(Attempt::parse(&other).unwrap().chain_holds(), Some(false));
     let unknown = json.replacen("\"after\": \"manual reset\"", "\"after\": \"remote reset\"", 1);
     assert!(Attempt::parse(&unknown).unwrap_err().message.contains("`remote reset`: one of manual reset"));
-    let older = json.replacen("\"version\": 5", "\"version\": 4", 1);
+    let older = json.replacen("\"version\": 6", "\"version\": 4", 1);
     assert!(Attempt::parse(&older).unwrap_err().message.contains("version 5"));
 }
 

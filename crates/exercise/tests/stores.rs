@@ -244,7 +244,7 @@ fn at_most_a_hundred_parts() {
 #[test]
 fn a_file_of_version_2_has_none() {
     let text = lamp_circuit().export().unwrap().to_json();
-    let older = text.replacen("\"version\": 5", "\"version\": 2", 1);
+    let older = text.replacen("\"version\": 6", "\"version\": 2", 1);
     assert_ne!(older, text);
     let told = Attempt::parse(&older).unwrap_err();
     assert!(told.message.contains("a file of version 3 has first"), "{told}");

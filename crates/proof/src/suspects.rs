@@ -28,6 +28,7 @@ mod worth;
 
 pub use coach::{Answers, Path, Step};
 use look::Look;
+pub use outcome::alike;
 pub use readings::readings;
 pub use rehearsal::{Advice, Rehearsal};
 use sealin_core::fault::{Mode, Presence, Unit, Value};
@@ -107,9 +108,7 @@ impl Suspects {
         let drawn = Drawn { plan: Rc::new(plan.clone()), design };
         let mut all: Vec<(bool, Suspect, Fault)> = Vec::new();
         for fault in faults {
-            fault
-                .fits(&plan.parts, &plan.conductors)
-                .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
+            fault.fits(plan).map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
             match fault.presence {
                 Presence::Stays => all.push((false, Suspect::of(fault), fault.clone())),
                 Presence::ComesAndGoes(_) => all.push((true, Suspect::of(fault), fault.lasting())),

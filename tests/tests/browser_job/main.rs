@@ -240,7 +240,7 @@ fn a_bad_file_is_refused_and_the_work_stays() {
             ("cut.attempt.json", good.as_bytes()[..good.len() / 2].to_vec(), "line "),
             (
                 "newer.attempt.json",
-                good.replacen("\"version\": 5", "\"version\": 7", 1).into_bytes(),
+                good.replacen("\"version\": 6", "\"version\": 8", 1).into_bytes(),
                 "newer",
             ),
             ("noise.attempt.json", noise, "noise.attempt.json"),

@@ -20,9 +20,10 @@ thread_local! {
     static CHOSEN: RefCell<Option<Vec<String>>> = const { RefCell::new(None) };
 }
 
-/// The signals as they were last chosen, or those shown at first; signals that the job does not have are left out.
+/// The signals as they were last chosen, or those shown at first; signals that the job does not have, or
+/// does not show, are left out.
 pub fn chosen(workshop: &Workshop) -> Vec<String> {
-    let known = |name: &String| workshop.bench().design.signal(name).is_some();
+    let known = |name: &String| workshop.in_sight(name);
     let kept = CHOSEN.with(|chosen| chosen.borrow().clone());
     kept.unwrap_or_else(|| FIRST.map(String::from).to_vec()).into_iter().filter(known).collect()
 }

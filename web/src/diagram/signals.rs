@@ -21,7 +21,8 @@ pub struct SignalsProps {
 #[component]
 pub fn Signals(props: &SignalsProps) -> Html {
     let known = use_selector(|workshop| {
-        workshop.bench().design.signals.iter().map(|signal| signal.name.clone()).collect::<Vec<_>>()
+        let names = workshop.bench().design.signals.iter().map(|signal| signal.name.clone());
+        names.filter(|name| workshop.in_sight(name)).collect::<Vec<_>>()
     });
     let field = use_node_ref();
     let wrong = use_state(|| None::<String>);

@@ -1,6 +1,7 @@
 //! The drawing frame around every sheet: grid references, list of drawings, title block, messages.
 
 mod announcer;
+mod danger;
 mod example_bar;
 mod list;
 mod notice;
@@ -15,6 +16,7 @@ use crate::store::Sheet;
 use crate::t;
 use crate::why::{WhyButton, WhyPanel};
 use announcer::Announcer;
+use danger::DangerBar;
 use example_bar::ExampleBar;
 use list::ListOfDrawings;
 use notice::NoticeBar;
@@ -60,6 +62,7 @@ pub fn Frame(props: &FrameProps) -> Html {
             <main key={sheet.number()} id="drawing" class="frame-drawing" tabindex="-1" aria-label={sheet_name(*sheet)}>
                 <ExampleBar />
                 <NoticeBar />
+                <DangerBar />
                 { props.children.clone() }
             </main>
             <Announcer />

@@ -49,7 +49,7 @@ struct CellsProps {
 fn Cells(props: &CellsProps) -> Html {
     let contactor = props.contactor.clone();
     let whole = use_selector(move |workshop| {
-        let program = workshop.bench().design.program.clone().unwrap_or_default();
+        let program = workshop.program_seen();
         let conductors: Vec<_> = workshop.project().conductors.values().cloned().collect();
         Loop::of(&workshop.scenario().parts, &conductors, &program, &contactor)
     });

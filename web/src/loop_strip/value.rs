@@ -52,6 +52,9 @@ const INPUT_ON_VOLTS: f64 = 11.0;
 /// The value of a stage.
 pub fn value(whole: &Loop, stage: Stage, workshop: &Workshop) -> Value {
     let bench = workshop.bench();
+    if unseen(stage, workshop) {
+        return Value { text: t!("loop-unseen").to_string(), on: false };
+    }
     let words = |on: bool, yes: &str, no: &str| Value { text: if on { yes } else { no }.to_string(), on };
     let bit = |signal: Option<String>| match signal.and_then(|name| bench.signal(&name)) {
         Some(on) => words(on, "1", "0"),
@@ -97,6 +100,15 @@ pub fn value(whole: &Loop, stage: Stage, workshop: &Workshop) -> Value {
                 Some(_) => Value { text: t!("loop-travelling").to_string(), on: false },
             }
         }
+    }
+}
+
+/// Only an instrument would tell of it.
+fn unseen(stage: Stage, workshop: &Workshop) -> bool {
+    match stage {
+        Stage::Contact | Stage::InputVolts | Stage::CoilVolts => workshop.is_sealed(),
+        Stage::Rung => !workshop.shows_program(),
+        Stage::InputBit | Stage::OutputBit | Stage::Armature => false,
     }
 }
 

@@ -101,7 +101,7 @@ impl Desk {
 }
 
 /// A worker that runs; it ends when this is dropped.
-struct Run {
+pub struct Run {
     worker: Worker,
     _listeners: [EventListener; 2],
 }
@@ -112,12 +112,27 @@ impl Drop for Run {
     }
 }
 
+impl Run {
+    /// Sends it on another errand about the same attempt.
+    ///
+    /// # Errors
+    /// That it does not listen any more.
+    pub fn order(&self, errand: Errand, job: u32) -> Result<(), String> {
+        post(&self.worker, &Order { version: VERSION, job, errand, attempt: String::new() })
+    }
+}
+
+fn post(worker: &Worker, order: &Order) -> Result<(), String> {
+    let text = serde_json::to_string(order).map_err(|error| error.to_string())?;
+    worker.post_message(&JsValue::from_str(&text)).map_err(|_| t!("checks-no-worker").to_string())
+}
+
 /// Sends a worker on an errand about the work as it stands. `take` gets its answers of this build, `fail` what keeps it from
 /// answering.
 ///
 /// # Errors
 /// Why no worker can be had.
-fn send(
+pub fn send(
     shop: &Shop,
     (errand, job): (Errand, u32),
     take: impl Fn(Answer) + 'static,
@@ -137,13 +152,12 @@ fn send(
     let errors = EventListener::new(&worker, "error", move |_| fail());
     let attempt = shop.with(|workshop| workshop.session().attempt().to_json());
     let order = Order { version: VERSION, job, errand, attempt };
-    let text = serde_json::to_string(&order).map_err(|error| error.to_string())?;
-    worker.post_message(&JsValue::from_str(&text)).map_err(refused)?;
+    post(&worker, &order)?;
     Ok(Run { worker, _listeners: [answers, errors] })
 }
 
 /// Does something once a worker's listener, which may be running now, has returned.
-fn later(then: impl FnOnce(&Shop) + 'static, shop: &Shop) {
+pub fn later(then: impl FnOnce(&Shop) + 'static, shop: &Shop) {
     let shop = shop.clone();
     gloo::timers::callback::Timeout::new(0, move || then(&shop)).forget();
 }

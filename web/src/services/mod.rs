@@ -19,5 +19,6 @@ pub mod printing;
 pub mod proofs;
 mod protocol;
 pub mod surface;
+pub mod suspects;
 pub mod theme;
 pub mod worker;

@@ -3,10 +3,11 @@
 use crate::store::checks::Marks;
 use crate::store::fault_table::{FaultRow, Wanted};
 use crate::store::proofs::{ProofLine, ProofProgress};
+use crate::store::suspects::SuspectList;
 use serde::{Deserialize, Serialize};
 
 /// Version of the messages. Page and worker come from one build; a mix of two builds in one browser is refused.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 4;
 
 /// An order to the worker.
 #[derive(Debug, Serialize, Deserialize)]
@@ -30,6 +31,15 @@ pub enum Errand {
     Prove,
     /// Explore these rows of the fault table.
     Faults(Vec<Wanted>),
+    /// Follow the attempt with everything that is suspected, and tell what is left.
+    Suspects,
+    /// Follow it on: more entries of its log, a line of JSON each, and the tick up to which the bench has run.
+    On {
+        /// The entries.
+        entries: Vec<String>,
+        /// The tick.
+        tick: u64,
+    },
 }
 
 /// An answer of the worker.
@@ -56,6 +66,10 @@ pub enum Body {
     Proof(ProofLine),
     /// One row of the fault table is done.
     Row(FaultRow),
+    /// So many benches of suspects are behind, of how many.
+    Behind(usize, usize),
+    /// What is still suspected after so many entries of the log.
+    Suspects(SuspectList, usize),
     /// All that was asked for is done.
     Done,
     /// The order could not be followed.

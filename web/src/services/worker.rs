@@ -1,8 +1,10 @@
 //! The worker's side: marks an attempt, proves it or explores its fault table when asked, and tells how far it has come.
 
 use super::protocol::{Answer, Body, Errand, Order, VERSION};
+use crate::store::suspects::Following;
 use crate::store::{marking, proving};
 use gloo::events::EventListener;
+use std::cell::{Cell, RefCell};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
 
@@ -22,13 +24,65 @@ pub fn listen() {
     .forget();
 }
 
-fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
-    let say = |body: Body| {
-        let answer = Answer { version: VERSION, job: order.job, body };
-        if let Ok(text) = serde_json::to_string(&answer) {
-            let _ = scope.post_message(&JsValue::from_str(&text));
+fn answer(scope: &DedicatedWorkerGlobalScope, job: u32, body: Body) {
+    let answer = Answer { version: VERSION, job, body };
+    if let Ok(text) = serde_json::to_string(&answer) {
+        let _ = scope.post_message(&JsValue::from_str(&text));
+    }
+}
+
+thread_local! {
+    // An attempt that is followed from errand to errand, with the number of the last one.
+    static FOLLOWING: RefCell<Option<(Following, u32)>> = const { RefCell::new(None) };
+    // A slice of it is due.
+    static DUE: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Pieces of work of the suspects between two looks for another message.
+const PIECES: usize = 20;
+
+/// Takes a following up, and works until it is through; messages that come meanwhile are heard between two slices.
+fn follow_suspects(scope: &DedicatedWorkerGlobalScope, order: &Order) -> Result<(), String> {
+    let following = match &order.errand {
+        Errand::On { entries, tick } => {
+            let Some((mut following, _)) = FOLLOWING.take() else { return Ok(()) };
+            following.go_on(entries, *tick)?;
+            following
         }
+        _ => Following::new(&order.attempt)?,
     };
+    FOLLOWING.set(Some((following, order.job)));
+    if !DUE.replace(true) {
+        work_on(scope.clone(), f64::NEG_INFINITY);
+    }
+    Ok(())
+}
+
+/// Works a slice, and comes again. One that is through waits for the next errand outside of here.
+fn work_on(scope: DedicatedWorkerGlobalScope, told_at: f64) {
+    DUE.set(false);
+    let Some((mut following, job)) = FOLLOWING.take() else { return };
+    let done = following.advance(PIECES);
+    let now = js_sys::Date::now();
+    let due = now - told_at >= PROGRESS_EVERY_MS;
+    match done {
+        Ok((0, _)) => {
+            answer(&scope, job, Body::Suspects(following.list(), following.entries));
+            FOLLOWING.set(Some((following, job)));
+            return;
+        }
+        Ok((behind, of)) if due => answer(&scope, job, Body::Behind(behind, of)),
+        Ok(_) => {}
+        Err(text) => return answer(&scope, job, Body::Failed(text)),
+    }
+    FOLLOWING.set(Some((following, job)));
+    let told_at = if due { now } else { told_at };
+    DUE.set(true);
+    gloo::timers::callback::Timeout::new(0, move || work_on(scope, told_at)).forget();
+}
+
+fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
+    let say = |body: Body| answer(scope, order.job, body);
     if order.version != VERSION {
         say(Body::Failed(crate::t!("checks-other-build").into()));
         return;
@@ -71,6 +125,10 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
             &mut |row| say(Body::Row(row)),
         )
         .map(|()| Body::Done),
+        Errand::Suspects | Errand::On { .. } => match follow_suspects(scope, order) {
+            Ok(()) => return,
+            Err(text) => Err(text),
+        },
     };
     say(done.unwrap_or_else(Body::Failed));
 }

@@ -5,6 +5,7 @@ pub mod circuit;
 pub mod commissioning;
 pub mod fault_table;
 pub mod faults;
+mod hunt;
 pub mod program;
 pub mod proof;
 pub mod signoff;
@@ -20,6 +21,7 @@ use yew::prelude::*;
 #[component]
 pub fn SheetInView() -> Html {
     let sheet = use_selector(|workshop| workshop.screen().sheet);
+    let hunt = use_selector(|workshop| workshop.scenario().fault_finding.is_some());
     match *sheet {
         Sheet::Brief => html! { <brief::Brief /> },
         Sheet::Wiring => html! { <wiring::Wiring /> },
@@ -27,6 +29,7 @@ pub fn SheetInView() -> Html {
         Sheet::Program => html! { <program::Program /> },
         Sheet::Commissioning => html! { <commissioning::Commissioning /> },
         Sheet::FaultTable => html! { <fault_table::FaultTable /> },
+        Sheet::Faults if *hunt => html! { <hunt::Hunt /> },
         Sheet::Faults => html! { <faults::Faults /> },
         Sheet::SignOff => html! { <signoff::SignOff /> },
     }

@@ -58,8 +58,7 @@ pub fn Signs() -> Html {
 fn bits(workshop: &Workshop) -> Vec<(String, String)> {
     let names = workshop.scenario().names.iter().filter(|row| !row.name.is_empty());
     let mut all: Vec<_> = names.map(|row| (row.address.clone(), row.name.clone())).collect();
-    let program = workshop.bench().design.program.as_ref();
-    for var in program.map_or(&[][..], |program| &program.vars) {
+    for var in &workshop.program_seen().vars {
         let Some(address) = var.address.map(|address| address.to_string()) else { continue };
         let is_image = workshop.bench().signal(address.trim_start_matches('%')).is_some();
         if is_image && all.iter().all(|(known, _)| *known != address) {
@@ -123,14 +122,19 @@ fn Sign(props: &SignProps) -> Html {
 }
 
 fn contactor(workshop: &Workshop, tag: &str) -> String {
-    let coil = workshop.coil_volts(tag).unwrap_or(0.0);
     let place = if workshop.signal(&format!("{tag}.closed")) { t!("signs-in") } else { t!("signs-out") };
-    t!("signs-contactor", place = place, volts = measured(coil, 0, "V"))
+    match workshop.coil_volts(tag) {
+        Some(coil) => t!("signs-contactor", place = place, volts = measured(coil, 0, "V")),
+        None => place.to_string(),
+    }
 }
 
 fn overload(workshop: &Workshop, tag: &str) -> String {
     let Some(view) = workshop.bench().overload(tag) else { return String::new() };
     let state = if view.tripped { t!("signs-tripped") } else { t!("signs-not-tripped") };
+    if workshop.is_sealed() {
+        return state.to_string();
+    }
     t!("signs-overload", state = state, heat = view.heat_permille / 10)
 }
 
@@ -145,9 +149,14 @@ fn motor(workshop: &Workshop, tag: &str) -> String {
         t!("signs-clockwise")
     } else if workshop.signal(&format!("{tag}.counterclockwise")) {
         t!("signs-counterclockwise")
+    } else if workshop.is_sealed() {
+        return t!("signs-still").to_string();
     } else {
         return t!("signs-motor-still", amperes = amperes);
     };
+    if workshop.is_sealed() {
+        return turning.to_string();
+    }
     t!("signs-motor", turning = turning, speed = measured(view.rpm.abs(), 0, "min⁻¹"), amperes = amperes)
 }
 

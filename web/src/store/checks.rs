@@ -42,9 +42,9 @@ pub struct MarkLine {
 }
 
 impl MarkLine {
-    /// All marks of the line are earned.
+    /// All marks of the line are earned; where there are none, every trial was kept.
     pub fn kept(&self) -> bool {
-        self.earned == self.of
+        if self.of > 0 { self.earned == self.of } else { self.trials.iter().all(|trial| trial.kept) }
     }
 }
 

@@ -2,10 +2,11 @@
 
 use super::checks::CheckEvent;
 use super::fault_table::FaultEvent;
-use super::model::{Attempt, BenchAct, Change, Measurement, Session};
+use super::model::{Attempt, BenchAct, Change, Diagnosis, Measurement, Repair, Session};
 use super::pace::Speed;
 use super::proofs::ProofEvent;
 use super::screen::ScreenAct;
+use super::suspects::SuspectEvent;
 use super::why::WhyAct;
 use crate::hints::HintAct;
 use std::rc::Rc;
@@ -51,6 +52,16 @@ pub enum Command {
     },
     /// Open a hint of the job; it costs marks.
     OpenHint(String),
+    /// Put something right in a job of fault finding; the bench runs for the time that it costs.
+    Repair(Repair),
+    /// Write down what is taken to be wrong.
+    Diagnose(Diagnosis),
+    /// Look at what is still suspected; it costs marks.
+    Look,
+    /// Something happens to what is suspected.
+    Suspects(SuspectEvent),
+    /// Hand the work in.
+    HandIn,
     /// Go back to a tick of this line and go on from there on a new one. Nothing is erased; the bench stands still.
     Seek(u64),
     /// Change what the screen shows.

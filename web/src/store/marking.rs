@@ -33,7 +33,7 @@ pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Resu
     let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
     let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
     let (end, unsafe_acts) = all_lines(&scenario, &attempt).map_err(|error| error.to_string())?;
-    let conduct = Conduct::of(&attempt, &end, &unsafe_acts).map_err(|error| error.to_string())?;
+    let conduct = Conduct::of(&scenario, &attempt, &end, &unsafe_acts).map_err(|error| error.to_string())?;
     let mut narrow = |done: usize, of: usize| progress(done as u32, of as u32);
     let marked = marking::mark(&scenario, &end.project, &mut narrow);
     Ok(marks(marked.with_conduct(&scenario, &end.project, &conduct)))
@@ -129,7 +129,16 @@ pub fn replay(
         .find(|known| known.id == requirement)
         .and_then(|known| known.trials.get(trial))
         .map_or("", |trial| trial.source.as_str());
-    let signals = worth_seeing(&seen.trace, source);
+    let mut signals = worth_seeing(&seen.trace, source);
+    if scenario.fault_finding.is_some() {
+        // The machine as it is was tried: what only an instrument tells is not shown.
+        let bench = marking::bench(scenario, project)?;
+        let in_sight = |name: &String| {
+            let number = bench.design.signal(name);
+            number.is_some_and(|number| bench.design.signals[number].source.is_in_sight())
+        };
+        signals.retain(in_sight);
+    }
     Ok(Replayed { trace: seen.trace, signals, end: seen.end })
 }
 

@@ -13,11 +13,14 @@ pub use sealin_core::instruments::{
 };
 pub use sealin_core::part::*;
 pub use sealin_core::state::{ControllerPhase, DcPhase};
-pub use sealin_core::{Bench, BenchAct, Conductor, Fault, Insulation, Note, Plan, Restart, Terminal, Trace};
+pub use sealin_core::{
+    Bench, BenchAct, Conductor, Fault, Insulation, Note, Plan, Repair, Restart, Terminal, Trace,
+};
 pub use sealin_exercise::attempt::{Act, Attempt, Change, Entry, Head, MOST_BYTES, MOST_RECORD, Mounted};
 pub use sealin_exercise::dead::{Missing, Place as DeadPlace};
 pub use sealin_exercise::flow::HeatTrip;
 pub use sealin_exercise::fold::{Taken, UnsafeAct};
+pub use sealin_exercise::hunt::Diagnosis;
 pub use sealin_exercise::project::Project;
 pub use sealin_exercise::scenario::*;
 pub use sealin_exercise::session::Session;

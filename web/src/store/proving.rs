@@ -88,7 +88,7 @@ pub fn table_file(
     for wanted in wanted {
         let Some(task) = all.iter().find(|task| task.name() == wanted.task) else { continue };
         let faults: Vec<Fault> = wanted.faults.iter().filter_map(|line| Fault::parse(line).ok()).collect();
-        let fitting = faults.iter().filter(|fault| fault.fits(&plan.parts, &plan.conductors).is_ok());
+        let fitting = faults.iter().filter(|fault| fault.fits(&plan).is_ok());
         let mut tell = |fault: &Fault, now: Progress| {
             let fault = Some(fault.to_string());
             progress(ProofProgress { id: task.name(), fault, states: now.states, scans: now.quanta });

@@ -28,6 +28,8 @@ pub enum Why {
     Answered(Rc<Answer>),
     /// There is nothing to tell of it.
     Silent,
+    /// A fault is hidden: nothing is told before the work is handed in.
+    Sealed,
 }
 
 /// The chain of causes of a subject at an instant.

@@ -10,13 +10,16 @@ use super::pace::Pace;
 use super::proofs::Proofs;
 use super::rest::Rest;
 use super::screen::Screen;
+use super::suspects::Suspicion;
 use super::why::{Answer, Why, WhyAct};
 use crate::hints::Hints;
 use crate::t;
-use crate::text::instrument::remark_text;
+use crate::text::instrument::{remark_text, unsafe_text};
 use crate::text::time::bench_time;
 use sealin_core::canon::hex;
+use sealin_core::design::SignalSource;
 use sealin_exercise::grade;
+use sealin_ladder::Program;
 use std::rc::Rc;
 
 /// How long after the last key a draft of the program becomes a change of the work, ms.
@@ -37,6 +40,7 @@ pub struct Workshop {
     checks: Checks,
     proofs: Proofs,
     fault_table: FaultTable,
+    suspicion: Suspicion,
     hints: Hints,
     why: Why,
     epoch: u64,
@@ -86,6 +90,7 @@ impl Workshop {
             checks: Checks::default(),
             proofs: Proofs::default(),
             fault_table: FaultTable::default(),
+            suspicion: Suspicion::default(),
             hints: Hints::default(),
             why: Why::default(),
             epoch: 0,
@@ -110,6 +115,36 @@ impl Workshop {
     /// The attempt and its bench.
     pub fn session(&self) -> &Session {
         &self.session
+    }
+
+    /// Something may be wrong that nobody is to be told yet: then the screen shows what eyes and ears would tell at a machine and what
+    /// was measured, and nothing else of its inside.
+    pub fn is_sealed(&self) -> bool {
+        self.session.is_sealed()
+    }
+
+    /// The program in the controller may be seen at work.
+    pub fn shows_program(&self) -> bool {
+        let finding = self.scenario.fault_finding.as_ref().filter(|_| self.is_sealed());
+        finding.is_none_or(|finding| finding.allows(Tool::Program))
+    }
+
+    /// The program as the controller has it, where it may be seen; else as it is drawn.
+    pub fn program_seen(&self) -> Program {
+        let as_drawn = self.bench().plan().program.as_ref();
+        let as_is = self.bench().design.program.as_ref();
+        if self.shows_program() { as_is } else { as_drawn }.cloned().unwrap_or_default()
+    }
+
+    /// Whether a signal is there to be seen: all of them, or in a sealed job those that eyes and ears tell of. The bits of a program
+    /// that is seen at work are among them.
+    pub fn in_sight(&self, name: &str) -> bool {
+        let design = &self.bench().design;
+        let source = design.signal(name).map(|number| design.signals[number].source);
+        source.is_some_and(|source| {
+            let of_program = matches!(source, SignalSource::Variable(_)) && self.shows_program();
+            !self.is_sealed() || source.is_in_sight() || of_program
+        })
     }
 
     /// The bench at this instant.
@@ -165,6 +200,11 @@ impl Workshop {
     /// Where the proofs stand.
     pub fn proofs(&self) -> &Proofs {
         &self.proofs
+    }
+
+    /// What is known of what is still suspected.
+    pub fn suspicion(&self) -> &Suspicion {
+        &self.suspicion
     }
 
     /// Where the fault table stands.
@@ -240,8 +280,11 @@ impl Workshop {
         }
     }
 
-    /// Volts at the coil of a contactor, RMS.
+    /// Volts at the coil of a contactor, RMS; none where only an instrument may tell.
     pub fn coil_volts(&self, tag: &str) -> Option<f64> {
+        if self.is_sealed() {
+            return None;
+        }
         self.bench().volts_ac(&Terminal::new(tag, "A1"), &Terminal::new(tag, "A2"))
     }
 
@@ -255,9 +298,14 @@ impl Workshop {
         self.bench().state.supplies.iter().any(|on| *on)
     }
 
-    /// A signal's value now; false where there is no such signal.
+    /// A signal's value now; false where there is no such signal, or none to be seen.
     pub fn signal(&self, name: &str) -> bool {
-        self.bench().signal(name).unwrap_or(false)
+        self.seen(name).unwrap_or(false)
+    }
+
+    /// A signal's value now; none where there is no such signal, or none to be seen.
+    pub fn seen(&self, name: &str) -> Option<bool> {
+        self.bench().signal(name).filter(|_| self.in_sight(name))
     }
 
     /// Carries out a command.
@@ -320,6 +368,7 @@ impl Workshop {
             Command::Checks(event) => self.checks = self.checks.reduce(event),
             Command::Proofs(event) => self.proofs = self.proofs.reduce(event),
             Command::Faults(event) => self.fault_table = self.fault_table.reduce(event),
+            Command::Suspects(event) => self.suspicion = self.suspicion.reduce(event),
             Command::Saved(saved) => self.saved = saved,
             Command::Notice(notice) => self.notice = Some(notice),
             Command::DismissNotice => self.notice = None,
@@ -347,6 +396,9 @@ impl Workshop {
     }
 
     fn answered(&self, act: WhyAct) -> Why {
+        if self.is_sealed() && act != WhyAct::Close {
+            return Why::Sealed;
+        }
         let (subjects, at) = match act {
             WhyAct::Open => return Why::Open,
             WhyAct::Close => return Why::Closed,
@@ -390,6 +442,7 @@ impl Workshop {
         self.checks.job = last.checks.job + 1;
         self.proofs.job = last.proofs.job + 1;
         self.fault_table = last.fault_table.of_other_work();
+        self.suspicion = last.suspicion.of_other_work();
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);
@@ -444,6 +497,13 @@ impl Workshop {
                 return Ok(());
             }
             Command::Record { check, text } => return self.session.record(&check, &text),
+            Command::Look => return self.session.look(),
+            Command::Diagnose(diagnosis) => return self.session.diagnose(diagnosis),
+            Command::Repair(repair) => self.repair(repair)?,
+            Command::HandIn => {
+                self.session.hand_in()?;
+                self.why = Why::Closed;
+            }
             Command::Change(change) => self.session.change(change)?,
             Command::Undo => self.session.undo()?,
             Command::Redo => self.session.redo()?,
@@ -459,6 +519,16 @@ impl Workshop {
         }
         self.scenario = self.session.project().scenario(self.session.scenario());
         self.revision += 1;
+        Ok(())
+    }
+
+    /// Something is put right. What was unsafe about it is told at once.
+    fn repair(&mut self, repair: Repair) -> Result<(), String> {
+        let before = self.session.unsafe_acts().len();
+        self.session.repair(repair)?;
+        if let Some(recorded) = self.session.unsafe_acts().get(before) {
+            self.notice = Some(Notice { refused: true, text: unsafe_text(&recorded.act) });
+        }
         Ok(())
     }
 

@@ -2,7 +2,7 @@
 
 use super::quantity::measured;
 use crate::store::model::{
-    Caution, Danger, Function, Measured, Measurement, Polarity, Shown, Turn, UnsafeAct,
+    Caution, Danger, Function, Measured, Measurement, Polarity, Repair, Shown, Turn, UnsafeAct,
 };
 use crate::t;
 
@@ -107,6 +107,15 @@ pub fn unsafe_text(act: &UnsafeAct) -> String {
         ),
         UnsafeAct::LiveFit { part, live } => {
             t!("unsafe-live-fit", part = part, at = live.at, to = live.to, volts = volts(live.millivolts, 0))
+        }
+        UnsafeAct::LiveRepair { repair, live } => {
+            let on = match repair {
+                Repair::Swap(tag) | Repair::Adjust(tag) | Repair::Reload(tag) => tag.clone(),
+                // A conductor goes by no name that a person knows; where it is live does.
+                Repair::Remake(_) => t!("unsafe-a-conductor").to_string(),
+                Repair::Terminate(terminal) => terminal.to_string(),
+            };
+            t!("unsafe-live-repair", on = on, at = live.at, to = live.to, volts = volts(live.millivolts, 0))
         }
         UnsafeAct::Reading { what, danger } => {
             t!("unsafe-reading", what = measurement_text(what), why = danger_text(danger))

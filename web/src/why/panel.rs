@@ -87,6 +87,7 @@ pub fn WhyPanel() -> Html {
     let (title, when) = match &*why {
         Why::Answered(answer) => (asked_text(answer), Some(when(answer))),
         Why::Silent => (t!("why-silent").to_string(), None),
+        Why::Sealed => (t!("why-sealed").to_string(), None),
         Why::Open | Why::Closed => (t!("why-open").to_string(), None),
     };
     html! {
@@ -100,6 +101,7 @@ pub fn WhyPanel() -> Html {
             </div>
             { match &*why {
                 Why::Answered(answer) => html! { <Steps key={format!("{:p}", Rc::as_ptr(answer))} answer={answer.clone()} /> },
+                Why::Sealed => html! {},
                 _ => html! { <Devices /> },
             } }
         </section>

@@ -87,6 +87,8 @@ pub(crate) struct Contact {
     pub source: ContactSource,
     /// A fault holds it open or closed.
     pub forced: Option<bool>,
+    /// Resistance while it is closed, ohm: a fault makes it larger.
+    pub ohm: f64,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,8 +118,17 @@ pub(crate) struct SwitchData {
     pub protection: Protection,
     /// Figures of the protection; none for a plain switch.
     pub curve: Option<Curve>,
-    /// Nodes and conductance of each pole.
+    /// Numbers of the contacts that are its poles.
+    pub mains: std::ops::Range<usize>,
+    /// Nodes of each pole.
     pub poles: Vec<Pair>,
+}
+
+impl SwitchData {
+    /// Each pole: the number of its contact, and its nodes.
+    pub fn gaps(&self) -> impl Iterator<Item = (usize, Pair)> {
+        self.mains.clone().zip(self.poles.iter().copied())
+    }
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -158,10 +169,19 @@ pub(crate) struct ContactorData {
     pub sealed_bit: usize,
 }
 
+impl ContactorData {
+    /// Each main pole: the number of its contact, and its nodes.
+    pub fn gaps(&self) -> impl Iterator<Item = (usize, Pair)> {
+        self.mains.clone().zip(self.poles.iter().copied())
+    }
+}
+
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct OverloadData {
     pub overload: Overload,
     pub poles: [Pair; 3],
+    /// From V² at a heater to A², 1/ohm²; 0 of one that a fault has burnt through.
+    pub per_ohm_square: [f64; 3],
     /// A fault keeps it from tripping by heat.
     pub never_trips: bool,
     /// A fault keeps its latch out.

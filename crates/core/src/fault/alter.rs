@@ -4,6 +4,7 @@ use super::{Fault, Mode, Value};
 use crate::part::{Kind, Part, Protection, Reset, Transformer};
 use crate::plan::{Conductor, Terminal};
 use sealin_ladder::{Network, Program, edit};
+use std::collections::BTreeSet;
 
 /// What a breaker that never trips is rated, mA: beyond any current here.
 const NEVER_MA: u32 = 1_000_000_000;
@@ -13,11 +14,22 @@ const ENDLESS_NS: u32 = u32::MAX;
 
 /// Changes what is built of a plan by its faults.
 pub(crate) fn alter(
-    fault: &Fault,
+    faults: &BTreeSet<Fault>,
     parts: &mut [Part],
     conductors: &mut [Conductor],
     program: &mut Option<Program>,
 ) {
+    faults.iter().for_each(|fault| of_fault(fault, parts, conductors, program));
+    // All at once, as what is left has other numbers. What a rung drives keeps its place in the memory, and is never driven.
+    let missing = faults.iter().filter(|fault| fault.mode == Mode::RungMissing);
+    let missing: BTreeSet<usize> = missing.filter_map(|fault| Some(place(&fault.at)?.0)).collect();
+    if let Some(program) = program {
+        let mut number = 0..;
+        program.rungs.retain(|_| number.next().is_none_or(|n| !missing.contains(&n)));
+    }
+}
+
+fn of_fault(fault: &Fault, parts: &mut [Part], conductors: &mut [Conductor], program: &mut Option<Program>) {
     match (fault.mode, &fault.value) {
         (Mode::ConductorMoved, Value::Terminal(to)) => {
             let Some(to) = Terminal::parse(to) else { return };
@@ -42,7 +54,7 @@ pub(crate) fn alter(
                 }
             }
         }
-        (Mode::Inverted | Mode::Passes | Mode::RungMissing, _) => {
+        (Mode::Inverted | Mode::Passes, _) => {
             if let Some(program) = program {
                 of_program(fault.mode, &fault.at, program);
             }
@@ -127,11 +139,6 @@ fn of_program(mode: Mode, at: &str, program: &mut Program) {
     let changed = match (mode, contact) {
         (Mode::Inverted, Some(contact)) => edit::negate(rung, contact),
         (Mode::Passes, Some(contact)) => edit::replace_with(rung, contact, Network::True),
-        // What it drives keeps its place in the memory, and is never driven.
-        (Mode::RungMissing, None) => {
-            program.rungs.remove(place);
-            return;
-        }
         _ => None,
     };
     if let Some(changed) = changed {

@@ -1,11 +1,12 @@
 //! Which faults fit which parts and conductors, and the values that the catalogue has of each.
 
+use super::alter::place;
 use super::mode::DIRTY_OHMS;
 use super::{At, Fault, Mode, Unit, Value};
 use crate::part::{
     Actuator, Contactor, Controller, Form, Kind, Overload, Part, Protection, Reset, Suppressor, Switchgear,
 };
-use crate::plan::{Conductor, Insulation, Terminal};
+use crate::plan::{Conductor, Insulation, Plan, Terminal};
 use sealin_ladder::Program;
 
 /// Phases of a supply.
@@ -331,11 +332,11 @@ impl Fault {
         all
     }
 
-    /// Whether the fault fits these parts and conductors; the error says why not.
-    pub fn fits(&self, parts: &[Part], conductors: &[Conductor]) -> Result<(), String> {
+    /// Whether the fault fits parts, conductors and program of a plan; the error says why not.
+    pub fn fits(&self, plan: &Plan) -> Result<(), String> {
         match self.mode.is_of_conductor() {
-            true => self.fits_conductor(parts, conductors),
-            false => self.fits_part(parts),
+            true => self.fits_conductor(&plan.parts, &plan.conductors),
+            false => self.fits_part(plan),
         }
     }
 
@@ -360,12 +361,14 @@ impl Fault {
         Ok(())
     }
 
-    fn fits_part(&self, parts: &[Part]) -> Result<(), String> {
+    fn fits_part(&self, plan: &Plan) -> Result<(), String> {
         let tag = &self.subject;
-        let part = parts.iter().find(|p| p.tag == *tag).ok_or_else(|| format!("there is no part `{tag}`"))?;
+        let part =
+            plan.parts.iter().find(|p| p.tag == *tag).ok_or_else(|| format!("there is no part `{tag}`"))?;
         if self.mode.at() == At::Program {
-            return match part.kind {
-                Kind::Controller(_) => Ok(()),
+            return match (&part.kind, &plan.program) {
+                (Kind::Controller(_), Some(program)) => self.fits_program(program),
+                (Kind::Controller(_), None) => Err(format!("`{tag}` has no program")),
                 _ => Err(format!("`{tag}` is no controller")),
             };
         }
@@ -397,6 +400,29 @@ impl Fault {
         match self.mode.unit().takes(&self.value) {
             true => Ok(()),
             false => Err(format!("`{self}` has no value that fits")),
+        }
+    }
+
+    /// What is changed of a program has to be there.
+    fn fits_program(&self, program: &Program) -> Result<(), String> {
+        let at = &self.at;
+        let (rung, contact) = match (place(at), self.mode) {
+            (Some((rung, None)), Mode::RungMissing) => (rung, None),
+            (Some((rung, Some(contact))), Mode::Inverted | Mode::Passes) => (rung, Some(contact)),
+            (_, Mode::RungMissing) => {
+                return Err(format!("`{at}`: the number of a rung is expected, as in `3`"));
+            }
+            _ => return Err(format!("`{at}`: rung and contact are expected, as in `3.2`")),
+        };
+        let Some(logic) = program.rungs.get(rung) else {
+            return Err(format!("there is no rung {}; the program has {}", rung + 1, program.rungs.len()));
+        };
+        let contacts = logic.contacts();
+        match contact {
+            Some(contact) if contact >= contacts as usize => {
+                Err(format!("rung {} has no contact {}; it has {contacts}", rung + 1, contact + 1))
+            }
+            _ => Ok(()),
         }
     }
 

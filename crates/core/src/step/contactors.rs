@@ -7,7 +7,6 @@ use crate::design::{ContactorData, Design, Tagged};
 use crate::devices::armature::Place;
 use crate::devices::coil::{HEARD_FROM, Level};
 use crate::devices::weld::{MAKING_TICKS, SURGE_FROM};
-use crate::network::CONTACT_OHM;
 use crate::part::{ArmatureDelays, CoilCurrent};
 use crate::state::{ContactorState, State};
 
@@ -42,22 +41,21 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 /// The motors' current, A, up to which no pole carries a surge.
 pub(super) fn poles_calm(design: &Design, volts: &Volts) -> f64 {
     let of = |c: &Tagged<ContactorData>| {
-        let surge = surge_volts(&c.data);
-        least(c.data.poles.iter().map(|&pair| volts.margin(pair, surge)))
+        least(c.data.gaps().map(|(bit, pair)| volts.margin(pair, surge_volts(design, &c.data, bit))))
     };
     least(design.contactors.iter().map(of))
 }
 
-/// Volts along a closed pole from which its current counts as a surge.
-fn surge_volts(data: &ContactorData) -> f64 {
-    SURGE_FROM * data.rated * CONTACT_OHM
+/// Volts along a closed pole, the contact of this number, from which its current counts as a surge.
+fn surge_volts(design: &Design, data: &ContactorData, bit: usize) -> f64 {
+    SURGE_FROM * data.rated * design.contacts[bit].ohm
 }
 
 /// A contactor whose closed poles carry a short circuit, for good.
 pub(super) fn shorted(design: &Design, state: &State, volts: &Volts) -> Option<String> {
     let through = |c: &&Tagged<ContactorData>| {
-        let mut poles = c.data.mains.clone().zip(&c.data.poles);
-        poles.any(|(bit, &pair)| state.key.get(bit) && volts.size(pair) > surge_volts(&c.data))
+        let surge = |bit: usize| surge_volts(design, &c.data, bit);
+        c.data.gaps().any(|(bit, pair)| state.key.get(bit) && volts.size(pair) > surge(bit))
     };
     design.contactors.iter().find(through).map(|c| c.tag.clone())
 }
@@ -83,11 +81,10 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) -> b
         changed |= attracted != s.attracted;
         s.attracted = attracted;
         s.coil.level = level;
-        for (k, (bit, &pair)) in data.mains.clone().zip(&data.poles).enumerate() {
+        for (k, (bit, pair)) in data.gaps().enumerate() {
             let free = welded >> k & 1 == 0 && design.contacts[bit].forced.is_none();
-            let surge = free
-                && state.key.get(bit)
-                && (volts.ac(pair) > surge_volts(data) || volts.dc(pair).abs() > surge_volts(data));
+            let from = surge_volts(design, data, bit);
+            let surge = free && state.key.get(bit) && (volts.ac(pair) > from || volts.dc(pair).abs() > from);
             state.awake.contactors |= surge;
         }
     }

@@ -17,7 +17,7 @@ use crate::design::{ContactSource, Design, SignalSource};
 use crate::devices::armature::Place;
 use crate::devices::motor_curve::Feed;
 use crate::network::{Key, Solution};
-use crate::part::DelayRange;
+use crate::part::{ArmatureDelays, DelayRange};
 use crate::state::{Awake, ControlState, State};
 use rustc_hash::FxHashMap;
 use std::fmt;
@@ -119,9 +119,14 @@ pub fn control_number(design: &Design, tag: &str) -> Option<usize> {
     design.controls.iter().position(|c| c.tag == tag)
 }
 
-/// Delays of a contactor's or relay's armature, suppressor included, and the limits within which they lie; by number.
+/// Delays of a contactor's or relay's armature, suppressor included, by number.
+pub fn delays(design: &Design, contactor: usize) -> ArmatureDelays {
+    design.contactors[contactor].data.delays
+}
+
+/// The limits within which they lie.
 pub fn delay_range(design: &Design, contactor: usize) -> DelayRange {
-    design.contactors[contactor].data.delays.range()
+    delays(design, contactor).range()
 }
 
 /// Longest filter of the controller's inputs, ms.

@@ -4,7 +4,7 @@ use super::volts::{Volts, least};
 use super::wear::let_through;
 use super::{Cache, Events, Note};
 use crate::design::{Design, OutputData};
-use crate::devices::output::{AC15_A, DESTROYED_VOLTS, OutputState, Overstress, RELAY_OHM, overstress};
+use crate::devices::output::{AC15_A, DESTROYED_VOLTS, OutputState, Overstress, overstress};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::weld::SURGE_FROM;
 use crate::network::Key;
@@ -59,7 +59,9 @@ impl fmt::Display for OutputCause {
 }
 
 /// Volts along a closed relay contact from which its current counts as a surge.
-const SURGE_VOLTS: f64 = SURGE_FROM * AC15_A * RELAY_OHM;
+fn surge_volts(design: &Design, output: &OutputData) -> f64 {
+    SURGE_FROM * AC15_A * design.contacts[output.contact].ohm
+}
 
 /// The motors' current, A, up to which no output reads otherwise.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
@@ -68,7 +70,10 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
             let left = DESTROYED_VOLTS - volts.dc(output.nodes).abs();
             volts.margin(output.nodes, left / std::f64::consts::SQRT_2)
         }
-        None => volts.margin_of_size(output.nodes, SURGE_VOLTS * SURGE_VOLTS),
+        None => {
+            let surge = surge_volts(design, output);
+            volts.margin_of_size(output.nodes, surge * surge)
+        }
     };
     least(design.controllers.iter().flat_map(|c| c.data.outputs.iter().map(of)))
 }
@@ -84,7 +89,7 @@ pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts, even
             }
             if output.transistor.is_none() {
                 let on = state.key.get(output.contact);
-                state.awake.outputs |= on && volts.size(output.nodes) > SURGE_VOLTS;
+                state.awake.outputs |= on && volts.size(output.nodes) > surge_volts(design, output);
             } else if let Some(why) = overstress(volts.dc(output.nodes), volts.ac(output.nodes)) {
                 s.damaged = true;
                 changed = true;
@@ -152,7 +157,7 @@ fn each_contact(
             if contact.damaged {
                 continue;
             }
-            let amperes = current(&volts, &key, output);
+            let amperes = current(design, &volts, &key, output);
             let Some(cause) = law(contact, s.relays[k].closed, amperes) else { continue };
             *contact = OutputState { damaged: true, ..OutputState::default() };
             tell(&c.tag, &c.data.controller, k, cause, events);
@@ -168,8 +173,9 @@ fn can_weld(design: &Design, output: &OutputData) -> bool {
     output.transistor.is_none() && design.contacts[output.contact].forced.is_none()
 }
 
-fn current(volts: &Volts, key: &Key, output: &OutputData) -> f64 {
-    if key.get(output.contact) { volts.size(output.nodes) / RELAY_OHM } else { 0.0 }
+fn current(design: &Design, volts: &Volts, key: &Key, output: &OutputData) -> f64 {
+    let ohm = design.contacts[output.contact].ohm;
+    if key.get(output.contact) { volts.size(output.nodes) / ohm } else { 0.0 }
 }
 
 fn tell(tag: &str, controller: &Controller, output: usize, cause: OutputCause, events: &mut Events) {

@@ -5,17 +5,14 @@ use super::{Events, Note};
 use crate::complex::Complex;
 use crate::design::Design;
 use crate::devices::overload::HEAT_STEP_MS;
-use crate::network::HEATER_OHM;
 use crate::state::State;
-
-/// From V² at a heater to A².
-const PER_OHM_SQUARE: f64 = 1.0 / (HEATER_OHM * HEATER_OHM);
 
 /// The heaters' currents from the network.
 pub(super) fn read_volts(design: &Design, state: &mut State, volts: &Volts) {
     let tick = state.tick;
     for (o, s) in design.overloads.iter().zip(&mut state.overloads) {
-        s.set_square(o.data.poles.map(|pair| volts.square(pair) * PER_OHM_SQUARE), tick);
+        let per_ohm_square = o.data.per_ohm_square;
+        s.set_square([0, 1, 2].map(|k| volts.square(o.data.poles[k]) * per_ohm_square[k]), tick);
     }
 }
 
@@ -33,11 +30,17 @@ pub(super) fn swayed(design: &Design, volts: &Volts) -> Swayed {
 }
 
 /// The heaters' currents, where only those of the motors have changed.
-pub(super) fn follow(state: &mut State, swayed: &Swayed, drawn: &[[Complex; 3]], room: &mut Column) {
+pub(super) fn follow(
+    design: &Design,
+    state: &mut State,
+    swayed: &Swayed,
+    drawn: &[[Complex; 3]],
+    room: &mut Column,
+) {
     let (tick, overloads) = (state.tick, &mut state.overloads);
     swayed.squares(drawn, room, |member, pole, square| {
-        let s = &mut overloads[member];
-        s.set_pole(pole, square * PER_OHM_SQUARE, tick);
+        let per_ohm_square = design.overloads[member].data.per_ohm_square[pole];
+        overloads[member].set_pole(pole, square * per_ohm_square, tick);
     });
 }
 

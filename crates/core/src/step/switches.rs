@@ -4,10 +4,10 @@ use super::cache::Known;
 use super::volts::{Column, NEVER, Swayed, Volts, least};
 use super::{Events, Note};
 use crate::complex::Complex;
-use crate::design::{ContactSource, Design, SwitchData, Tagged};
+use crate::design::{Design, SwitchData, Tagged};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::protection::opens_together;
-use crate::network::{CONTACT_OHM, Key};
+use crate::network::Key;
 use crate::state::State;
 
 /// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only.
@@ -21,22 +21,22 @@ pub(super) fn read_volts(
     let switches = &mut state.switches;
     known.poles.squares(drawn, room, |member, pole, square| {
         let s = &mut switches[member];
-        s.amperes[pole] =
-            if s.closed && !s.open_poles[pole] { square.sqrt() * (1.0 / CONTACT_OHM) } else { 0.0 };
+        let ohm = design.contacts[design.switches[member].data.mains.start + pole].ohm;
+        s.amperes[pole] = if s.closed && !s.open_poles[pole] { square.sqrt() * (1.0 / ohm) } else { 0.0 };
     });
     state.awake.switches = !still(design, state);
 }
 
-/// Volts along a closed pole from which its current counts as a surge; never of a plain switch.
-fn surge_volts(data: &SwitchData) -> f64 {
-    data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * CONTACT_OHM)
+/// Volts along a closed pole, the contact of this number, from which its current counts as a surge; never of a plain switch.
+fn surge_volts(design: &Design, data: &SwitchData, bit: usize) -> f64 {
+    data.curve.as_ref().map_or(f64::INFINITY, |curve| curve.surge_from() * design.contacts[bit].ohm)
 }
 
 /// The motors' current, A, up to which no protective device counts a surge; below nil if one does without any.
 pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
     let of = |w: &Tagged<SwitchData>| {
-        let limit = surge_volts(&w.data);
-        let poles = w.data.poles.iter().map(|&pair| {
+        let poles = w.data.gaps().map(|(bit, pair)| {
+            let limit = surge_volts(design, &w.data, bit);
             let dc = volts.dc(pair);
             let left = limit * limit - dc * dc;
             if volts.square(pair) < limit * limit { volts.margin(pair, left.sqrt()) } else { NEVER }
@@ -48,17 +48,13 @@ pub(super) fn calm(design: &Design, volts: &Volts) -> f64 {
 
 /// A protective device that counts a surge though no motor draws a current. Across an open pole there may be any voltage.
 pub(super) fn shorted(design: &Design, key: &Key, volts: &Volts) -> Option<String> {
-    let closed = |place: (usize, usize)| {
-        let at =
-            |source: ContactSource| matches!(source, ContactSource::Switch(i, pole) if (i, pole) == place);
-        design.contacts.iter().enumerate().any(|(bit, contact)| at(contact.source) && key.get(bit))
+    let through = |w: &&Tagged<SwitchData>| {
+        w.data.gaps().any(|(bit, pair)| {
+            let limit = surge_volts(design, &w.data, bit);
+            volts.square(pair) >= limit * limit && key.get(bit)
+        })
     };
-    let through = |(i, w): &(usize, &Tagged<SwitchData>)| {
-        let limit = surge_volts(&w.data);
-        let mut poles = w.data.poles.iter().enumerate();
-        poles.any(|(pole, &pair)| volts.square(pair) >= limit * limit && closed((*i, pole)))
-    };
-    design.switches.iter().enumerate().find(through).map(|(_, w)| w.tag.clone())
+    design.switches.iter().find(through).map(|w| w.tag.clone())
 }
 
 /// The poles of protective devices.

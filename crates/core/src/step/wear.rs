@@ -7,7 +7,6 @@ use crate::design::Design;
 use crate::devices::coil::{CoilData, HEARD_FROM, Level};
 use crate::devices::overload::HEAT_STEP_MS;
 use crate::devices::weld::{LET_THROUGH, MAKING_TICKS};
-use crate::network::CONTACT_OHM;
 use crate::part::Protection;
 use crate::state::State;
 use std::fmt;
@@ -121,13 +120,13 @@ pub(super) fn poles_tick(design: &Design, state: &mut State, cache: &mut Cache, 
             operations if s.chatter.chatters() => WeldCause::Chatter { operations },
             _ => WeldCause::Hot,
         };
-        for (k, (bit, &pair)) in data.mains.clone().zip(&data.poles).enumerate() {
+        for (k, (bit, pair)) in data.gaps().enumerate() {
             // A pole that is welded or held by a fault neither makes nor breaks.
             if already >> k & 1 != 0 || design.contacts[bit].forced.is_some() {
                 s.poles[k].surge = 0.0;
                 continue;
             }
-            let amperes = if state.key.get(bit) { volts.size(pair) / CONTACT_OHM } else { 0.0 };
+            let amperes = if state.key.get(bit) { volts.size(pair) / design.contacts[bit].ohm } else { 0.0 };
             let pole = &mut s.poles[k];
             if !s.armature.main_shut() {
                 pole.surge = 0.0;

@@ -2,10 +2,13 @@
 
 use super::{Evidence, Kind, Line, Reason};
 use crate::conduct::Conduct;
-use crate::hunt::Diagnosis;
+use crate::hunt::{Diagnosis, Said};
 use crate::marking::share;
 use crate::scenario::FaultFinding;
 use sealin_core::Fault;
+
+/// Readings beyond the coach's that cost nothing: a person proves dead, and looks twice (own choice).
+const MORE_READINGS: u32 = 12;
 
 /// One of what was wrong, and how it was diagnosed.
 type Judged<'a> = (&'a Fault, Option<(&'a Diagnosis, bool)>);
@@ -16,6 +19,8 @@ pub(super) fn lines(finding: &FaultFinding, conduct: &Conduct) -> Vec<Line> {
     let lines = [
         ("part", "The part or conductor that is at fault is named.", marks.part),
         ("fault", "What is wrong with it is named, and where.", marks.fault),
+        ("evidence", "A reading speaks for the diagnosis.", marks.evidence),
+        ("readings", "No more readings than it takes.", marks.readings),
         ("repaired", "The fault is gone.", marks.repaired),
         ("shown", "The machine was seen at work after the last repair.", marks.shown),
     ];
@@ -58,6 +63,22 @@ fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, V
             let right = judged.iter().filter(|(_, d)| d.is_some_and(|(_, right)| right)).count() as u32;
             (share(of, right, count), judged.iter().map(|j| nowhere(fault_told(j))).collect())
         }
+        "evidence" => {
+            let speaks = |j: &Judged<'_>| spoken(j, conduct).is_some();
+            let count_of = judged.iter().filter(|j| speaks(j)).count() as u32;
+            (share(of, count_of, count), judged.iter().map(|j| evidence_told(j, conduct)).collect())
+        }
+        "readings" => {
+            let (taken, most) = (conduct.readings.len() as u32, finding.coach_readings + MORE_READINGS);
+            let over = taken.saturating_sub(most);
+            let text = format!(
+                "{taken} readings up to the handing in; the coach takes up to {}, and {MORE_READINGS} more cost nothing",
+                finding.coach_readings
+            );
+            // One who has measured nothing has not looked with few readings, but not at all.
+            let earned = if taken == 0 { 0 } else { share(of, most.saturating_sub(over), most) };
+            (earned, vec![nowhere(text)])
+        }
         "repaired" => {
             let gone = hunt.was_wrong().filter(|(_, cured)| *cured).count() as u32;
             let told = |(fault, cured): (&Fault, bool)| {
@@ -76,6 +97,31 @@ fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, V
             let earned = if hunt.repairs.is_empty() { 0 } else { share(of, seen, hunt.shown.len() as u32) };
             (earned, reasons)
         }
+    }
+}
+
+/// The first of the readings given as evidence that a sound machine would not have shown, of a diagnosis that names the part.
+fn spoken<'a>((_, diagnosis): &Judged<'_>, conduct: &'a Conduct) -> Option<&'a Said> {
+    let (diagnosis, _) = diagnosis.as_ref()?;
+    let given = |said: &&Said| diagnosis.evidence.contains(&said.entry);
+    conduct.readings.iter().filter(given).find(|said| said.unlike_sound)
+}
+
+fn evidence_told(judged: &Judged<'_>, conduct: &Conduct) -> Reason {
+    let (fault, diagnosis) = judged;
+    match (spoken(judged, conduct), diagnosis) {
+        (Some(said), _) => Reason {
+            text: format!("{}: this reading is one that a sound machine does not show", fault.subject),
+            at: Evidence::Entry { entry: said.entry, tick: said.tick },
+        },
+        (None, None) => nowhere(part_told(judged)),
+        (None, Some((diagnosis, _))) if diagnosis.evidence.is_empty() => {
+            nowhere(format!("{}: no reading was given as evidence", fault.subject))
+        }
+        (None, Some(_)) => nowhere(format!(
+            "{}: a sound machine shows the same in every reading that was given as evidence",
+            fault.subject
+        )),
     }
 }
 

@@ -4,11 +4,15 @@
 use super::reader::{Reader, Table};
 use super::{Requirement, Scenario};
 use crate::shipped;
+use sealin_core::part::Kind;
 use std::collections::BTreeSet;
 
 /// Tables that such a job takes over whole.
-const TAKEN: [&str; 8] =
-    ["device", "conductor", "cable", "learner", "program", "requirement", "matrix", "variant"];
+const TAKEN: [&str; 9] =
+    ["device", "circuit", "learner", "program", "requirement", "matrix", "alarms", "harm", "variant"];
+
+/// Most motors whose load a job says.
+const MOST_LOADS: usize = 20;
 
 /// Takes over the panel that the key `as_built` names. `true` when there is such a key.
 pub(super) fn as_built<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) -> bool {
@@ -30,7 +34,32 @@ pub(super) fn as_built<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut 
         Ok(panel) => take(s, id, panel),
         Err(message) => r.wrong(&at, message),
     }
+    loads(r, top, s);
     true
+}
+
+/// The tables `[[load]]`: what the machine carries on the day of the job, in per mille of what it carries where it was built.
+fn loads<'t>(r: &mut Reader<'t>, top: &mut Table<'_, 't>, s: &mut Scenario) {
+    for mut t in r.tables(top, "load", MOST_LOADS) {
+        let at = t.place("motor");
+        let tag = r.text(&mut t, "motor", 20);
+        let permille = r.number(&mut t, "permille", 1..=3_000) as u32;
+        r.finish(t);
+        let motor = s.parts.iter_mut().find_map(|p| match &mut p.kind {
+            Kind::Motor(m) if p.tag == tag => Some(m),
+            _ => None,
+        });
+        match motor {
+            Some(m) => {
+                let now =
+                    |mnm: u32| (u64::from(mnm) * u64::from(permille) / 1000).min(u64::from(u32::MAX)) as u32;
+                m.load_friction_mnm = now(m.load_friction_mnm);
+                m.machine.load_fan_mnm = now(m.machine.load_fan_mnm);
+            }
+            None if r.has_problems() => {}
+            None => r.wrong(&at, format!("`motor`: there is no motor `{tag}` in the job that is taken over")),
+        }
+    }
 }
 
 /// The job of this id with its reference's work done. Read each time: this is rare, and takes some milliseconds.

@@ -19,6 +19,7 @@ pub struct Card {
     requirement: Vec<Marked>,
     #[serde(default)]
     prediction: Vec<Marked>,
+    fault_finding: Option<FindingCard>,
     #[serde(default)]
     craft: std::collections::BTreeMap<String, u32>,
 }
@@ -30,6 +31,12 @@ struct Marked {
     bonus: bool,
 }
 
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+struct FindingCard {
+    #[serde(default)]
+    marks: std::collections::BTreeMap<String, u32>,
+}
+
 impl Card {
     /// Reads the card of a scenario; none where it is no scenario. Nothing is checked that it does not show.
     pub fn read(text: &str) -> Option<Card> {
@@ -39,7 +46,13 @@ impl Card {
     /// Sum of all marks that can be earned without a bonus.
     pub fn total_marks(&self) -> u32 {
         let all = self.requirement.iter().chain(&self.prediction).filter(|one| !one.bonus);
-        all.map(|one| one.marks).sum::<u32>() + self.craft.values().sum::<u32>()
+        let finding = self.fault_finding.iter().flat_map(|finding| finding.marks.values());
+        all.map(|one| one.marks).sum::<u32>() + self.craft.values().chain(finding).sum::<u32>()
+    }
+
+    /// Whether a fault is to be found.
+    pub fn is_fault_finding(&self) -> bool {
+        self.fault_finding.is_some()
     }
 }
 

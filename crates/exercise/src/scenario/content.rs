@@ -123,9 +123,10 @@ fn write_fault_finding(w: &mut Writer, f: &FaultFinding) {
     for marks in [part, fault, evidence, readings, repaired, shown] {
         w.u64(u64::from(marks));
     }
+    w.u64(u64::from(f.coach_readings));
     w.bool(f.look_costs.is_some()).u64(u64::from(f.look_costs.unwrap_or(0)));
     list(w, &f.shown, |w, shown| {
-        w.str(&shown.text).str(&shown.when.to_string());
+        w.str(&shown.text).str(&shown.when.to_string()).u64(u64::from(shown.for_ms));
     });
     match &f.seal {
         Some(sealed) => {

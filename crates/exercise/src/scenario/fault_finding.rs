@@ -12,6 +12,9 @@ const MOST_HIDDEN: usize = 50;
 /// Most conditions that must be seen after a repair.
 const MOST_SHOWN: usize = 20;
 
+/// Longest time for which one must be seen, ms: an hour.
+const MOST_FOR_MS: u64 = 3_600_000;
+
 /// A job of fault finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FaultFinding {
@@ -21,6 +24,8 @@ pub struct FaultFinding {
     pub tools: Vec<Tool>,
     /// Marks.
     pub marks: FindingMarks,
+    /// Readings that the coach takes for the hardest of what may be hidden; 0 where readings are not marked.
+    pub coach_readings: u32,
     /// Marks that each look at what is still suspected costs; none: it is not there to be looked at.
     pub look_costs: Option<u32>,
     /// What must be seen on the machine after the last repair.
@@ -190,6 +195,8 @@ pub struct Shown {
     pub source: String,
     /// The condition.
     pub when: Expr,
+    /// For how long without a break, ms; 0: a moment is enough.
+    pub for_ms: u32,
 }
 
 impl FaultFinding {
@@ -229,7 +236,12 @@ pub(super) fn fault_finding<'t>(
     let how = How::ALL[r.word(&mut t, "how", &How::ALL.map(How::word))];
     let difficulty = r.number_or(&mut t, "difficulty", 1..=5, 0) as u8;
     let look_costs = t.has("look_costs").then(|| r.number(&mut t, "look_costs", 0..=1000) as u32);
+    let coach_readings = r.number_or(&mut t, "coach_readings", 1..=100, 0) as u32;
     let marks = marks(r, &mut t);
+    if marks.readings > 0 && coach_readings == 0 && !r.has_problems() {
+        let at = t.place("marks");
+        r.wrong(&at, "`coach_readings`: readings are marked, and how many the coach takes is expected; `sealin coach` tells");
+    }
     let shown = shown(r, &mut t, bench);
     let at = t.place("sealed");
     let seal = t.has("sealed").then(|| r.text(&mut t, "sealed", sealed::MOST_BYTES));
@@ -256,7 +268,18 @@ pub(super) fn fault_finding<'t>(
         }
     }
     r.finish(t);
-    Some(FaultFinding { report, tools, marks, look_costs, shown, how, difficulty, list, seal })
+    Some(FaultFinding {
+        report,
+        tools,
+        marks,
+        coach_readings,
+        look_costs,
+        shown,
+        how,
+        difficulty,
+        list,
+        seal,
+    })
 }
 
 fn tools<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Vec<Tool> {
@@ -290,11 +313,12 @@ fn shown<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -
         let text = r.text(&mut t, "text", 200);
         let at = t.place("when");
         let source = r.text(&mut t, "when", 1_000);
+        let for_ms = r.number_or(&mut t, "for_ms", 0..=MOST_FOR_MS, 0) as u32;
         let read = expr::parse(&source).and_then(|when| {
             bench.map_or(Ok(()), |b| Formula::new(&when, &b.design).map(|_| ())).map(|()| when)
         });
         match read {
-            Ok(when) => all.push(Shown { text, source, when }),
+            Ok(when) => all.push(Shown { text, source, when, for_ms }),
             Err(e) => r.wrong_inside(&at, 1, e.column, e.message),
         }
         r.finish(t);
@@ -320,7 +344,7 @@ fn hidden<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
 fn fits(line: &str, bench: Option<&Bench>) -> Result<Fault, String> {
     let fault = Fault::parse(line)?;
     if let Some(bench) = bench {
-        fault.fits(&bench.plan().parts, &bench.plan().conductors)?;
+        fault.fits(bench.plan())?;
     }
     Ok(fault)
 }
@@ -379,3 +403,6 @@ pub fn seal(text: &str) -> Result<String, String> {
     let kept = again.fault_finding.as_ref().is_some_and(|f| f.list == finding.list);
     if kept { Ok(out) } else { Err("the tables stand in an order that cannot be sealed".to_string()) }
 }
+
+#[cfg(test)]
+mod tests;

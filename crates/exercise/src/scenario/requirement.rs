@@ -100,9 +100,7 @@ pub(super) fn proof<'t>(
 fn faults<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Fault> {
     let mut all = Vec::new();
     for (line, at) in r.texts(t, "faults", MOST_FAULTS, 100) {
-        let fits = |fault: &Fault| {
-            bench.map_or(Ok(()), |bench| fault.fits(&bench.plan().parts, &bench.plan().conductors))
-        };
+        let fits = |fault: &Fault| bench.map_or(Ok(()), |bench| fault.fits(bench.plan()));
         match Fault::parse(&line).and_then(|fault| fits(&fault).map(|()| fault)) {
             Ok(fault) => all.push(fault),
             Err(message) => r.wrong(&at, message),

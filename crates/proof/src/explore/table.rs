@@ -175,8 +175,7 @@ impl<'a> Explorer<'a> {
 
     /// A fault, and the design with it. The error says why it cannot be explored.
     fn struck(&self, fault: &Fault) -> Result<(Fault, Rc<Design>), String> {
-        let healthy = Design::build(self.question.plan).map_err(|e| e.to_string())?;
-        fault.fits(&healthy.parts, &healthy.conductors)?;
+        fault.fits(self.question.plan)?;
         let design = self.bare(Some(fault))?;
         if let Some(why) = design_outside(&design) {
             return Err(why);

@@ -96,6 +96,11 @@ fn turn_rank(turn: sealin_core::instruments::Turn) -> i64 {
     }
 }
 
+/// Whether two displays show the same, as far as the accuracy of instruments goes.
+pub fn alike(one: Shown, other: Shown) -> bool {
+    Outcome::shown(one).is_near(&Outcome::shown(other))
+}
+
 /// How far two figures may lie apart and still be the same reading, thousandths.
 fn apart(value: i64, step: i64) -> i64 {
     if value.abs() >= OVER { 0 } else { value.abs() / PART + STEPS * step }

@@ -185,7 +185,7 @@ impl Followed {
 /// A plan with a fault, if that fits.
 pub(super) fn with(drawn: &Plan, fault: Option<&Fault>) -> Plan {
     let mut plan = drawn.clone();
-    plan.faults.extend(fault.filter(|fault| fault.fits(&drawn.parts, &drawn.conductors).is_ok()).cloned());
+    plan.faults.extend(fault.filter(|fault| fault.fits(drawn).is_ok()).cloned());
     plan
 }
 

@@ -8,6 +8,30 @@ use crate::t;
 use sealin_exercise::shipped;
 use yew::prelude::*;
 
+/// Kinds of jobs, in the order of the list.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Group {
+    Build,
+    Find,
+    Free,
+}
+
+fn group(job: &Card) -> Group {
+    match job.total_marks() {
+        0 => Group::Free,
+        _ if job.is_fault_finding() => Group::Find,
+        _ => Group::Build,
+    }
+}
+
+fn group_name(group: Group) -> &'static str {
+    match group {
+        Group::Build => t!("jobs-build"),
+        Group::Find => t!("jobs-find"),
+        Group::Free => t!("jobs-free"),
+    }
+}
+
 /// The table of jobs.
 #[component]
 pub fn Jobs() -> Html {
@@ -15,8 +39,8 @@ pub fn Jobs() -> Html {
     let here = use_selector(|workshop| workshop.scenario().id.clone());
     let jobs = use_memo((), |()| {
         let mut jobs: Vec<Card> = shipped::all().filter_map(|(_, text)| Card::read(text)).collect();
-        // Those with marks in the order in which they are best learned, then the free ones.
-        jobs.sort_by_key(|job| (job.total_marks() == 0, job.level));
+        // Each group in the order in which it is best learned.
+        jobs.sort_by_key(|job| (group(job), job.level));
         jobs
     });
     let open = |id: &str| {
@@ -32,8 +56,10 @@ pub fn Jobs() -> Html {
                 <thead>
                     <tr><th scope="col">{ t!("jobs-job") }</th><th scope="col" class="number">{ t!("jobs-level") }</th><th scope="col" class="number">{ t!("jobs-marks") }</th><td></td></tr>
                 </thead>
-                <tbody>
-                    { for jobs.iter().map(|job| html! {
+                { for [Group::Build, Group::Find, Group::Free].map(|of| html! {
+                <tbody key={group_name(of)}>
+                    <tr class="jobs-group"><th colspan="4" scope="rowgroup">{ group_name(of) }</th></tr>
+                    { for jobs.iter().filter(|job| group(job) == of).map(|job| html! {
                         <tr key={job.id.clone()}>
                             <th scope="row">{ job.title.clone() }<span class="jobs-machine faint small">{ t!("jobs-facts", machine = job.machine, minutes = job.minutes) }</span></th>
                             <td class="number">{ job.level }</td>
@@ -50,6 +76,7 @@ pub fn Jobs() -> Html {
                         </tr>
                     }) }
                 </tbody>
+                }) }
             </table>
         </section>
         </>

@@ -31,7 +31,8 @@ impl Currents {
         for _ in 0..self.ids.len().div_ceil(FRAMES) {
             let n = self.next.get();
             self.next.set((n + 1) % self.ids.len());
-            let amperes = self.ids[n].as_ref().and_then(|id| workshop.bench().amperes(id));
+            let id = self.ids[n].as_ref().filter(|_| !workshop.is_sealed());
+            let amperes = id.and_then(|id| workshop.bench().amperes(id));
             self.amperes[n].set(amperes.filter(|a| a.is_finite()).unwrap_or(0.0).abs());
         }
     }

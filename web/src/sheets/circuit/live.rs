@@ -103,6 +103,7 @@ fn amperes(symbol: &Symbol, conductors: &[Conductor]) -> impl Fn(&Workshop) -> S
         if now == 0 {
             let bench = workshop.bench();
             let value = match (&motor, &alone) {
+                _ if workshop.is_sealed() => None,
                 (Some(tag), _) => bench.motor(tag).map(|m| m.amperes.iter().copied().fold(0.0, f64::max)),
                 (None, Some(id)) => bench.amperes(id),
                 _ => None,

@@ -35,13 +35,30 @@ pub struct Renewal {
 /// The last things that happened, newest first, at most so many; beside them how many there are in all.
 pub fn happenings(workshop: &Workshop, most: usize) -> (Vec<Happening>, usize) {
     let notes = &workshop.session().fold().notes;
-    let newest = notes.iter().rev().take(most);
-    (newest.map(|(tick, note)| happening(workshop, *tick, note)).collect(), notes.len())
+    let told: Vec<_> = notes.iter().filter(|(_, note)| is_told(workshop, note)).collect();
+    let newest = told.iter().rev().take(most);
+    (newest.map(|(tick, note)| happening(workshop, *tick, note)).collect(), told.len())
+}
+
+/// What is hidden tells nothing of itself: in a sealed job only what a device shows is told, a trip, a blown link, a refused reset, a
+/// controller that has stopped, smoke.
+fn is_told(workshop: &Workshop, note: &Note) -> bool {
+    let shows = matches!(
+        note,
+        Note::ResetRefused { .. }
+            | Note::ResetByItself { .. }
+            | Note::HeatTrip { .. }
+            | Note::Opened { .. }
+            | Note::Overrun { .. }
+            | Note::BurntOut(_)
+    );
+    shows || !workshop.is_sealed()
 }
 
 /// The last thing that happened, for one line: the device and what.
 pub fn last_line(workshop: &Workshop) -> Option<String> {
-    let (tick, note) = workshop.session().fold().notes.last()?;
+    let notes = &workshop.session().fold().notes;
+    let (tick, note) = notes.iter().rev().find(|(_, note)| is_told(workshop, note))?;
     let Happening { part, what, .. } = happening(workshop, *tick, note);
     Some(format!("{part} {what}"))
 }
@@ -61,7 +78,10 @@ pub fn renewals(workshop: &Workshop) -> Vec<Renewal> {
     });
     let damaged = parts.iter().filter_map(|part| {
         let act = BenchAct::parse(&format!("replace {}", part.tag)).ok()?;
-        let fits = workshop.bench().fits(&act).is_ok() && damaged(workshop, &part.tag, &act);
+        // In a sealed job a part is swapped as a repair.
+        let fits = !workshop.is_sealed()
+            && workshop.bench().fits(&act).is_ok()
+            && damaged(workshop, &part.tag, &act);
         fits.then(|| Renewal { part: part.tag.clone(), name: t!("happened-replace"), act })
     });
     opened.chain(damaged).collect()
@@ -91,6 +111,13 @@ pub fn opened_by_itself(workshop: &Workshop, tag: &str) -> bool {
 }
 
 fn happening(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
+    let told = whole(workshop, tick, note);
+    // Why is for the learner to find.
+    let cause = told.cause.clone().filter(|_| !workshop.is_sealed());
+    Happening { cause, ..told }
+}
+
+fn whole(workshop: &Workshop, tick: u64, note: &Note) -> Happening {
     known(workshop, tick, note).unwrap_or_else(|| {
         // In the bench's own words; the device is the first tag in them, and stands before them.
         let text = note.to_string();

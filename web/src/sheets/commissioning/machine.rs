@@ -113,6 +113,11 @@ fn bindings(tag: &AttrValue, nodes: &[NodeRef; 6], lines: &[NodeRef; 3]) -> Vec<
     let tag = || tag.to_string();
     let (a, b, c, d, e, f) = (tag(), tag(), tag(), tag(), tag(), tag());
     let amperes = |w: &Workshop, tag: &str| w.bench().motor(tag).map_or([0.0; 3], |motor| motor.amperes);
+    // Which line lacks its current is for the clamp to find.
+    let told = |w: &Workshop, amperes: f64| match w.is_sealed() {
+        true => t!("loop-unseen").to_string(),
+        false => measured(amperes, 1, "A"),
+    };
     let mut all = vec![
         Binding::attribute(frame, "data-wrong", move |w| {
             doing_of(w, &a).filter(|doing| doing.wrong()).map(|_| "1".to_string())
@@ -122,12 +127,14 @@ fn bindings(tag: &AttrValue, nodes: &[NodeRef; 6], lines: &[NodeRef; 3]) -> Vec<
         Binding::text(turning, move |w| turning_text(w, &d)),
         Binding::text(speed, move |w| measured(rpm(w, &e).abs(), 0, "min⁻¹")),
         Binding::text(note, move |w| {
-            inequality(amperes(w, &f)).map_or(String::new(), |text| format!("△ {text}"))
+            inequality(amperes(w, &f))
+                .filter(|_| !w.is_sealed())
+                .map_or(String::new(), |text| format!("△ {text}"))
         }),
     ];
     all.extend(lines.iter().enumerate().map(|(line, node)| {
         let tag = tag();
-        Binding::text(node.clone(), move |w| measured(amperes(w, &tag)[line], 1, "A"))
+        Binding::text(node.clone(), move |w| told(w, amperes(w, &tag)[line]))
     }));
     all
 }

@@ -117,10 +117,13 @@ fn bindings(tag: String, (dial, heat, bar, word, frame, stop): Nodes) -> Vec<Bin
     let (a, b, c, d, e, f) = (view.clone(), view.clone(), view.clone(), view.clone(), view.clone(), view);
     vec![
         Binding::text(dial, move |w| a(w).map_or(String::new(), |o| thousandths(o.dial_ma.into(), "A"))),
-        Binding::text(heat, move |w| {
-            b(w).map_or(String::new(), |o| t!("overload-percent", percent = o.heat_permille / 10))
+        Binding::text(heat, move |w| match b(w) {
+            Some(_) if w.is_sealed() => t!("loop-unseen").to_string(),
+            o => o.map_or(String::new(), |o| t!("overload-percent", percent = o.heat_permille / 10)),
         }),
-        Binding::attribute(bar, "width", move |w| c(w).map(|o| (o.heat_permille / 10).min(100).to_string())),
+        Binding::attribute(bar, "width", move |w| {
+            c(w).filter(|_| !w.is_sealed()).map(|o| (o.heat_permille / 10).min(100).to_string())
+        }),
         Binding::text(word, move |w| {
             let text = match d(w) {
                 Some(o) if o.tripped && !o.cool => t!("overload-tripped-hot"),

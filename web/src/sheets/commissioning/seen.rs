@@ -4,6 +4,7 @@ use super::facts::tags;
 use crate::charts::{TorqueChart, TripChart};
 use crate::diagram::{RecordedDiagram, Recording, TimingDiagram};
 use crate::hooks::use_selector;
+use crate::store::Workshop;
 use crate::store::model::Kind;
 use crate::t;
 use std::cell::RefCell;
@@ -38,6 +39,7 @@ pub fn Seen(props: &SeenProps) -> Html {
     let view = use_state(|| IN_VIEW.with(|kept| kept.borrow().clone()));
     let overloads = use_selector(|w| tags(&w.scenario().parts, |kind| matches!(kind, Kind::Overload(_))));
     let motors = use_selector(|w| tags(&w.scenario().parts, |kind| matches!(kind, Kind::Motor(_))));
+    let sealed = use_selector(Workshop::is_sealed);
     if let Some(recording) = &props.recording {
         let back = props.on_back.reform(|_: MouseEvent| ());
         return html! {
@@ -49,14 +51,17 @@ pub fn Seen(props: &SeenProps) -> Html {
     }
     let views = std::iter::once(View::Timing)
         .chain(overloads.iter().cloned().map(View::Trip))
-        .chain(motors.iter().cloned().map(View::Torque));
+        .chain(motors.iter().cloned().map(View::Torque))
+        // Heat and torque are not to be seen at a machine.
+        .filter(|one| !*sealed || *one == View::Timing);
+    let in_view = if *sealed { View::Timing } else { (*view).clone() };
     let choice = views.map(|one| {
         let name = match &one {
             View::Timing => t!("diagram-title").to_string(),
             View::Trip(tag) => t!("seen-trip", tag = tag),
             View::Torque(tag) => t!("seen-torque", tag = tag),
         };
-        let pressed = (one == *view).to_string();
+        let pressed = (one == in_view).to_string();
         let choose = {
             let view = view.clone();
             Callback::from(move |_: MouseEvent| {
@@ -69,7 +74,7 @@ pub fn Seen(props: &SeenProps) -> Html {
     html! {
         <>
             <div class="seen-choice" role="group" aria-label={t!("seen-choice")}>{ for choice }</div>
-            { match &*view {
+            { match &in_view {
                 View::Timing => html! { <TimingDiagram /> },
                 View::Trip(tag) => html! { <TripChart key={tag.clone()} tag={tag.clone()} /> },
                 View::Torque(tag) => html! { <TorqueChart key={tag.clone()} tag={tag.clone()} /> },

@@ -2,7 +2,7 @@
 
 use super::facts::tags;
 use super::happened_words::{is_breaker, opened_by_itself};
-use crate::hooks::{use_live, use_selector, use_workshop};
+use crate::hooks::{use_live, use_selector, use_watched, use_workshop};
 use crate::services::live::Binding;
 use crate::store::model::{BenchAct, Kind};
 use crate::store::{Command, Workshop};
@@ -105,12 +105,46 @@ fn Switch(props: &SwitchProps) -> Html {
     };
     let name = if supply { t!("supply-cable").to_string() } else { tag.to_string() };
     html! {
+        <div class="supply-one">
         <button type="button" ref={button} class="supply-switch" role="switch" onclick={act} data-why={tag.clone()}
             title={format!("{tag}, {function}")} aria-label={format!("{name}, {function}")}>
             <svg class="supply-sign" viewBox="0 0 26 20" aria-hidden="true">
                 <path d="M0 16h6M20 16h6" /><path class="supply-arm-open" d="M6 16L18 5" /><path class="supply-arm-closed" d="M6 16h14" />
             </svg>
             <span class="supply-text"><strong>{ name }</strong><span ref={word} class="supply-word"></span></span>
+        </button>
+        if !supply { <Padlock tag={tag.clone()} /> }
+        </div>
+    }
+}
+
+#[derive(Properties, PartialEq)]
+struct PadlockProps {
+    tag: AttrValue,
+}
+
+/// The padlock at the handle of a device that is open; nothing at one that is closed, or has no handle to lock.
+#[component]
+fn Padlock(props: &PadlockProps) -> Html {
+    let shop = use_workshop();
+    let tag = props.tag.to_string();
+    let state = use_watched({
+        let tag = tag.clone();
+        move |w: &Workshop| {
+            let open = w.bench().switch(&tag).is_some_and(|(closed, _)| !closed);
+            (open && w.bench().fits(&BenchAct::Lock(tag.clone())).is_ok(), w.bench().is_locked(&tag))
+        }
+    });
+    let (shown, locked) = *state;
+    if !shown {
+        return html! {};
+    }
+    let act = if locked { BenchAct::Unlock(tag.clone()) } else { BenchAct::Lock(tag.clone()) };
+    let onclick = Callback::from(move |_: MouseEvent| shop.dispatch(Command::Act(act.clone())));
+    let name = if locked { t!("supply-unlock-of", tag = tag) } else { t!("supply-lock-of", tag = tag) };
+    html! {
+        <button type="button" class="supply-lock" aria-pressed={locked.to_string()} aria-label={name} {onclick}>
+            { if locked { t!("supply-locked") } else { t!("supply-lock") } }
         </button>
     }
 }

@@ -33,13 +33,16 @@ fn chosen_thing(workshop: &Workshop) -> Option<Thing> {
     }
 }
 
+/// What is chosen.
 #[derive(Properties, PartialEq)]
-struct ChosenProps {
-    chosen: Option<Thing>,
+pub struct ChosenProps {
+    /// A part or conductor.
+    pub chosen: Option<Thing>,
 }
 
+/// Everything that can be at fault, to choose from.
 #[component]
-fn ThingList(props: &ChosenProps) -> Html {
+pub fn ThingList(props: &ChosenProps) -> Html {
     let shop = use_workshop();
     let scenario = use_selector(|workshop| workshop.scenario().clone());
     let conductors = use_selector(|workshop| workshop.conductors());

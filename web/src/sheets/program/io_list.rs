@@ -181,11 +181,11 @@ fn IoLine(props: &IoLineProps) -> Html {
             let (text, weight) = (signal.clone(), signal.clone());
             vec![
                 Binding::text(bit.clone(), move |workshop| {
-                    let value = workshop.bench().signal(&text);
+                    let value = workshop.seen(&text);
                     value.map_or("–", |on| if on { "1" } else { "0" }).to_string()
                 }),
                 Binding::attribute(bit, "data-bit", move |workshop| {
-                    workshop.bench().signal(&weight).map(|on| u8::from(on).to_string())
+                    workshop.seen(&weight).map(|on| u8::from(on).to_string())
                 }),
             ]
         }

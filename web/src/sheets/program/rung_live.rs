@@ -137,7 +137,8 @@ impl RungLive {
     /// Once a frame.
     pub fn draw(&self, workshop: &Workshop) {
         let bench = workshop.bench();
-        let scanning = bench.state.controllers.iter().any(|c| c.phase == Phase::Running);
+        let running = bench.state.controllers.iter().any(|c| c.phase == Phase::Running);
+        let scanning = running && workshop.shows_program();
         let running = self.runs.filter(|_| scanning);
         // Whether what the rung drives is on is told by its bit.
         let passing = running.map(|rung| {
@@ -152,11 +153,11 @@ impl RungLive {
                 passes: passing.as_ref().is_some_and(|p| p.items[n]),
                 reached: on(item.from),
                 bit: match (&self.bits[n], &passing) {
-                    (Some(name), _) => bench.signal(name).filter(|_| scanning),
+                    (Some(name), _) => workshop.seen(name).filter(|_| scanning),
                     (None, Some(passing)) if is_comparison => Some(passing.closed[n]),
                     _ => None,
                 },
-                field: self.fields[n].as_deref().and_then(|signal| bench.signal(signal)),
+                field: self.fields[n].as_deref().and_then(|signal| workshop.seen(signal)),
                 value: compared(&item.kind).map(|name| value(bench, name)),
             };
             if last.items[n].as_ref() != Some(&state) {

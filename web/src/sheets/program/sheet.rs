@@ -17,7 +17,7 @@ use crate::frame::Split;
 use crate::hooks::{takes_keyboard, use_selector, use_workshop};
 use crate::loop_strip::LoopStrip;
 use crate::services::clipboard;
-use crate::store::{Command, ScreenAct, Sheet, Shop, Thing};
+use crate::store::{Command, ScreenAct, Sheet, Shop, Thing, Workshop};
 use crate::t;
 use std::cell::Cell;
 use std::rc::Rc;
@@ -29,7 +29,7 @@ use yew::prelude::*;
 pub fn Program() -> Html {
     let shop = use_workshop();
     let source = use_selector(|workshop| workshop.source().to_string());
-    let controller = use_selector(|workshop| workshop.bench().design.program.clone().unwrap_or_default());
+    let controller = use_selector(Workshop::program_seen);
     let transferred = use_selector(|workshop| workshop.project().transferred.clone());
     let drawn = use_memo(source.clone(), |source| {
         let (sketch, good) = Sketch::read(source);

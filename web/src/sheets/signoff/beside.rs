@@ -29,7 +29,7 @@ pub fn Beside() -> Html {
 
 /// A hint that was not opened is not worth a line.
 pub fn counts(line: &BesideLine) -> bool {
-    line.kind != BesideKind::Hint || line.earned != 0
+    line.of > 0 || line.earned != 0
 }
 
 /// What a line is called.
@@ -41,6 +41,16 @@ pub fn name(line: &BesideLine) -> String {
         BesideKind::Time => t!("beside-time").into(),
         BesideKind::SafeWork => t!("beside-safe-work").into(),
         BesideKind::Hint => t!("beside-hint", id = line.id),
+        BesideKind::Finding => match line.id.as_str() {
+            "part" => t!("beside-finding-part").into(),
+            "fault" => t!("beside-finding-fault").into(),
+            "evidence" => t!("beside-finding-evidence").into(),
+            "readings" => t!("beside-finding-readings").into(),
+            "repaired" => t!("beside-finding-repaired").into(),
+            "shown" => t!("beside-finding-shown").into(),
+            "look" => t!("beside-finding-look").into(),
+            _ => line.text.clone(),
+        },
     }
 }
 

@@ -72,6 +72,10 @@ impl Potentials {
         }
         self.tick.set(Some(tick));
         let Some(earth) = &self.earth else { return };
+        if workshop.is_sealed() {
+            self.values.borrow_mut().fill(Potential::Dead);
+            return;
+        }
         let bench = workshop.bench();
         let of = |t: &Terminal| {
             let volts = |v: Option<f64>| v.filter(|v| v.is_finite()).unwrap_or(0.0);

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::store::checks::{CheckEvent, Marked, Marks};
-use crate::store::fixture::workshop;
+use crate::store::fixture::{sealed, workshop};
 use crate::store::pace::Speed;
 use crate::store::{ScreenAct, Sheet};
 
@@ -185,4 +185,47 @@ fn a_message_goes_when_a_person_goes_on() {
         let _ = workshop.carry_out(go_on);
         assert!(workshop.notice().is_some());
     }
+}
+
+/// What only an instrument tells is not told, Why? is silent, and a reading is; after the handing in all is open.
+#[test]
+fn a_sealed_job_shows_what_is_in_sight_only() {
+    let mut w = sealed();
+    power_up(&mut w);
+    w.carry_out(Command::Act(BenchAct::Press("SF2".into()))).unwrap();
+    w.carry_out(Command::Step(1_000)).unwrap();
+    // The button, the light of its input and that of the output are to be seen, the armature too.
+    for (name, seen) in [
+        ("SF2.pressed", Some(true)),
+        ("KF1.IX0.1", Some(true)),
+        ("QA1.closed", Some(false)),
+        ("QA1.coil", None),
+        ("FC1.95-96", None),
+        ("fresh", None),
+        ("XD0.on", None),
+    ] {
+        assert_eq!(w.seen(name), seen, "{name}");
+    }
+    assert_eq!(w.coil_volts("QA1"), None);
+    assert!(w.faults().is_empty());
+    w.carry_out(Command::Why(WhyAct::Open)).unwrap();
+    assert_eq!(*w.why(), Why::Sealed);
+    let what = Measurement::parse("volts AC", &["KF1:Q0".into(), "XD3:2".into()]).unwrap();
+    w.carry_out(Command::Measure(what)).unwrap();
+    assert_eq!(w.session().fold().readings.len(), 1);
+    w.carry_out(Command::HandIn).unwrap();
+    assert!(w.seen("QA1.coil").is_some() && w.coil_volts("QA1").is_some());
+    assert_eq!(w.faults().iter().map(ToString::to_string).collect::<Vec<_>>(), ["conductor C06 open"]);
+    w.carry_out(Command::Why(WhyAct::Open)).unwrap();
+    assert_eq!(*w.why(), Why::Open);
+}
+
+/// A hand in a live part is told of at once.
+#[test]
+fn a_live_repair_is_told_at_once() {
+    let mut w = sealed();
+    power_up(&mut w);
+    w.carry_out(Command::Repair(Repair::Remake("C06".into()))).unwrap();
+    let notice = w.notice().expect("230 V stand at the coil circuit's terminals");
+    assert!(notice.refused && notice.text.contains("while live"), "{}", notice.text);
 }

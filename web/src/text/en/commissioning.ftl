@@ -21,6 +21,10 @@ supply-open = open
 supply-closed = closed
 supply-gone = link gone
 supply-tripped = tripped
+supply-lock = Lock off
+supply-lock-of = Lock { $tag } off
+supply-locked = Locked off
+supply-unlock-of = Take the padlock off { $tag }
 
 starting-title = Start of the control supply
 starting-supply-off = 24 V supply off
@@ -196,6 +200,8 @@ danger-electronics = the test voltage of 500 V stood on { $part }. Electronics a
     input it lands on is destroyed.
 unsafe-live-change = conductor { $conductor } changed with the supply on
 unsafe-live-fit = the mechanical interlock at { $part } fitted or taken off while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
+unsafe-a-conductor = a conductor
+unsafe-live-repair = { $on } worked on while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
 unsafe-live-replace = { $part } replaced while live: { $volts } stand between { $at } and { $to }. Isolate, lock off and prove dead before a hand goes in
 unsafe-reading = { $what }: { $why }
 

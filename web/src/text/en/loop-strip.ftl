@@ -19,3 +19,4 @@ loop-in = in
 loop-out = out
 loop-travelling = moving
 loop-missing = missing
+loop-unseen = not seen

@@ -51,7 +51,14 @@ checks-other-build = Two builds of the page are mixed in this browser. Load the 
 signoff-no-marks = This job has no requirements, and no marks. The attempt can be saved as a file all the same.
 
 beside-title = Beside the requirements
-beside-note = How the work was done counts over all lines of the log. Wiring, program, time and safe work earn at most the share in which the requirements are earned.
+beside-finding-part = Part at fault
+beside-finding-fault = What is wrong with it
+beside-finding-evidence = Evidence
+beside-finding-readings = Number of readings
+beside-finding-repaired = Put right
+beside-finding-shown = Shown at work
+beside-finding-look = Looks at the suspects
+beside-note = How the work was done counts over all lines of the log. Wiring, program, time and safe work earn at most the share in which the task itself is earned.
 beside-prediction = Prediction { $id }
 beside-wiring = Wiring
 beside-program = Program

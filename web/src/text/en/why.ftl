@@ -4,6 +4,7 @@ why-title = Ask why a value is as it is: point at it, or choose it and press ?
 why-of = Why? { $name }
 why-open = Why? Point at a value or choose a device
 why-silent = Nothing to tell of it
+why-sealed = A fault is hidden in this machine. Why? is silent until the work is handed in: look, think, measure.
 why-asked = Why? { $what }
 why-now = at { $time }, by the drawing
 why-then = looked back to { $time }, by the drawing

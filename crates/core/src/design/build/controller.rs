@@ -96,7 +96,7 @@ impl Builder<'_> {
         let limiting_bit = self.top_bits(1);
         let bit = self.contacts.len();
         let (name, forced) = self.named_contact(tag, channel, common);
-        self.contacts.push(Contact { name, source, forced });
+        self.contacts.push(Contact { name, source, forced, ohm: channel::TRANSISTOR_OHM });
         self.elements.push(Element::LimitedContact {
             a,
             b,

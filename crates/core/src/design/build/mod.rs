@@ -73,17 +73,13 @@ impl Design {
             return Err(BuildError::DuplicateConductor(pair[0].id.clone()));
         }
         for fault in &plan.faults {
-            fault
-                .fits(&parts, &conductors)
-                .map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
+            fault.fits(plan).map_err(|reason| BuildError::Fault { fault: fault.clone(), reason })?;
         }
         // With an intermittent fault it is built as it is while that is there.
         let faults: BTreeSet<Fault> = plan.faults.iter().map(Fault::lasting).collect();
         // What is built is as it is; parts and conductors of the design stay as they are drawn.
         let (mut built, mut joined, mut program) = (parts.clone(), conductors.clone(), plan.program.clone());
-        for fault in &faults {
-            alter(fault, &mut built, &mut joined, &mut program);
-        }
+        alter(&faults, &mut built, &mut joined, &mut program);
         let mut b = Builder::new(&parts, &faults);
         for part in &built {
             b.part(part)?;
@@ -186,11 +182,11 @@ impl<'a> Builder<'a> {
     fn contact(&mut self, tag: &str, a: &str, b: &str, source: ContactSource, ohm: f64) {
         let pair = format!("{a}-{b}");
         let (name, forced) = self.named_contact(tag, a, b);
-        let dirty = self.number(Mode::Dirty, tag, &pair).map(f64::from);
+        let ohm = self.number(Mode::Dirty, tag, &pair).map_or(ohm, f64::from);
         let bit = self.contacts.len();
-        self.contacts.push(Contact { name, source, forced });
+        self.contacts.push(Contact { name, source, forced, ohm });
         let (a, b) = (self.node(tag, a), self.node(tag, b));
-        self.elements.push(Element::Contact { a, b, bit, siemens: siemens(dirty.unwrap_or(ohm)) });
+        self.elements.push(Element::Contact { a, b, bit, siemens: siemens(ohm) });
     }
 
     /// Name of a contact, and where a fault holds it.

@@ -9,9 +9,11 @@ impl Builder<'_> {
         }
         let number = self.overloads.len();
         let poles = [("1", "2"), ("3", "4"), ("5", "6")].map(|(a, b)| (self.node(tag, a), self.node(tag, b)));
-        for ((a, b), at) in poles.into_iter().zip(["1-2", "3-4", "5-6"]) {
-            if self.fault(Mode::HeaterOpen, tag, at).is_none() {
-                self.resistor(a, b, HEATER_OHM);
+        let mut per_ohm_square = [1.0 / (HEATER_OHM * HEATER_OHM); 3];
+        for (k, at) in ["1-2", "3-4", "5-6"].into_iter().enumerate() {
+            match self.fault(Mode::HeaterOpen, tag, at) {
+                Some(_) => per_ohm_square[k] = 0.0,
+                None => self.resistor(poles[k].0, poles[k].1, HEATER_OHM),
             }
         }
         self.contact(tag, "95", "96", ContactSource::TripBreak(number), CONTACT_OHM);
@@ -19,6 +21,7 @@ impl Builder<'_> {
         let data = OverloadData {
             overload: o.clone(),
             poles,
+            per_ohm_square,
             never_trips: self.has(Mode::NeverTrips, tag),
             never_resets: self.has(Mode::DoesNotReset, tag),
         };

@@ -22,10 +22,12 @@ impl Builder<'_> {
         }
         let number = self.switches.len();
         let mut poles = Vec::new();
+        let first = self.contacts.len();
         for (pole, (a, b)) in s.mains().into_iter().enumerate() {
             self.contact(tag, &a, &b, ContactSource::Switch(number, pole), CONTACT_OHM);
             poles.push((self.node(tag, &a), self.node(tag, &b)));
         }
+        let mains = first..self.contacts.len();
         for gap in s.auxiliaries.iter().flat_map(|a| a.gaps()) {
             let form = if gap.at_rest { Form::Break } else { Form::Make };
             let source = match gap.special {
@@ -34,7 +36,7 @@ impl Builder<'_> {
             };
             self.contact(tag, &gap.a, &gap.b, source, CONTACT_OHM);
         }
-        let data = SwitchData { protection: s.protection, curve: curve(s.protection), poles };
+        let data = SwitchData { protection: s.protection, curve: curve(s.protection), mains, poles };
         self.switches.push(Tagged { tag: tag.to_string(), data });
         Ok(())
     }

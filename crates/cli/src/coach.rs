@@ -1,0 +1,43 @@
+//! `sealin coach SCENARIO`: how many readings the coach takes to what a job of fault finding hides.
+
+use crate::{Answer, input};
+use sealin_core::Fault;
+use sealin_exercise::hunt::Coach;
+use sealin_exercise::scenario::Scenario;
+
+/// Options of `coach`.
+#[derive(clap::Args)]
+pub struct CoachArgs {
+    /// Path to a scenario file or folder, or the id of one that ships.
+    scenario: String,
+    /// A fault to find in place of what is hidden, such as "QA1 coil open"; with it each reading of the way is told.
+    #[arg(long)]
+    fault: Option<String>,
+}
+
+impl CoachArgs {
+    /// Rehearses the job, and finds what is hidden in it, one at a time. Of a sealed job it tells only how many readings it took.
+    pub fn run(self) -> Result<Answer, String> {
+        let (place, text) = input::scenario_text(&self.scenario)?;
+        let scenario = Scenario::parse(&text).map_err(|all| {
+            format!("{place}: {}", all.first().map(ToString::to_string).unwrap_or_default())
+        })?;
+        let mut coach = Coach::new(&scenario)?;
+        while coach.advance(1_000)?.0 > 0 {}
+        if let Some(line) = &self.fault {
+            let path = coach.path(&Fault::parse(line)?)?;
+            for step in &path.steps {
+                println!(
+                    "{:5.2} bit  {:4} ruled out, {:4} left  {:?}",
+                    step.bits, step.out, step.left, step.finding
+                );
+            }
+            println!("{} readings; left:", path.readings());
+            path.left.iter().for_each(|suspect| println!("  {suspect:?}"));
+            return Ok(Answer::Yes);
+        }
+        let most = scenario.coach_readings_of(&mut |fault| coach.path(fault).map(|path| path.readings()))?;
+        println!("coach_readings = {most}");
+        Ok(Answer::Yes)
+    }
+}

@@ -1,0 +1,40 @@
+//! What the readings of an attempt say: which of them a sound machine, worked in the same way, would not have shown.
+
+use crate::attempt::{Act, Attempt};
+use crate::fold::Fold;
+use crate::hunt::Hidden;
+use crate::scenario::Scenario;
+use sealin_proof::suspects::alike;
+use std::rc::Rc;
+
+/// A reading and what it says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Said {
+    /// Number of its entry.
+    pub entry: u32,
+    /// Bench time, ms.
+    pub tick: u64,
+    /// A sound machine would have shown something else.
+    pub unlike_sound: bool,
+}
+
+/// All readings up to the handing in, in order. `end` is where the attempt ends.
+pub(crate) fn readings(scenario: &Rc<Scenario>, attempt: &Attempt, end: &Fold) -> Vec<Said> {
+    let until = attempt.entries.iter().position(|entry| entry.act == Act::HandIn);
+    let entries = &attempt.entries[..until.unwrap_or(attempt.entries.len())];
+    let Ok(mut sound) = Fold::with(Rc::clone(scenario), Hidden::default()) else { return Vec::new() };
+    let mut all = Vec::new();
+    for (number, entry) in (0..).zip(entries) {
+        // What a sound machine refuses, such as a padlock on what never opened, it goes on without.
+        let taken = sound.take(entry).is_ok();
+        if !matches!(entry.act, Act::Measure(_)) {
+            continue;
+        }
+        let (Some(is), Some(was)) = (end.readings.get(all.len()), sound.readings.get(all.len())) else {
+            break;
+        };
+        let unlike_sound = taken && !alike(is.measured.shown, was.measured.shown);
+        all.push(Said { entry: number, tick: entry.at, unlike_sound });
+    }
+    all
+}

@@ -1,0 +1,49 @@
+//! What was wrong, once the work has been handed in.
+
+use crate::hooks::{use_selector, use_workshop};
+use crate::sheets::faults::words::place;
+use crate::store::{Command, ScreenAct, Sheet, Workshop};
+use crate::t;
+use yew::prelude::*;
+
+/// Of each of what was wrong: on what, what, how it shows, what is measured, and whether it is gone.
+fn wrong(workshop: &Workshop) -> Vec<(String, String, Option<(&'static str, &'static str)>, bool)> {
+    let (parts, conductors) = (&workshop.scenario().parts, workshop.conductors());
+    let hunt = &workshop.session().fold().hunt;
+    let told = hunt.was_wrong().map(|(fault, gone)| {
+        let kind = fault.kind(parts, &conductors).map(|kind| (kind.shows, kind.measured));
+        (place(fault, &conductors), fault.said(), kind, gone)
+    });
+    told.collect()
+}
+
+/// The answer, and the way to the marks.
+#[component]
+pub fn Outcome() -> Html {
+    let shop = use_workshop();
+    let wrong = use_selector(wrong);
+    let marks = Callback::from(move |_: MouseEvent| {
+        shop.dispatch(Command::Screen(ScreenAct::GoTo(Sheet::SignOff)));
+    });
+    html! {
+        <section class="hunt-part hunt-outcome" aria-labelledby="hunt-outcome">
+            <h2 id="hunt-outcome" class="heading">{ t!("hunt-outcome") }</h2>
+            <ul class="hunt-list">
+                { for wrong.iter().map(|(on, said, kind, gone)| html! {
+                    <li key={format!("{on}{said}")}>
+                        <span class={classes!("hunt-mark", gone.then_some("hunt-seen"))} aria-hidden="true">{ if *gone { "✓" } else { "↯" } }</span>
+                        <div>
+                            <p><strong class="mono">{ on.clone() }</strong>{ " " }{ said.clone() }{ ": " }
+                                { if *gone { t!("hunt-gone") } else { t!("hunt-left") } }</p>
+                            if let Some((shows, measured)) = kind {
+                                <p class="small faint">{ t!("hunt-kind", shows = shows, measured = measured) }</p>
+                            }
+                        </div>
+                    </li>
+                }) }
+            </ul>
+            <p class="small faint">{ t!("hunt-after") }</p>
+            <div class="hunt-buttons"><button type="button" class="button-main" onclick={marks}>{ t!("hunt-marks", sheet = Sheet::SignOff.number()) }</button></div>
+        </section>
+    }
+}
