@@ -5,6 +5,7 @@
 
 use super::look::Look;
 use super::rehearsal::{Rehearsal, do_all};
+use super::tried::SOUND;
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
 use sealin_core::{BenchAct, Measurement};
@@ -45,6 +46,8 @@ pub struct Path {
     pub steps: Vec<Step>,
     /// What is left of faults that stay.
     pub left: Vec<Suspect>,
+    /// Something was seen that is otherwise on a sound bench.
+    pub shows: bool,
 }
 
 impl Path {
@@ -75,7 +78,7 @@ impl Rehearsal {
         assert_eq!(self.progress().behind, 0, "a rehearsal that is not through knows too little");
         let mut left = self.suspects.clone();
         left.look = Look::default();
-        let mut steps = self.eyes(&mut left, bench);
+        let (mut steps, shows) = self.eyes(&mut left, bench);
         left.want();
         let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
         let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
@@ -105,18 +108,23 @@ impl Rehearsal {
             let bits = advice.bits;
             steps.push(Step { situation, finding, bits, out: before - now, left: now });
         }
-        Ok(Path { steps, left: left.left().cloned().collect() })
+        Ok(Path { steps, left: left.left().cloned().collect(), shows })
     }
 
-    /// The whole operation with eyes only.
-    fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Vec<Step> {
-        let mut steps = Vec::new();
+    /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.
+    fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> (Vec<Step>, bool) {
+        let (mut steps, mut shows) = (Vec::new(), false);
         let sight = self.sight();
         for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
             what.acts.iter().for_each(|act| bench.act(act));
             bench.run_until(self.ticks[situation]);
-            for signal in sight.iter().filter(|(signal, _)| scene.varies(*signal)) {
+            for signal in &sight {
                 let on = bench.seen(&signal.1);
+                shows |= on != scene.signal(SOUND, signal.0);
+                // Where all show the same nothing is told apart.
+                if !scene.varies(signal.0) {
+                    continue;
+                }
                 let before = left.left().count();
                 left.seen_in(scene, &self.suspects.stands, signal, on);
                 let now = left.left().count();
@@ -126,7 +134,7 @@ impl Rehearsal {
                 }
             }
         }
-        steps
+        (steps, shows)
     }
 
     /// Brings a bench and what is suspected of it from anywhere into a situation.
