@@ -124,7 +124,7 @@ pub fn delays(design: &Design, contactor: usize) -> ArmatureDelays {
     design.contactors[contactor].data.delays
 }
 
-/// The limits within which they lie.
+/// Limits within which the delays of an armature may lie, suppressor included, by number.
 pub fn delay_range(design: &Design, contactor: usize) -> DelayRange {
     delays(design, contactor).range()
 }
