@@ -208,8 +208,8 @@ impl<'b> Hands<'b> {
             _ => bail!("{places:?}"),
         }
         let before = self.taken().await?;
-        let take = if matches!(instrument, "Meter" | "Detector" | "Clamp") { "Record" } else { "Measure" };
-        self.click(take).await?;
+        // In a sealed job a display shows nothing before the reading is taken.
+        self.click("Measure").await?;
         self.until_taken(&before).await?;
         let shown = self.browser.evaluate("document.querySelector('.meter-shown').textContent").await?;
         let shown = shown.as_str().unwrap_or_default().to_string();

@@ -3,7 +3,7 @@
 use crate::store::checks::Marks;
 use crate::store::fault_table::{FaultRow, Wanted};
 use crate::store::proofs::{ProofLine, ProofProgress};
-use crate::store::suspects::SuspectList;
+use crate::store::suspects::{Paths, SuspectList};
 use serde::{Deserialize, Serialize};
 
 /// Version of the messages. Page and worker come from one build; a mix of two builds in one browser is refused.
@@ -33,6 +33,8 @@ pub enum Errand {
     Faults(Vec<Wanted>),
     /// Follow the attempt with everything that is suspected, and tell what is left.
     Suspects,
+    /// The way of an attempt that was handed in, beside the coach's.
+    Paths,
     /// Follow it on: more entries of its log, a line of JSON each, and the tick up to which the bench has run.
     On {
         /// The entries.
@@ -70,6 +72,8 @@ pub enum Body {
     Behind(usize, usize),
     /// What is still suspected after so many entries of the log.
     Suspects(SuspectList, usize),
+    /// The two ways.
+    Paths(Paths),
     /// All that was asked for is done.
     Done,
     /// The order could not be followed.

@@ -30,6 +30,13 @@ pub fn look(shop: &Shop) {
     }
 }
 
+/// Asks for the way of the work that was handed in, beside the coach's own.
+pub fn paths(shop: &Shop) {
+    shop.dispatch(Command::Suspects(SuspectEvent::Asked));
+    FOLLOWING.with_borrow_mut(Option::take);
+    begin(shop, Errand::Paths);
+}
+
 /// Asks the worker, and begins one where there is none for this work.
 fn ask(shop: &Shop) {
     shop.dispatch(Command::Suspects(SuspectEvent::Asked));
@@ -49,11 +56,16 @@ fn ask(shop: &Shop) {
         return;
     }
     FOLLOWING.with_borrow_mut(Option::take);
+    begin(shop, Errand::Suspects);
+}
+
+fn begin(shop: &Shop, errand: Errand) {
+    let (epoch, acts) = shop.with(|w| (w.epoch(), w.session().acts()));
     let job = shop.with(|workshop| workshop.suspicion().job);
     let (taking, failing) = (shop.clone(), shop.clone());
     let take = move |answer| take(&taking, answer);
     let fail = move || failed(&failing, t!("checks-no-worker").into());
-    match send(shop, (Errand::Suspects, job), take, fail) {
+    match send(shop, (errand, job), take, fail) {
         Ok(run) => {
             let following = Following { run, epoch, entries: acts };
             FOLLOWING.with_borrow_mut(|place| *place = Some(following));
@@ -72,6 +84,10 @@ fn take(shop: &Shop, answer: Answer) {
         Body::Behind(behind, of) => shop.dispatch(Command::Suspects(SuspectEvent::Behind(behind, of))),
         Body::Suspects(list, entries) => {
             shop.dispatch(Command::Suspects(SuspectEvent::Known(Box::new(list), entries)));
+        }
+        Body::Paths(paths) => {
+            shop.dispatch(Command::Suspects(SuspectEvent::Paths(Box::new(paths))));
+            later(|_| drop(FOLLOWING.with_borrow_mut(Option::take)), shop);
         }
         Body::Failed(text) => failed(shop, text),
         _ => {}

@@ -1,7 +1,7 @@
 //! The worker's side: marks an attempt, proves it or explores its fault table when asked, and tells how far it has come.
 
 use super::protocol::{Answer, Body, Errand, Order, VERSION};
-use crate::store::suspects::Following;
+use crate::store::suspects::{self, Following};
 use crate::store::{marking, proving};
 use gloo::events::EventListener;
 use std::cell::{Cell, RefCell};
@@ -125,6 +125,12 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
             &mut |row| say(Body::Row(row)),
         )
         .map(|()| Body::Done),
+        Errand::Paths => suspects::paths(&order.attempt, &mut |behind, of| {
+            if due() {
+                say(Body::Behind(behind, of));
+            }
+        })
+        .map(Body::Paths),
         Errand::Suspects | Errand::On { .. } => match follow_suspects(scope, order) {
             Ok(()) => return,
             Err(text) => Err(text),

@@ -1,11 +1,11 @@
 //! What is still suspected of a machine with a hidden fault: as the worker finds it out, and as the page knows it.
 
-use super::model::{Attempt, Entry, Fault, Measurement, Plan};
+use super::model::{Act, Attempt, Entry, Fault, Measurement, Plan};
 use crate::sheets::faults::words::place;
 use crate::text::instrument::place_text;
 use sealin_core::fault::Value;
 use sealin_exercise::grade;
-use sealin_exercise::hunt::Heard;
+use sealin_exercise::hunt::{Coach, Heard};
 use sealin_proof::suspects::{Finding, Suspect, Suspects, Told};
 use serde::{Deserialize, Serialize};
 use std::rc::Rc;
@@ -59,6 +59,28 @@ pub struct RuledOut {
     pub count: usize,
 }
 
+/// The learner's way to what was wrong, and the coach's own.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Paths {
+    /// The learner's.
+    pub learner: Vec<PathStep>,
+    /// The coach's, to the first of what was wrong.
+    pub coach: Vec<PathStep>,
+}
+
+/// A step of a way: a reading, or what was seen and ruled something out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PathStep {
+    /// With what, and where; or the signal that was seen.
+    pub by: String,
+    /// It was seen without an instrument.
+    pub seen: bool,
+    /// How many it ruled out, of the faults that stay.
+    pub out: usize,
+    /// How many were left.
+    pub left: usize,
+}
+
 /// What the page knows of it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Suspicion {
@@ -68,6 +90,8 @@ pub struct Suspicion {
     pub behind: Option<(usize, usize)>,
     /// What was found out last, and how many entries the log had then.
     pub list: Option<(Rc<SuspectList>, usize)>,
+    /// The two ways, once they were asked for after the handing in.
+    pub paths: Option<Rc<Paths>>,
 }
 
 /// What happens to it.
@@ -79,6 +103,8 @@ pub enum SuspectEvent {
     Behind(usize, usize),
     /// All is known of a log of so many entries.
     Known(Box<SuspectList>, usize),
+    /// The two ways are known.
+    Paths(Box<Paths>),
     /// There is no worker, or it failed.
     Ended,
 }
@@ -96,6 +122,7 @@ impl Suspicion {
             SuspectEvent::Known(list, entries) => {
                 Suspicion { behind: None, list: Some((Rc::from(list), entries)), ..next }
             }
+            SuspectEvent::Paths(paths) => Suspicion { behind: None, paths: Some(Rc::from(paths)), ..next },
             SuspectEvent::Ended => Suspicion { job: self.job + 1, behind: None, ..next },
         }
     }
@@ -131,7 +158,8 @@ impl Following {
         let suspects = Suspects::new(&plan, &faults).map_err(|e| e.to_string())?;
         let mut following =
             Following { heard, plan, faults, suspects, told: Vec::new(), since_repair: false, entries: 0 };
-        for entry in &attempt.entries {
+        // What is done after the handing in is no search any more.
+        for entry in attempt.entries.iter().take_while(|entry| entry.act != Act::HandIn) {
             following.take(entry)?;
         }
         following.offer()?;
@@ -221,6 +249,20 @@ impl Following {
         }
     }
 
+    /// What each finding has ruled out, step by step.
+    fn path(&self) -> Vec<PathStep> {
+        let stay = |out: &[(&Suspect, bool)]| out.iter().filter(|(_, now_and_then)| !now_and_then).count();
+        let ruled_out: usize = self.suspects.found().map(|(_, out)| stay(&out)).sum();
+        let mut left = self.suspects.left().count() + ruled_out;
+        let mut all = Vec::new();
+        for (finding, out) in self.suspects.found() {
+            let out = stay(&out);
+            left -= out;
+            all.extend(step(finding, out, left));
+        }
+        all
+    }
+
     fn by_subject<'s>(&self, all: impl Iterator<Item = &'s Suspect>) -> Vec<Suspected> {
         let words = |suspect: &Suspect| {
             let value = suspect.other.clone().map_or(Value::None, Value::Terminal);
@@ -239,6 +281,47 @@ impl Following {
         by
     }
 }
+
+/// A step of a way; none of what was seen and told nothing.
+fn step(finding: &Finding, out: usize, left: usize) -> Option<PathStep> {
+    let seen = matches!(finding, Finding::Seen(..));
+    (!seen || out > 0).then(|| PathStep { by: found(finding), seen, out, left })
+}
+
+/// Both ways of an attempt that was handed in: `progress` is told how many benches are behind, of how many.
+///
+/// # Errors
+/// What is wrong with it, or that it was not handed in.
+pub fn paths(json: &str, progress: &mut dyn FnMut(usize, usize)) -> Result<Paths, String> {
+    let mut following = Following::new(json)?;
+    loop {
+        let (behind, of) = following.advance(PIECES)?;
+        if behind == 0 {
+            break;
+        }
+        progress(behind, of);
+    }
+    let learner = following.path();
+    let attempt = Attempt::parse(json).map_err(|e| e.to_string())?;
+    let scenario = grade::scenario_of(&attempt).map_err(|e| e.to_string())?;
+    let end = sealin_exercise::fold::fold(&scenario, &attempt).map_err(|e| e.to_string())?;
+    let wrong = end.hunt.was_wrong().next().map(|(fault, _)| fault.clone());
+    let wrong = wrong.ok_or("the work has not been handed in")?;
+    let mut coach = Coach::new(&scenario)?;
+    loop {
+        let (behind, of) = coach.advance(PIECES)?;
+        if behind == 0 {
+            break;
+        }
+        progress(behind, of);
+    }
+    let path = coach.path(&wrong)?;
+    let coach = path.steps.iter().filter_map(|one| step(&one.finding, one.out, one.left)).collect();
+    Ok(Paths { learner, coach })
+}
+
+/// Pieces of work between two words of progress.
+const PIECES: usize = 20;
 
 fn found(finding: &Finding) -> String {
     match finding {

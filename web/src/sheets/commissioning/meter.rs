@@ -110,7 +110,8 @@ fn Display(props: &DisplayProps) -> Html {
             ]
         }
     });
-    let live = props.probes.instrument.live();
+    let sealed = use_selector(crate::store::Workshop::is_sealed);
+    let live = props.probes.instrument.live() && !*sealed;
     let what = props.probes.measurement();
     let ticks = what.as_ref().map_or(0, Measurement::ticks);
     let take = Callback::from(move |_: MouseEvent| take(&shop, what.clone()));

@@ -4,6 +4,7 @@ mod chosen;
 mod hand_in;
 mod log;
 mod outcome;
+mod paths;
 mod readings;
 mod suspects;
 
@@ -17,6 +18,7 @@ use chosen::{Chosen, chosen_thing};
 use hand_in::HandIn;
 use log::Log;
 use outcome::Outcome;
+use paths::PathsBox;
 use readings::Readings;
 use std::collections::BTreeSet;
 use suspects::SuspectsBox;
@@ -72,6 +74,7 @@ pub fn Hunt() -> Html {
                     </section>
                 } else {
                     <Outcome />
+                    <PathsBox />
                 }
                 if *sealed { <SuspectsBox /> }
                 <Log />

@@ -96,3 +96,15 @@ suspects-so-far = What has ruled out others so far
 suspects-now-and-then = If the fault comes and goes: { $count } more, which no reading of another moment rules out
 suspects-proposed = { $with }, { $at }: { $bits } bit
 suspects-ruled-out = { $by }: { $count } ruled out
+paths-title = Your way and the coach's
+paths-ask = Compare
+paths-about = The coach has the drawing and the catalogue, and cannot see what is wrong: it works the machine, looks, and takes the
+    reading that is expected to tell most for its time. It knows nothing of faults that come and go. This takes a while.
+paths-behind = { $behind } of { $of } benches are to be worked still
+paths-own = Your way
+paths-coach = The coach's way
+paths-of = { $name }: { $count } readings
+paths-by = finding
+paths-seen = seen: { $by }
+paths-out = ruled out
+paths-left = left
