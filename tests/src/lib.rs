@@ -10,6 +10,8 @@ pub mod coach;
 pub mod counterfactual;
 pub mod fuzzing;
 pub mod generate;
+#[cfg(feature = "browser")]
+pub mod hunt;
 pub mod ladder_cases;
 pub mod mutants;
 pub mod mutate;

@@ -1,10 +1,10 @@
 //! The steps of a case, taken by the pointer and by keys.
 
+use crate::browser::{Browser, Key};
 use anyhow::{Context, Result, bail, ensure};
 use sealin_core::Fault;
 use sealin_exercise::scenario::Scenario;
 use sealin_proof::parse_duration_ms;
-use sealin_tests::browser::{Browser, Key};
 use std::rc::Rc;
 use std::time::Duration;
 
@@ -109,7 +109,12 @@ impl<'b> Hands<'b> {
                 self.click(&format!("Turn {tag} to position {position}")).await
             }
             "power" => self.switch("Supply").await,
-            "open" | "close" => self.switch(rest).await,
+            // A switch of which a link has gone takes new links when it is closed, and need not be opened first.
+            "open" | "close" => {
+                let switch = self.browser.role("switch").starting(&format!("{rest},")).find().await?;
+                let closed = switch.state("checked").await? == "true";
+                if closed == (word == "open") { switch.click().await } else { Ok(()) }
+            }
             "swap" | "remake" | "terminate" | "adjust" | "reload" => self.repair(word, rest).await,
             _ => self.reading(line).await,
         }

@@ -1,10 +1,11 @@
-//! Every job of fault finding that ships, worked on the screen by real events from the report to the marks: the machine worked by its
+//! Jobs of fault finding that ship, worked on the screen by real events from the report to the marks: the machine worked by its
 //! buttons, readings taken, isolated, locked off and proved dead, the diagnosis written with its evidence, put right, shown, handed in.
 //!
 //! The steps are those of tests/cases/fault-finding/ID.toml, which crates/exercise/tests/fault_finding takes without a screen.
 
 mod hands;
 
+use crate::browser::Browser;
 use anyhow::{Context, Result, ensure};
 use hands::Hands;
 use sealin_exercise::attempt::Attempt;
@@ -12,7 +13,6 @@ use sealin_exercise::grade::{grade, scenario_of};
 use sealin_exercise::scenario::{How, Scenario};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
-use sealin_tests::browser::{Browser, View, with_browser};
 use std::rc::Rc;
 
 #[derive(serde::Deserialize)]
@@ -46,8 +46,31 @@ fn hidden<'c>(scenario: &Rc<Scenario>, seed: u64, case: &'c Case) -> Result<Vec<
     Ok(case.hidden.iter().filter(|hidden| drawn.contains(&hidden.fault)).collect())
 }
 
+/// Jobs that are worked on the screen with every run of the tests.
+pub const USUAL: [&str; 6] = [
+    "gate-pump-wont-start",
+    "conveyor-wont-hold",
+    "paddle-wont-raise",
+    "gate-pump-blows-fuses",
+    "lock-gate-wont-open",
+    "boat-lift-dead",
+];
+
+/// Those that take longer, worked by hand: `cargo nextest run --workspace --test hunt_long --run-ignored only`.
+pub const LONG: [&str; 6] = [
+    "conveyor-trips",
+    "sluice-wont-move",
+    "winch-wont-lower",
+    "dredging-conveyor-troubles",
+    "paddle-lets-go",
+    "crane-growls",
+];
+
 /// The whole job, and its marks computed again from the file that the page saves.
-async fn work(browser: &Browser, id: &str) -> Result<()> {
+///
+/// # Errors
+/// The first step that does not go as the case says, or marks that are missing.
+pub async fn work(browser: &Browser, id: &str) -> Result<()> {
     let text = shipped::get(id).context("it ships")?;
     let scenario = Rc::new(Scenario::parse(text).map_err(|e| anyhow::anyhow!("{e:?}"))?);
     let case = case(id)?;
@@ -83,44 +106,4 @@ async fn work(browser: &Browser, id: &str) -> Result<()> {
     ensure!(report.unsafe_acts.is_empty(), "{:?}", report.unsafe_acts);
     ensure!(report.marks.passed && report.claim == Some(true) && report.chain == Some(true));
     Ok(())
-}
-
-macro_rules! jobs {
-    ($($name:ident: $id:literal,)*) => {
-        $(
-            #[test]
-            #[ignore = "needs a browser; run by `cargo xtask test`"]
-            fn $name() {
-                with_browser(concat!("hunt-", $id), View::Desk, async |browser| work(browser, $id).await);
-            }
-        )*
-
-        /// None that ships is left out.
-        #[test]
-        fn every_job_is_here() {
-            let finds = |(id, text): (&'static str, &str)| {
-                Scenario::parse(text).is_ok_and(|scenario| scenario.fault_finding.is_some()).then_some(id)
-            };
-            let mut ship: Vec<&str> = shipped::all().filter_map(finds).collect();
-            let mut here = vec![$($id),*];
-            ship.sort_unstable();
-            here.sort_unstable();
-            assert_eq!(here, ship);
-        }
-    };
-}
-
-jobs! {
-    the_gate_pump_does_not_start: "gate-pump-wont-start",
-    the_conveyor_does_not_hold: "conveyor-wont-hold",
-    the_paddle_does_not_raise: "paddle-wont-raise",
-    the_gate_pump_blows_its_fuses: "gate-pump-blows-fuses",
-    the_conveyor_trips: "conveyor-trips",
-    the_lock_gate_does_not_open: "lock-gate-wont-open",
-    the_sluice_does_not_move: "sluice-wont-move",
-    the_boat_lift_is_dead: "boat-lift-dead",
-    the_winch_does_not_lower: "winch-wont-lower",
-    the_dredging_conveyor_is_wrong_both_ways: "dredging-conveyor-troubles",
-    the_paddle_lets_go: "paddle-lets-go",
-    the_crane_growls: "crane-growls",
 }
