@@ -6,13 +6,25 @@ use crate::store::{Command, ScreenAct, Sheet, Workshop};
 use crate::t;
 use yew::prelude::*;
 
-/// Of each of what was wrong: on what, what, how it shows, what is measured, and whether it is gone.
-fn wrong(workshop: &Workshop) -> Vec<(String, String, Option<(&'static str, &'static str)>, bool)> {
+/// One of what was wrong.
+#[derive(PartialEq)]
+struct Wrong {
+    /// On what.
+    on: String,
+    /// What.
+    said: String,
+    /// How such a fault shows, and what is measured.
+    kind: Option<(&'static str, &'static str)>,
+    /// It was put right.
+    gone: bool,
+}
+
+fn wrong(workshop: &Workshop) -> Vec<Wrong> {
     let (parts, conductors) = (&workshop.scenario().parts, workshop.conductors());
     let hunt = &workshop.session().fold().hunt;
     let told = hunt.was_wrong().map(|(fault, gone)| {
         let kind = fault.kind(parts, &conductors).map(|kind| (kind.shows, kind.measured));
-        (place(fault, &conductors), fault.said(), kind, gone)
+        Wrong { on: place(fault, &conductors), said: fault.said(), kind, gone }
     });
     told.collect()
 }
@@ -29,7 +41,7 @@ pub fn Outcome() -> Html {
         <section class="hunt-part hunt-outcome" aria-labelledby="hunt-outcome">
             <h2 id="hunt-outcome" class="heading">{ t!("hunt-outcome") }</h2>
             <ul class="hunt-list">
-                { for wrong.iter().map(|(on, said, kind, gone)| html! {
+                { for wrong.iter().map(|Wrong { on, said, kind, gone }| html! {
                     <li key={format!("{on}{said}")}>
                         <span class={classes!("hunt-mark", gone.then_some("hunt-seen"))} aria-hidden="true">{ if *gone { "✓" } else { "↯" } }</span>
                         <div>
