@@ -5,7 +5,7 @@ mod exchange;
 mod model;
 
 use crate::Answer;
-use crate::input::{Work, text};
+use crate::input::{Work, as_drawn, text};
 use crate::run;
 use crate::task::Wanted;
 use sealin_core::network::netlist::Group;
@@ -71,7 +71,7 @@ impl Convert {
     fn netlist(self) -> Result<Answer, String> {
         let group = self.group.ok_or("a netlist needs --group dc or --group ac")?;
         let session = self.work.session(&self.input, 0)?;
-        let mut bench = session.bench().clone();
+        let mut bench = as_drawn(&session)?;
         if let Some(path) = &self.steps
             && !follow(path, &mut bench)?
         {

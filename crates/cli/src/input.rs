@@ -1,5 +1,6 @@
 //! Reading what commands name: scenarios by id or path, programs, wires, steps. Bounded, and with the place of an error.
 
+use sealin_core::Bench;
 use sealin_exercise::scenario::{Scenario, Wires, parse_wiring};
 use sealin_exercise::session::Session;
 use sealin_exercise::shipped;
@@ -123,4 +124,11 @@ impl Work {
         session.do_work(&wires, program.as_deref())?;
         Ok(session)
     }
+}
+
+/// The bench of a session as it is drawn: what is hidden in a job of fault finding is told by no trace and no netlist.
+pub fn as_drawn(session: &Session) -> Result<Bench, String> {
+    let mut bench = session.bench().clone();
+    bench.hide(Default::default()).map_err(|e| e.to_string())?;
+    Ok(bench)
 }

@@ -1,7 +1,7 @@
 //! `sealin run SCENARIO --steps FILE`: a script on the bench, and its trace.
 
 use crate::Answer;
-use crate::input::{Work, text};
+use crate::input::{Work, as_drawn, text};
 use crate::why::{Asked, Question};
 use sealin_core::Trace;
 use sealin_exercise::session::Session;
@@ -41,7 +41,7 @@ impl Run {
             return Err(told(&wrong, &self.steps));
         }
         let mut trace = Trace::default();
-        let mut bench = session.bench().clone();
+        let mut bench = as_drawn(&session)?;
         for question in &self.why {
             question.check(&bench)?;
         }

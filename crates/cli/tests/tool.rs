@@ -252,3 +252,12 @@ fn a_fault_is_told_with_who_notices_it() {
     assert!(table.lines().next().unwrap().contains("noticed by the program,noticed by a person"), "{table}");
     assert!(table.contains(",broken,no,\"PF1.lit off at "), "{table}");
 }
+
+/// What is hidden in a job of fault finding is in no trace: the pump, whose START does nothing on the bench of a learner, starts as drawn.
+#[test]
+fn no_trace_tells_what_is_hidden() {
+    let folder = Folder::new("hidden");
+    let steps = folder.file("steps.txt", "power on\nwait 3s\npress SF2\nwait 500ms\nexpect QA1.closed\n");
+    let (status, out, error) = told(&sealin(&["run", "gate-pump-wont-start", "--steps", &steps]));
+    assert_eq!(status, 0, "{out}{error}");
+}
