@@ -25,7 +25,7 @@ pub fn Chooser() -> Html {
 }
 
 /// The selection of the screen, as far as it can be at fault. A terminal stands for its part.
-fn chosen_thing(workshop: &Workshop) -> Option<Thing> {
+pub fn chosen_thing(workshop: &Workshop) -> Option<Thing> {
     match workshop.screen().selection.clone()? {
         Thing::Terminal(terminal) => Some(Thing::Part(terminal.part)),
         thing @ (Thing::Part(_) | Thing::Conductor(_)) => Some(thing),

@@ -10,7 +10,7 @@ use crate::sheets::signs::Signs;
 use crate::store::Sheet;
 use crate::t;
 use chooser::Chooser;
-pub use chooser::ThingList;
+pub use chooser::{ThingList, chosen_thing};
 use in_effect::InEffect;
 use yew::prelude::*;
 

@@ -13,15 +13,6 @@ use std::collections::BTreeSet;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
-/// The selection of the screen, as far as it can be at fault. A terminal stands for its part.
-pub fn chosen_thing(workshop: &Workshop) -> Option<Thing> {
-    match workshop.screen().selection.clone()? {
-        Thing::Terminal(terminal) => Some(Thing::Part(terminal.part)),
-        thing @ (Thing::Part(_) | Thing::Conductor(_)) => Some(thing),
-        _ => None,
-    }
-}
-
 /// What is chosen, and the evidence for what is written of it.
 #[derive(Properties, PartialEq)]
 pub struct ChosenProps {

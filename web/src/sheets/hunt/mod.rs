@@ -10,11 +10,11 @@ mod suspects;
 
 use crate::frame::Split;
 use crate::hooks::{use_selector, use_workshop};
-use crate::sheets::faults::ThingList;
+use crate::sheets::faults::{ThingList, chosen_thing};
 use crate::sheets::signs::Signs;
 use crate::store::{Command, ScreenAct, Sheet};
 use crate::t;
-use chosen::{Chosen, chosen_thing};
+use chosen::Chosen;
 use hand_in::HandIn;
 use log::Log;
 use outcome::Outcome;
