@@ -2,10 +2,9 @@
 
 use crate::generate::paddle;
 use sealin_core::fault::{Mode, Unit, Value};
-use sealin_core::instruments::Shown;
-use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan};
+use sealin_core::{Bench, Fault, Plan};
 use sealin_exercise::shipped;
-use sealin_proof::suspects::{Answers, Finding, Rehearsal, Suspect, Way};
+use sealin_proof::suspects::{Finding, Rehearsal, Suspect, Way};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -49,37 +48,14 @@ pub fn off_list(of_suspect: &[Fault]) -> Fault {
     fault
 }
 
-/// A bench with a fault in it, as the coach may ask it.
-pub struct AtFault(Bench);
-
-impl AtFault {
-    /// The job with this fault.
-    ///
-    /// # Panics
-    /// If the fault does not fit.
-    pub fn new(plan: &Plan, fault: &Fault) -> AtFault {
-        let mut with = plan.clone();
-        with.faults.insert(fault.clone());
-        AtFault(Bench::new(with).expect("a fault of the catalogue fits"))
-    }
-}
-
-impl Answers for AtFault {
-    fn act(&mut self, act: &BenchAct) {
-        let _ = self.0.act(act.clone());
-    }
-
-    fn run_until(&mut self, tick: u64) {
-        self.0.run_until(tick, &mut |_, _, _| {});
-    }
-
-    fn measure(&mut self, what: &Measurement) -> Shown {
-        self.0.take_reading(what).expect("a place of this job").0.shown
-    }
-
-    fn seen(&mut self, signal: &str) -> bool {
-        self.0.signal(signal).expect("a signal of this job")
-    }
+/// A bench of the job with this fault in it.
+///
+/// # Panics
+/// If the fault does not fit.
+pub fn at_fault(plan: &Plan, fault: &Fault) -> Bench {
+    let mut with = plan.clone();
+    with.faults.insert(fault.clone());
+    Bench::new(with).expect("a fault of the catalogue fits")
 }
 
 /// What became of one hidden fault.
@@ -115,7 +91,7 @@ pub fn rehearsed(plan: &Plan, faults: &[Fault]) -> Rehearsal {
 /// # Panics
 /// If the rehearsal is of another job.
 pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
-    let path = rehearsal.path(&mut AtFault::new(plan, fault)).expect("the way fits its job");
+    let path = rehearsal.path(&mut at_fault(plan, fault)).expect("the way fits its job");
     let readings: Vec<bool> = path
         .steps
         .iter()

@@ -4,7 +4,7 @@
 
 use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Rehearsal, Way, readings};
-use sealin_tests::coach::{AtFault, Table, by_suspect, main_job, off_list, rehearsed, tried};
+use sealin_tests::coach::{Table, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 
 /// Of the suspects of the main job one in so many is suspected, and of these one in so many is hidden.
 fn scope() -> (usize, usize) {
@@ -35,7 +35,7 @@ fn without_instruments_the_coach_looks_only() {
     let mut rehearsal = Rehearsal::new(&plan, &faults, Way::usual(&plan, |_| false)).unwrap();
     while rehearsal.advance(50).unwrap().behind > 0 {}
     assert_eq!(rehearsal.classes(), 3);
-    let path = rehearsal.path(&mut AtFault::new(&plan, &faults[0])).unwrap();
+    let path = rehearsal.path(&mut at_fault(&plan, &faults[0])).unwrap();
     assert_eq!((path.readings(), path.left.len()), (0, 1), "{path:?}");
 }
 

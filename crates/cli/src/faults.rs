@@ -3,7 +3,6 @@
 use crate::{Answer, input};
 use sealin_core::fault::{KINDS, Kind, Value as FaultValue};
 use sealin_core::{Fault, Plan};
-use sealin_exercise::fault_table::FaultTable;
 use serde_json::{Value, json};
 
 /// Options of `faults`.
@@ -31,11 +30,7 @@ impl Faults {
         };
         let session = self.work.session(scenario, 0)?;
         let plan = session.bench().plan();
-        let mut all = FaultTable::faults(plan);
-        if let Some(program) = &plan.program {
-            all.extend(plan.parts.iter().flat_map(|part| Fault::of_program(part, program)));
-        }
-        for fault in all {
+        for fault in Fault::of_plan(plan) {
             println!("{}", self.fault(&fault, plan));
         }
         Ok(Answer::Yes)

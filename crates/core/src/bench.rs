@@ -126,12 +126,8 @@ pub struct OverloadView {
 impl Bench {
     /// A bench with the supply off, the switching devices closed and all else at rest.
     pub fn new(plan: Plan) -> Result<Bench, BuildError> {
-        let mut design = Design::build(&plan)?;
         let mut come_and_go = ComeAndGo::default();
-        come_and_go.take(&plan.faults, 0);
-        if come_and_go.lacks() {
-            design = Design::build(&come_and_go.present(&plan))?;
-        }
+        let design = come_and_go.build(&plan, 0)?;
         Ok(Bench { come_and_go, ..Bench::of(Rc::new(design), Rc::new(plan)) })
     }
 
@@ -183,18 +179,8 @@ impl Bench {
         self.rebuild(Rc::clone(&self.plan), hidden)
     }
 
-    /// Whether something is wrong that no plan says.
-    pub fn hides(&self) -> bool {
-        !self.hidden.is_empty()
-    }
-
     fn rebuild(&mut self, plan: Rc<Plan>, hidden: BTreeSet<Fault>) -> Result<(), BuildError> {
-        let built = as_is(&plan, &hidden);
-        let mut design = Design::build(&built)?;
-        self.come_and_go.take(&built.faults, self.state.tick);
-        if self.come_and_go.lacks() {
-            design = Design::build(&self.come_and_go.present(&built))?;
-        }
+        let design = self.come_and_go.build(&as_is(&plan, &hidden), self.state.tick)?;
         self.go_on_with(Rc::new(design), plan);
         self.hidden = hidden;
         Ok(())

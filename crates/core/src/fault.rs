@@ -13,7 +13,7 @@ mod pattern;
 mod presence;
 
 use crate::part::Part;
-use crate::plan::{Conductor, Terminal};
+use crate::plan::{Conductor, Plan, Terminal};
 use std::fmt;
 
 pub(crate) use alter::alter;
@@ -208,6 +208,15 @@ impl Fault {
         all.sort();
         let intermittent: Vec<Fault> = all.iter().filter_map(Fault::intermittent).collect();
         all.extend(intermittent);
+        all
+    }
+
+    /// The same of a plan, and then every fault of its program.
+    pub fn of_plan(plan: &Plan) -> Vec<Fault> {
+        let mut all = Fault::catalogue(&plan.parts, &plan.conductors);
+        if let Some(program) = &plan.program {
+            all.extend(plan.parts.iter().flat_map(|part| Fault::of_program(part, program)));
+        }
         all
     }
 }

@@ -24,7 +24,7 @@ pub struct Conduct {
     pub looks: Vec<(u32, u64)>,
     /// Number of the entry in which the work was handed in.
     pub handed_in: Option<u32>,
-    /// What the readings up to then say, once it has been.
+    /// What the readings up to then say, once it has been; of [`Conduct::to_mark`] only.
     pub readings: Vec<Said>,
 }
 
@@ -55,12 +55,7 @@ pub struct Opened {
 impl Conduct {
     /// Of an attempt whose last line ends in `end`, with the unsafe acts of all lines. The error names the entry with which all lines
     /// together last longer than 24 h.
-    pub fn of(
-        scenario: &Rc<Scenario>,
-        attempt: &Attempt,
-        end: &Fold,
-        unsafe_acts: &[Recorded],
-    ) -> Result<Conduct, FoldError> {
+    pub fn of(attempt: &Attempt, end: &Fold, unsafe_acts: &[Recorded]) -> Result<Conduct, FoldError> {
         let mut conduct = Conduct {
             unsafe_acts: unsafe_acts.to_vec(),
             bench_ms: end.bench.tick().saturating_add(ticks_left_behind(attempt)?),
@@ -82,6 +77,20 @@ impl Conduct {
                 _ => {}
             }
         }
+        Ok(conduct)
+    }
+
+    /// The same for the marks, with what the readings of a search that was handed in say: for that the log is followed once more.
+    ///
+    /// # Errors
+    /// As [`Conduct::of`].
+    pub fn to_mark(
+        scenario: &Rc<Scenario>,
+        attempt: &Attempt,
+        end: &Fold,
+        unsafe_acts: &[Recorded],
+    ) -> Result<Conduct, FoldError> {
+        let mut conduct = Conduct::of(attempt, end, unsafe_acts)?;
         if conduct.handed_in.is_some() {
             conduct.readings = readings(scenario, attempt, end);
         }

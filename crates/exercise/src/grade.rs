@@ -140,7 +140,7 @@ pub fn grade_with(
         })
     })?;
     let conduct =
-        Conduct::of(scenario, attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
+        Conduct::to_mark(scenario, attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     let chain_broken = attempt.chain_broken();
     Ok(Report {

@@ -6,6 +6,7 @@ mod content;
 mod craft;
 mod device;
 mod fault_finding;
+mod lot;
 mod prediction;
 mod read;
 mod reader;

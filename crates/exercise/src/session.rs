@@ -346,7 +346,7 @@ impl Session {
 
     /// How the person has worked so far, over all lines: answers, hints, unsafe acts, time.
     pub fn conduct(&self) -> Conduct {
-        Conduct::of(&self.scenario, &self.attempt, &self.fold, &self.unsafe_acts).unwrap_or_default()
+        Conduct::of(&self.attempt, &self.fold, &self.unsafe_acts).unwrap_or_default()
     }
 
     /// Number of the entry that an undo would take back.

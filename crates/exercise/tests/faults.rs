@@ -23,14 +23,6 @@ fn plans() -> Vec<(&'static str, Plan)> {
     shipped::all().filter_map(plan).collect()
 }
 
-fn all_of(plan: &Plan) -> Vec<Fault> {
-    let mut all = Fault::catalogue(&plan.parts, &plan.conductors);
-    if let Some(program) = &plan.program {
-        all.extend(plan.parts.iter().flat_map(|part| Fault::of_program(part, program)));
-    }
-    all
-}
-
 /// Kinds that no job that ships has a place for: none has a relay, a timer, a contact on a lever or a trip signal, or an emergency stop
 /// with a make contact.
 const NOWHERE: [&str; 15] = [
@@ -56,7 +48,7 @@ fn every_fault_has_a_kind_and_every_kind_a_place() {
     assert!(KINDS.len() >= 70, "{}", KINDS.len());
     let mut met: BTreeSet<String> = BTreeSet::new();
     for (id, plan) in plans() {
-        for fault in all_of(&plan) {
+        for fault in Fault::of_plan(&plan) {
             let line = fault.to_string();
             assert_eq!(Fault::parse(&line).as_ref(), Ok(&fault), "{id}: {line}");
             assert_eq!(fault.fits(&plan), Ok(()), "{id}: {line}");
@@ -77,7 +69,7 @@ fn name(kind: &Kind) -> String {
 fn a_bench_runs_with_each() {
     let (_, plan) = plans().into_iter().find(|(id, _)| *id == "paddle-closed-loop").unwrap();
     let sound = Bench::new(plan.clone()).unwrap();
-    for fault in all_of(&plan) {
+    for fault in Fault::of_plan(&plan) {
         let mut bench = Bench::new(plan.clone()).unwrap();
         for act in ["power on", &format!("inject {fault}")] {
             bench.act(BenchAct::parse(act).unwrap()).unwrap_or_else(|why| panic!("{fault}: {why}"));

@@ -30,7 +30,7 @@ pub use coach::{Answers, Path, Step};
 use look::Look;
 pub use outcome::alike;
 pub use readings::readings;
-pub use rehearsal::{Advice, Rehearsal};
+pub use rehearsal::Rehearsal;
 use sealin_core::fault::{Mode, Presence, Unit, Value};
 use sealin_core::{BenchAct, BuildError, Design, Fault, Measurement, Plan};
 use std::collections::BTreeMap;
@@ -272,12 +272,6 @@ impl Suspects {
         all.sort_by(|(_, a), (_, b)| b.total_cmp(a));
         all.truncate(most);
         all
-    }
-
-    /// Signals that are to be seen without an instrument, by name.
-    pub fn in_sight(&self) -> impl Iterator<Item = &str> {
-        let seen = self.drawn.design.signals.iter().filter(|signal| signal.source.is_in_sight());
-        seen.map(|signal| signal.name.as_str())
     }
 }
 

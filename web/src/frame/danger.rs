@@ -1,11 +1,11 @@
 //! The caution at a fault that is dangerous at once: on every sheet, from when it strikes until it is acknowledged or gone.
 
 use crate::hooks::{use_selector, use_watched};
-use crate::sheets::faults::words::place;
+use crate::sheets::faults::words::{danger_at_once, place};
 use crate::store::model::Fault;
 use crate::store::{Sheet, Workshop};
 use crate::t;
-use sealin_core::fault::{Danger, Presence};
+use sealin_core::fault::Presence;
 use std::collections::BTreeSet;
 use yew::prelude::*;
 
@@ -16,10 +16,7 @@ fn dangers(workshop: &Workshop) -> Vec<(Fault, &'static str)> {
         return Vec::new();
     }
     let (parts, conductors) = (&workshop.scenario().parts, workshop.conductors());
-    let shows = |fault: Fault| {
-        let kind = fault.kind(parts, &conductors).filter(|kind| kind.danger == Danger::Immediate)?;
-        Some((fault, kind.shows))
-    };
+    let shows = |fault: Fault| danger_at_once(&fault, parts, &conductors).map(|shows| (fault, shows));
     there.into_iter().filter_map(shows).collect()
 }
 

@@ -38,9 +38,6 @@ thread_local! {
     static DUE: Cell<bool> = const { Cell::new(false) };
 }
 
-/// Pieces of work of the suspects between two looks for another message.
-const PIECES: usize = 20;
-
 /// Takes a following up, and works until it is through; messages that come meanwhile are heard between two slices.
 fn follow_suspects(scope: &DedicatedWorkerGlobalScope, order: &Order) -> Result<(), String> {
     let following = match &order.errand {
@@ -62,7 +59,7 @@ fn follow_suspects(scope: &DedicatedWorkerGlobalScope, order: &Order) -> Result<
 fn work_on(scope: DedicatedWorkerGlobalScope, told_at: f64) {
     DUE.set(false);
     let Some((mut following, job)) = FOLLOWING.take() else { return };
-    let done = following.advance(PIECES);
+    let done = following.advance(suspects::PIECES);
     let now = js_sys::Date::now();
     let due = now - told_at >= PROGRESS_EVERY_MS;
     match done {

@@ -20,6 +20,7 @@ pub mod record;
 mod rest;
 pub mod screen;
 pub mod shop;
+mod sight;
 pub mod suspects;
 pub mod why;
 pub mod workshop;

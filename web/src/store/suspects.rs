@@ -294,13 +294,7 @@ fn step(finding: &Finding, out: usize, left: usize) -> Option<PathStep> {
 /// What is wrong with it, or that it was not handed in.
 pub fn paths(json: &str, progress: &mut dyn FnMut(usize, usize)) -> Result<Paths, String> {
     let mut following = Following::new(json)?;
-    loop {
-        let (behind, of) = following.advance(PIECES)?;
-        if behind == 0 {
-            break;
-        }
-        progress(behind, of);
-    }
+    through(&mut |pieces| following.advance(pieces), progress)?;
     let learner = following.path();
     let attempt = Attempt::parse(json).map_err(|e| e.to_string())?;
     let scenario = grade::scenario_of(&attempt).map_err(|e| e.to_string())?;
@@ -308,20 +302,27 @@ pub fn paths(json: &str, progress: &mut dyn FnMut(usize, usize)) -> Result<Paths
     let wrong = end.hunt.was_wrong().next().map(|(fault, _)| fault.clone());
     let wrong = wrong.ok_or("the work has not been handed in")?;
     let mut coach = Coach::new(&scenario)?;
-    loop {
-        let (behind, of) = coach.advance(PIECES)?;
-        if behind == 0 {
-            break;
-        }
-        progress(behind, of);
-    }
+    through(&mut |pieces| coach.advance(pieces), progress)?;
     let path = coach.path(&wrong)?;
     let coach = path.steps.iter().filter_map(|one| step(&one.finding, one.out, one.left)).collect();
     Ok(Paths { learner, coach })
 }
 
-/// Pieces of work between two words of progress.
-const PIECES: usize = 20;
+/// Works on until nothing is behind; `advance` does so many pieces, and tells how many benches are behind, of how many.
+fn through(
+    advance: &mut dyn FnMut(usize) -> Result<(usize, usize), String>,
+    progress: &mut dyn FnMut(usize, usize),
+) -> Result<(), String> {
+    loop {
+        match advance(PIECES)? {
+            (0, _) => return Ok(()),
+            (behind, of) => progress(behind, of),
+        }
+    }
+}
+
+/// Pieces of work of the suspects between two words of progress, or two looks for another message.
+pub const PIECES: usize = 20;
 
 fn found(finding: &Finding) -> String {
     match finding {
@@ -337,8 +338,8 @@ mod tests {
     use crate::store::fixture::{act, sealed};
     use crate::store::model::BenchAct;
 
-    fn through(following: &mut Following) -> SuspectList {
-        while following.advance(200).unwrap().0 > 0 {}
+    fn list(following: &mut Following) -> SuspectList {
+        through(&mut |pieces| following.advance(pieces), &mut |_, _| {}).unwrap();
         following.list()
     }
 
@@ -350,7 +351,7 @@ mod tests {
         act(&mut w, "power on");
         w.carry_out(Command::Step(3_000)).unwrap();
         let mut following = Following::new(&w.session().attempt().to_json()).unwrap();
-        let first = through(&mut following);
+        let first = list(&mut following);
         let count = |list: &SuspectList| list.left.iter().map(|one| one.faults.len()).sum::<usize>();
         assert!(count(&first) > 100 && first.of >= count(&first), "{} of {}", count(&first), first.of);
         assert!(!first.next.is_empty());
@@ -361,7 +362,7 @@ mod tests {
         w.carry_out(Command::Measure(what)).unwrap();
         let more: Vec<String> = w.session().entries_from(entries - 1).iter().map(Entry::to_json).collect();
         following.go_on(&more, w.session().tick()).unwrap();
-        let then = through(&mut following);
+        let then = list(&mut following);
         let said: Vec<(&str, &str)> = then
             .left
             .iter()

@@ -5,7 +5,7 @@
 
 use super::{Bench, is_fed};
 use crate::complex::Complex;
-use crate::design::Design;
+use crate::design::{BuildError, Design};
 use crate::fault::{Event, Fault, HOT_C, Pattern, Presence};
 use crate::plan::Plan;
 use crate::step::Cache;
@@ -67,8 +67,15 @@ const LOADED_FROM: f64 = 0.55;
 const RUNNING_FROM: f64 = 0.8;
 
 impl ComeAndGo {
+    /// Takes up the faults of a new plan, and builds it without those that are away at this tick. On an error nothing changes.
+    pub(super) fn build(&mut self, plan: &Plan, tick: u64) -> Result<Design, BuildError> {
+        let design = Design::build(plan)?;
+        self.take(&plan.faults, tick);
+        if self.lacks() { Design::build(&self.present(plan)) } else { Ok(design) }
+    }
+
     /// Takes up the faults of a new plan: those that are new strike at this tick.
-    pub(super) fn take(&mut self, faults: &BTreeSet<Fault>, tick: u64) {
+    fn take(&mut self, faults: &BTreeSet<Fault>, tick: u64) {
         let before = std::mem::take(&mut self.faults);
         self.kept.clear();
         for fault in faults {
@@ -105,7 +112,7 @@ impl ComeAndGo {
     }
 
     /// A plan without what is away.
-    pub(super) fn present(&self, plan: &Plan) -> Plan {
+    fn present(&self, plan: &Plan) -> Plan {
         let mut plan = plan.clone();
         self.faults.iter().filter(|coming| !coming.there).for_each(|away| {
             plan.faults.remove(&away.fault);
@@ -114,7 +121,7 @@ impl ComeAndGo {
     }
 
     /// Whether one is away.
-    pub(super) fn lacks(&self) -> bool {
+    fn lacks(&self) -> bool {
         self.faults.iter().any(|coming| !coming.there)
     }
 

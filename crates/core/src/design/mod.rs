@@ -307,6 +307,11 @@ impl Design {
         self.parts.binary_search_by(|p| p.tag.as_str().cmp(tag)).ok().map(|i| &self.parts[i])
     }
 
+    /// Signals that are to be seen or heard without an instrument ([`SignalSource::is_in_sight`]), by name.
+    pub fn in_sight(&self) -> impl Iterator<Item = &Signal> {
+        self.signals.iter().filter(|signal| signal.source.is_in_sight())
+    }
+
     /// Number of a signal. Bits of the controller's images may be named without its tag (`QX0.0`) where there is
     /// only one controller.
     pub fn signal(&self, name: &str) -> Option<usize> {

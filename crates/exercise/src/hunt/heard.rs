@@ -4,7 +4,7 @@
 
 use crate::attempt::{Act, Entry};
 use crate::fold::Fold;
-use crate::scenario::{Scenario, Tool};
+use crate::scenario::Scenario;
 use sealin_core::{BenchAct, BuildError, Fault, Measurement, Plan, Repair, Restart};
 use sealin_proof::suspects::{Finding, Told, readings};
 use std::rc::Rc;
@@ -17,7 +17,7 @@ const AT_REST_MS: u64 = 500;
 pub struct Heard {
     scenario: Rc<Scenario>,
     fold: Fold,
-    /// Signals that are in sight, by number on the trace and by name.
+    /// Names of the signals that are in sight.
     in_sight: Vec<String>,
     /// What was seen last, in their order.
     seen: Option<Vec<bool>>,
@@ -30,28 +30,21 @@ impl Heard {
     /// Why it has no bench.
     pub fn new(scenario: &Rc<Scenario>) -> Result<Heard, BuildError> {
         let fold = Fold::new(Rc::clone(scenario))?;
-        let signals = fold.bench.design.signals.iter().filter(|signal| signal.source.is_in_sight());
-        let in_sight = signals.map(|signal| signal.name.clone()).collect();
+        let in_sight = fold.bench.design.in_sight().map(|signal| signal.name.clone()).collect();
         Ok(Heard { scenario: Rc::clone(scenario), fold, in_sight, seen: None })
     }
 
     /// The machine as it is drawn, and what can be wrong with it.
     pub fn suspected(&self) -> (Plan, Vec<Fault>) {
         let plan = self.fold.bench.plan();
-        let mut faults = Fault::catalogue(&plan.parts, &plan.conductors);
-        if let Some(program) = &plan.program {
-            faults.extend(plan.parts.iter().flat_map(|part| Fault::of_program(part, program)));
-        }
-        (plan.clone(), faults)
+        (plan.clone(), Fault::of_plan(plan))
     }
 
     /// The readings that this job allows as the machine stands: live ones while it is switched on, ohms else.
     pub fn offered(&self) -> Vec<Measurement> {
         let live = self.fold.bench.state.supplies.iter().any(|on| *on);
         let allowed = |what: &Measurement| {
-            let finding = self.scenario.fault_finding.as_ref();
-            let tool = Tool::of_reading(what);
-            finding.is_none_or(|finding| tool.is_none_or(|tool| finding.allows(tool)))
+            self.scenario.fault_finding.as_ref().is_none_or(|finding| finding.allows_reading(what))
         };
         readings(self.fold.bench.plan(), live).into_iter().filter(allowed).collect()
     }

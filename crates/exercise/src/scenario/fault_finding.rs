@@ -1,10 +1,14 @@
 //! A job of fault finding: what is told of the machine, with what the learner may look for the fault, and what is hidden in it.
 
+mod tool;
+
 use super::reader::{Reader, Table};
-use super::sealed;
-use sealin_core::{Bench, Fault, Measurement, Repair};
+use super::requirement::fault_on;
+use super::{lot, sealed};
+use sealin_core::{Bench, Fault, Measurement};
 use sealin_proof::Formula;
 use sealin_proof::expr::{self, Expr};
+pub use tool::Tool;
 
 /// Most faults that can be hidden in one job.
 const MOST_HIDDEN: usize = 50;
@@ -74,94 +78,6 @@ impl How {
     }
 }
 
-/// What a learner may use to find a fault and to put it right.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Tool {
-    /// Meter, volts DC and AC.
-    Volts,
-    /// Meter, ohms, and the earth-continuity tester.
-    Ohms,
-    /// Clamp ammeter.
-    Clamp,
-    /// Insulation tester.
-    Insulation,
-    /// Phase-sequence indicator.
-    PhaseSequence,
-    /// The program in the controller is seen at work.
-    Program,
-    /// Parts from stores, of the same types.
-    Swap,
-    /// Conductors drawn anew.
-    Remake,
-    /// Conductors of a terminal put back as drawn, tight.
-    Terminate,
-    /// What is set put as the job sheet has it.
-    Adjust,
-    /// The drawn program loaded.
-    Reload,
-}
-
-impl Tool {
-    /// All of them.
-    pub const ALL: [Tool; 11] = [
-        Tool::Volts,
-        Tool::Ohms,
-        Tool::Clamp,
-        Tool::Insulation,
-        Tool::PhaseSequence,
-        Tool::Program,
-        Tool::Swap,
-        Tool::Remake,
-        Tool::Terminate,
-        Tool::Adjust,
-        Tool::Reload,
-    ];
-
-    /// The word in files.
-    pub fn word(self) -> &'static str {
-        match self {
-            Tool::Volts => "volts",
-            Tool::Ohms => "ohms",
-            Tool::Clamp => "clamp",
-            Tool::Insulation => "insulation",
-            Tool::PhaseSequence => "phase sequence",
-            Tool::Program => "program",
-            Tool::Swap => "swap",
-            Tool::Remake => "remake",
-            Tool::Terminate => "terminate",
-            Tool::Adjust => "adjust",
-            Tool::Reload => "reload",
-        }
-    }
-
-    /// The tool that a reading needs; none for the detector and its proving unit, which everyone has who works at a panel.
-    pub fn of_reading(what: &Measurement) -> Option<Tool> {
-        use sealin_core::instruments::Function;
-        match what {
-            Measurement::Between { function, .. } => match function {
-                Function::VoltsDc | Function::VoltsAc => Some(Tool::Volts),
-                Function::Ohms | Function::Continuity => Some(Tool::Ohms),
-                Function::Insulation => Some(Tool::Insulation),
-                Function::Detector => None,
-            },
-            Measurement::Clamp { .. } => Some(Tool::Clamp),
-            Measurement::Sequence(_) => Some(Tool::PhaseSequence),
-            Measurement::ProvingUnit => None,
-        }
-    }
-
-    /// The tool that a repair needs.
-    pub fn of_repair(repair: &Repair) -> Tool {
-        match repair {
-            Repair::Swap(_) => Tool::Swap,
-            Repair::Remake(_) => Tool::Remake,
-            Repair::Terminate(_) => Tool::Terminate,
-            Repair::Adjust(_) => Tool::Adjust,
-            Repair::Reload(_) => Tool::Reload,
-        }
-    }
-}
-
 /// Marks of a job of fault finding, for each of what is hidden together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct FindingMarks {
@@ -171,7 +87,7 @@ pub struct FindingMarks {
     pub fault: u32,
     /// The readings that are given as evidence speak for it.
     pub evidence: u32,
-    /// So many readings as the coach takes, or fewer.
+    /// So many readings as a good search takes, or fewer.
     pub readings: u32,
     /// The fault is gone.
     pub repaired: u32,
@@ -210,8 +126,13 @@ impl FaultFinding {
             .iter()
             .filter(|hidden| self.difficulty == 0 || hidden.difficulty == self.difficulty)
             .collect();
-        let drawn = sealed::draw(seed, wanted.len());
+        let drawn = lot::draw(seed, wanted.len());
         wanted.get(drawn).map(|hidden| hidden.fault.clone()).into_iter().collect()
+    }
+
+    /// Whether a reading may be taken.
+    pub fn allows_reading(&self, what: &Measurement) -> bool {
+        Tool::of_reading(what).is_none_or(|tool| self.allows(tool))
     }
 
     /// Whether a tool may be used.
@@ -333,20 +254,12 @@ fn hidden<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) 
         let line = r.text(&mut t, "fault", 100);
         let difficulty = r.number(&mut t, "difficulty", 1..=5) as u8;
         r.finish(t);
-        match fits(&line, bench) {
+        match fault_on(&line, bench) {
             Ok(fault) => all.push(Hidden { fault, difficulty }),
             Err(message) => r.wrong(&at, message),
         }
     }
     all
-}
-
-fn fits(line: &str, bench: Option<&Bench>) -> Result<Fault, String> {
-    let fault = Fault::parse(line)?;
-    if let Some(bench) = bench {
-        fault.fits(bench.plan())?;
-    }
-    Ok(fault)
 }
 
 /// What was sealed: a line each, difficulty and fault.
@@ -358,8 +271,8 @@ fn unsealed(text: &str, id: &str, bench: Option<&Bench>) -> Result<Vec<Hidden>, 
         let difficulty = difficulty.parse().ok().filter(|d| (1..=5).contains(d));
         let difficulty = difficulty.ok_or("`sealed`: it holds no faults")?;
         // What is wrong with one must not tell which it is.
-        let fault =
-            fits(fault, bench).map_err(|_| "`sealed`: what it holds does not fit this job; seal it anew")?;
+        let fault = fault_on(fault, bench)
+            .map_err(|_| "`sealed`: what it holds does not fit this job; seal it anew")?;
         all.push(Hidden { fault, difficulty });
     }
     match all.len() {

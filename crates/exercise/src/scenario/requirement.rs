@@ -96,12 +96,17 @@ pub(super) fn proof<'t>(
     Proof { free, assume, faults, max_states }
 }
 
+/// The fault that a line says, which must fit the bench.
+pub(super) fn fault_on(line: &str, bench: Option<&Bench>) -> Result<Fault, String> {
+    let fault = Fault::parse(line)?;
+    bench.map_or(Ok(()), |bench| fault.fits(bench.plan())).map(|()| fault)
+}
+
 /// Faults under which a requirement is proven, a line of text each.
 fn faults<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Fault> {
     let mut all = Vec::new();
     for (line, at) in r.texts(t, "faults", MOST_FAULTS, 100) {
-        let fits = |fault: &Fault| bench.map_or(Ok(()), |bench| fault.fits(bench.plan()));
-        match Fault::parse(&line).and_then(|fault| fits(&fault).map(|()| fault)) {
+        match fault_on(&line, bench) {
             Ok(fault) => all.push(fault),
             Err(message) => r.wrong(&at, message),
         }

@@ -56,15 +56,6 @@ pub(super) fn open(sealed: &str, id: &str) -> Result<String, String> {
     if plain == check(id, &text) { Ok(text) } else { Err(damaged()) }
 }
 
-/// One of so many, by a seed: the same for everyone who has the seed, and without a pattern from one seed to the next.
-pub(super) fn draw(seed: u64, of: usize) -> usize {
-    let mut w = Writer::new("sealin draw 1");
-    w.u64(seed);
-    let hash = w.finish();
-    let number = hash.iter().take(8).fold(0u64, |sum, &byte| sum << 8 | u64::from(byte));
-    usize::try_from(number % (of as u64).max(1)).unwrap_or(0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -81,15 +72,5 @@ mod tests {
             assert!(open(std::str::from_utf8(&other).unwrap(), "one-job").is_err(), "{k}");
         }
         assert!(open("", "one-job").is_err() && open("?", "one-job").is_err());
-    }
-
-    /// Each of three is drawn for some of the first hundred seeds, about as often as the others: 33 of 100 with a standard
-    /// deviation of 4.7 each.
-    #[test]
-    fn all_are_drawn() {
-        let mut count = [0; 3];
-        (0..100).for_each(|seed| count[draw(seed, 3)] += 1);
-        assert!(count.iter().all(|n| (15..=52).contains(n)), "{count:?}");
-        assert_eq!(draw(7, 0), 0);
     }
 }

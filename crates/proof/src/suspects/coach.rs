@@ -8,7 +8,7 @@ use super::rehearsal::{Rehearsal, do_all};
 use super::tried::SOUND;
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
-use sealin_core::{BenchAct, Measurement};
+use sealin_core::{Bench, BenchAct, Measurement};
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
@@ -19,9 +19,34 @@ pub trait Answers {
     /// Runs up to a tick.
     fn run_until(&mut self, tick: u64);
     /// What an instrument shows.
-    fn measure(&mut self, what: &Measurement) -> Shown;
+    ///
+    /// # Errors
+    /// A place that is not there.
+    fn measure(&mut self, what: &Measurement) -> Result<Shown, String>;
     /// Whether a signal that is in sight is on.
-    fn seen(&mut self, signal: &str) -> bool;
+    ///
+    /// # Errors
+    /// A signal that is not there.
+    fn seen(&mut self, signal: &str) -> Result<bool, String>;
+}
+
+/// A bench with whatever is wrong in it: the coach is given no more of it than this.
+impl Answers for Bench {
+    fn act(&mut self, act: &BenchAct) {
+        let _ = Bench::act(self, act.clone());
+    }
+
+    fn run_until(&mut self, tick: u64) {
+        Bench::run_until(self, tick, &mut |_, _, _| {});
+    }
+
+    fn measure(&mut self, what: &Measurement) -> Result<Shown, String> {
+        Ok(self.take_reading(what)?.0.shown)
+    }
+
+    fn seen(&mut self, signal: &str) -> Result<bool, String> {
+        self.signal(signal).ok_or_else(|| format!("there is no signal `{signal}`"))
+    }
 }
 
 /// One step of the coach.
@@ -78,7 +103,7 @@ impl Rehearsal {
         assert_eq!(self.progress().behind, 0, "a rehearsal that is not through knows too little");
         let mut left = self.suspects.clone();
         left.look = Look::default();
-        let (mut steps, shows) = self.eyes(&mut left, bench);
+        let (mut steps, shows) = self.eyes(&mut left, bench)?;
         left.want();
         let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
         let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
@@ -87,7 +112,7 @@ impl Rehearsal {
         let mut ways = 0;
         while taken.len() < MOST_READINGS && left.left().count() > 1 && ways <= self.scenes.len() {
             let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
-            let Some(advice) = self.advice_of(&scenes, &left, here, &known, &mut open) else { break };
+            let Some(advice) = self.advice(&scenes, &left, here, &known, &mut open) else { break };
             let situation = advice.situation;
             if here != Some(situation) {
                 // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read.
@@ -101,7 +126,7 @@ impl Rehearsal {
             ways = 0;
             taken.insert((advice.situation, advice.reading.to_string()));
             let before = left.left().count();
-            let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading));
+            let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading)?);
             left.tell(Told::Found(finding.clone()))?;
             left.catch_up().map_err(|e| e.to_string())?;
             let now = left.left().count();
@@ -112,14 +137,14 @@ impl Rehearsal {
     }
 
     /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.
-    fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> (Vec<Step>, bool) {
+    fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Result<(Vec<Step>, bool), String> {
         let (mut steps, mut shows) = (Vec::new(), false);
         let sight = self.sight();
         for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
             what.acts.iter().for_each(|act| bench.act(act));
             bench.run_until(self.ticks[situation]);
             for signal in &sight {
-                let on = bench.seen(&signal.1);
+                let on = bench.seen(&signal.1)?;
                 shows |= on != scene.signal(SOUND, signal.0);
                 // Where all show the same nothing is told apart.
                 if !scene.varies(signal.0) {
@@ -134,7 +159,7 @@ impl Rehearsal {
                 }
             }
         }
-        (steps, shows)
+        Ok((steps, shows))
     }
 
     /// Brings a bench and what is suspected of it from anywhere into a situation.

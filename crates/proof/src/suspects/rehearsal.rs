@@ -29,7 +29,7 @@ pub struct Rehearsal {
 
 /// What to do next.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Advice {
+pub(super) struct Advice {
     /// Number of the situation in which it is to be taken.
     pub situation: usize,
     /// The reading.
@@ -104,19 +104,7 @@ impl Rehearsal {
     pub(super) fn sight(&self) -> Vec<(usize, String)> {
         let design = &self.suspects.drawn.design;
         let number = |name: &str| Some((design.signal(name)?, name.to_string()));
-        self.suspects.in_sight().filter_map(number).collect()
-    }
-
-    /// The reading that is worth most for its time, of all situations: what each is expected to tell of the suspects that are left, by
-    /// the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is, and `taken` tells
-    /// what was taken already. Nothing where none is worth taking.
-    pub fn advice(
-        &self,
-        left: &Suspects,
-        here: Option<usize>,
-        taken: &dyn Fn(usize, &Measurement) -> bool,
-    ) -> Option<Advice> {
-        self.advice_of(&self.scenes, left, here, taken, &mut self.all_open())
+        design.in_sight().filter_map(|signal| number(&signal.name)).collect()
     }
 
     /// The readings of each situation, by number.
@@ -124,8 +112,11 @@ impl Rehearsal {
         self.scenes.iter().map(|scene| (0..scene.offered.len()).collect()).collect()
     }
 
-    /// The same of those that are open, with these scenes. Where all that is left shows the same, fewer will too: such a reading is closed.
-    pub(super) fn advice_of(
+    /// The reading that is worth most for its time, of all situations with their scenes: what each is expected to tell of the suspects
+    /// that are left, by the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is,
+    /// and `taken` tells what was taken already. Nothing where none is worth taking. Where all that is left shows the same, fewer will
+    /// too: such a reading is closed.
+    pub(super) fn advice(
         &self,
         scenes: &[Rc<Scene>],
         left: &Suspects,

@@ -1,11 +1,10 @@
 //! The faults in effect, each with a button that clears it.
 
-use super::words::place;
+use super::words::{danger_at_once, place};
 use crate::hooks::{use_selector, use_workshop};
 use crate::store::model::{BenchAct, Fault};
 use crate::store::{Command, ScreenAct, Sheet};
 use crate::t;
-use sealin_core::fault::Danger;
 use yew::prelude::*;
 
 /// The list of faults in effect.
@@ -23,11 +22,10 @@ pub fn InEffect() -> Html {
     };
     // What is dangerous at once is told with it.
     let danger = |fault: &Fault| {
-        let kind = fault.kind(&scenario.parts, &conductors).filter(|kind| kind.danger == Danger::Immediate);
-        kind.map(|kind| {
+        danger_at_once(fault, &scenario.parts, &conductors).map(|shows| {
             html! {
                 <span class="in-effect-danger" role="alert">
-                    <span aria-hidden="true">{ "△ " }</span>{ t!("faults-danger", shows = kind.shows) }
+                    <span aria-hidden="true">{ "△ " }</span>{ t!("faults-danger", shows = shows) }
                 </span>
             }
         })

@@ -1,7 +1,8 @@
 //! A fault in words.
 
-use crate::store::model::{Conductor, Fault};
+use crate::store::model::{Conductor, Fault, Part};
 use crate::t;
+use sealin_core::fault::Danger;
 
 /// A conductor as a fitter finds it, by its ends behind the number on its ferrules: `213, QA1:14 – KF1:I4`. The id that it
 /// goes by inside the job reads like a phase and is never shown.
@@ -24,6 +25,12 @@ pub fn place(fault: &Fault, conductors: &[Conductor]) -> String {
     };
     let wire = conductors.iter().find(|wire| wire.id == conductor);
     wire.map_or_else(|| t!("faults-conductor-gone").into(), conductor_name)
+}
+
+/// How a fault shows that is dangerous at once; none of others.
+pub fn danger_at_once(fault: &Fault, parts: &[Part], conductors: &[Conductor]) -> Option<&'static str> {
+    let kind = fault.kind(parts, conductors).filter(|kind| kind.danger == Danger::Immediate);
+    kind.map(|kind| kind.shows)
 }
 
 #[cfg(test)]

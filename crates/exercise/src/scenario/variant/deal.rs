@@ -2,14 +2,14 @@
 
 use super::names::Names;
 use super::{Scenario, VariantKind};
-use sealin_core::canon::Writer;
+use crate::scenario::lot::Lot;
 use std::collections::BTreeSet;
 
 /// The names under a seed.
 pub(super) fn names(s: &Scenario, seed: u64) -> Names {
     let mut names = Names::default();
     for (number, variant) in s.variants.iter().enumerate() {
-        let mut lot = Lot { seed, variant: number as u64, drawn: 0 };
+        let mut lot = Lot::new(seed, number as u64);
         let mut pool = match variant.kind {
             VariantKind::Numbers => free_numbers(s, &variant.among, variant.range),
             _ => variant.among.clone(),
@@ -37,29 +37,4 @@ pub(super) fn free_numbers(s: &Scenario, among: &[String], (from, to): (u32, u32
     let used = numbers_of(s);
     let free = |number: &String| among.contains(number) || !used.contains(number.as_str());
     (from..=to).map(|n| n.to_string()).filter(free).collect()
-}
-
-/// Numbers that a seed fixes.
-struct Lot {
-    seed: u64,
-    variant: u64,
-    drawn: u64,
-}
-
-impl Lot {
-    /// One of 0 to `n` - 1, all equally likely.
-    fn below(&mut self, n: u64) -> u64 {
-        // Above the last whole multiple of n the low numbers would come up more often.
-        let whole = u64::MAX - u64::MAX % n;
-        loop {
-            let mut w = Writer::new("sealin lot 1");
-            w.u64(self.seed).u64(self.variant).u64(self.drawn);
-            self.drawn += 1;
-            let hash = w.finish();
-            let value = hash[..8].iter().fold(0, |value, byte| value << 8 | u64::from(*byte));
-            if value < whole {
-                return value % n;
-            }
-        }
-    }
 }
