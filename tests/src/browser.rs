@@ -66,6 +66,10 @@ pub fn with_browser(name: &str, view: View, test: impl AsyncFnOnce(&Browser) -> 
             Ok(())
         })
     }));
+    if let Ok(Err(why)) = &outcome {
+        // First: of a long output only the beginning may be kept.
+        eprintln!("{name}: {why:?}");
+    }
     if !matches!(outcome, Ok(Ok(()))) {
         let picture = xtask::paths::target().join("browser").join(format!("{name}.png"));
         match runtime.block_on(browser.screenshot(&picture)) {

@@ -1,7 +1,7 @@
 //! Pointer, touch and keys.
 
 use std::path::Path;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail};
 use serde_json::json;
@@ -9,7 +9,10 @@ use thirtyfour::Key;
 use thirtyfour::action_chain::ActionChain;
 
 use super::search::Thing;
-use super::session::{Browser, View};
+use super::session::{Browser, View, pause};
+
+/// How long a thing may move or lie under another before it counts as out of reach.
+const SETTLED: Duration = Duration::from_secs(5);
 
 /// Steps of a drag between its ends: a hand does not jump.
 const DRAG_STEPS: i64 = 8;
@@ -178,19 +181,26 @@ fn words(name: &str) -> &str {
 }
 
 impl Thing<'_> {
-    /// Its middle in the window, after scrolling it into view.
+    /// Its middle in the window, after scrolling it into view, once it stands still and nothing lies over it.
     ///
     /// # Errors
-    /// If it has no size or another thing covers it there: a person could not press it.
+    /// If it still has no size after [`SETTLED`], or another thing covers it there: a person could not press it.
     pub async fn middle(&self) -> Result<(i64, i64)> {
         self.browser.cdp("DOM.scrollIntoViewIfNeeded", json!({ "backendNodeId": self.node })).await?;
-        match self.middle_now().await {
-            Ok(middle) => Ok(middle),
-            // Under something that stays in place while the sheet scrolls: a person scrolls on.
-            Err(_) => {
-                self.call("function () { this.scrollIntoView({ block: 'center' }); }", json!([])).await?;
-                self.middle_now().await
+        let end = Instant::now() + SETTLED;
+        let mut before = None;
+        loop {
+            match self.middle_now().await {
+                Ok(middle) if before == Some(middle) => return Ok(middle),
+                Ok(middle) => before = Some(middle),
+                Err(why) if Instant::now() > end => return Err(why),
+                // Under something that stays in place while the sheet scrolls: a person scrolls on.
+                Err(_) => {
+                    before = None;
+                    self.call("function () { this.scrollIntoView({ block: 'center' }); }", json!([])).await?;
+                }
             }
+            pause().await;
         }
     }
 
