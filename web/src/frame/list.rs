@@ -12,18 +12,23 @@ pub fn ListOfDrawings() -> Html {
     let shop = use_workshop();
     let current = use_selector(|workshop| workshop.screen().sheet);
     let faults = use_selector(|workshop| workshop.faults().len());
+    let closed = use_selector(|workshop| Sheet::ALL.map(|sheet| !sheet.is_open_in(workshop.scenario())));
     html! {
         <nav class="list" id="list" tabindex="-1" aria-label={t!("frame-list")}>
             <ol>
-                { for Sheet::ALL.into_iter().map(|sheet| {
+                { for Sheet::ALL.into_iter().zip(*closed).map(|(sheet, closed)| {
                     let shop = shop.clone();
                     let turn = Callback::from(move |_: MouseEvent| {
                         shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet)));
                     });
+                    let title = match closed {
+                        true => t!("frame-list-closed").to_string(),
+                        false => t!("frame-list-key", number = sheet.number()),
+                    };
                     html! {
                         <li key={sheet.number()}>
-                            <button type="button" onclick={turn}
-                                title={t!("frame-list-key", number = sheet.number())}
+                            <button type="button" onclick={turn} disabled={closed}
+                                title={title}
                                 aria-keyshortcuts={format!("Control+Shift+{}", sheet.number())}
                                 aria-current={(*current == sheet).then_some("page")}>
                                 <span class="list-number">{ sheet.number() }</span>

@@ -1,6 +1,6 @@
 //! What the screen shows of the work: sheet, selection, theme, drawer. A pure reducer.
 
-use super::model::Terminal;
+use super::model::{Scenario, Terminal};
 
 /// A sheet of the drawing set, in order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -54,6 +54,19 @@ impl Sheet {
             Sheet::Faults => "fault-finding",
             Sheet::SignOff => "sign-off",
         }
+    }
+
+    /// Whether a job opens it. Current paths belong to the wiring, the fault table to fault finding.
+    pub fn is_open_in(self, job: &Scenario) -> bool {
+        let named = match self {
+            Sheet::Brief => "brief",
+            Sheet::Wiring | Sheet::Circuit => "wiring",
+            Sheet::Program => "program",
+            Sheet::Commissioning => "commissioning",
+            Sheet::FaultTable | Sheet::Faults => "fault finding",
+            Sheet::SignOff => "sign-off",
+        };
+        job.sheets.iter().any(|sheet| sheet == named)
     }
 
     /// The sheet that has this name in the address.
@@ -142,6 +155,16 @@ pub enum ScreenAct {
     Companion(bool),
     /// Light or dark.
     Theme(Theme),
+}
+
+impl ScreenAct {
+    /// The sheet that it turns to.
+    pub fn sheet(&self) -> Option<Sheet> {
+        match self {
+            ScreenAct::GoTo(sheet) | ScreenAct::Show(sheet, _) => Some(*sheet),
+            _ => None,
+        }
+    }
 }
 
 impl Screen {

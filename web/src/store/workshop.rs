@@ -9,7 +9,7 @@ use super::model::*;
 use super::pace::Pace;
 use super::proofs::Proofs;
 use super::rest::Rest;
-use super::screen::Screen;
+use super::screen::{Screen, ScreenAct, Sheet};
 use super::suspects::Suspicion;
 use super::why::{Answer, Why, WhyAct};
 use crate::hints::Hints;
@@ -281,7 +281,9 @@ impl Workshop {
             Command::KeepDraft => self.keep_draft()?,
             Command::Screen(act) => {
                 let before = self.screen.sheet;
-                self.screen = self.screen.reduce(act);
+                if act.sheet().is_none_or(|sheet| sheet.is_open_in(&self.scenario)) {
+                    self.screen = self.screen.reduce(act);
+                }
                 if before != self.screen.sheet {
                     self.forget_done();
                 }
@@ -396,6 +398,9 @@ impl Workshop {
         self.revision = last.revision + 1;
         self.epoch = last.epoch + 1;
         (self.screen, self.hints, self.saved) = (last.screen, last.hints, last.saved);
+        if !self.screen.sheet.is_open_in(&self.scenario) {
+            self.screen = self.screen.reduce(ScreenAct::GoTo(Sheet::Brief));
+        }
         (self.work, self.place, self.own) = (last.work, last.place, last.own);
     }
 

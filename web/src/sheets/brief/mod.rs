@@ -68,7 +68,11 @@ pub fn Brief() -> Html {
 #[component]
 fn Way() -> Html {
     let shop = use_workshop();
+    let scenario = use_selector(|workshop| workshop.scenario().clone());
     let stage = |sheet: Sheet, text: &'static str| {
+        if !sheet.is_open_in(&scenario) {
+            return html! {};
+        }
         let shop = shop.clone();
         let turn =
             Callback::from(move |_: MouseEvent| shop.dispatch(Command::Screen(ScreenAct::GoTo(sheet))));

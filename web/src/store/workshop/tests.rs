@@ -44,6 +44,23 @@ fn a_click_on_a_button_is_long_enough_to_hold_the_contactor() {
     assert_eq!(log, ["power on", "press SF2", "release SF2"]);
 }
 
+/// The conveyor is wired by hand: its job opens neither program nor fault finding, nor the fault table that belongs to it.
+#[test]
+fn a_sheet_that_the_job_does_without_is_not_turned_to() {
+    let conveyor = sealin_exercise::shipped::get("conveyor-seal-in").unwrap();
+    let session = Session::new(Rc::new(Scenario::parse(conveyor).unwrap()), 1).unwrap();
+    let mut workshop = workshop();
+    workshop.carry_out(Command::Screen(ScreenAct::GoTo(Sheet::Program))).unwrap();
+    workshop.carry_out(Command::Open(Rc::new(session.attempt()))).unwrap();
+    assert_eq!(workshop.screen().sheet, Sheet::Brief);
+    let open = Sheet::ALL.into_iter().filter(|&sheet| {
+        workshop.carry_out(Command::Screen(ScreenAct::GoTo(sheet))).unwrap();
+        workshop.screen().sheet == sheet
+    });
+    let expected = [Sheet::Brief, Sheet::Wiring, Sheet::Circuit, Sheet::Commissioning, Sheet::SignOff];
+    assert_eq!(open.collect::<Vec<_>>(), expected);
+}
+
 #[test]
 fn pressing_twice_is_one_press() {
     let mut workshop = workshop();

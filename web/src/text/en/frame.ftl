@@ -4,6 +4,7 @@ frame-skip = Skip to the drawing
 frame-skip-list = Skip to the list of drawings
 frame-list = List of drawings
 frame-list-key = Ctrl+Shift+{ $number }
+frame-list-closed = This job does without this sheet.
 frame-title-block = Title block
 frame-sheet = sheet
 frame-sheet-of = { $number } of { $count } { $name }
