@@ -2,6 +2,7 @@
 //! what benchmarks share.
 
 pub mod asked;
+pub mod blind;
 #[cfg(feature = "browser")]
 pub mod browser;
 pub mod cases;

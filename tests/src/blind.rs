@@ -1,0 +1,268 @@
+//! A blinded search: a fitter who sees of the machine only what the page shows in a sealed job, and does what the coach says.
+//!
+//! The fitter works a session as the page does. The coach is told through [`Answers`], that is by what is in sight and by what
+//! instruments show; what was hidden is read from the session once the work is handed in.
+
+use crate::coach::{by_suspect, main_job, rehearsed};
+use crate::generate::Random;
+use sealin_core::design::Signal;
+use sealin_core::fault::{Mode, Value};
+use sealin_core::instruments::Shown;
+use sealin_core::part::Kind;
+use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan, Repair};
+use sealin_exercise::hunt::Diagnosis;
+use sealin_exercise::scenario::Scenario;
+use sealin_exercise::session::Session;
+use sealin_proof::suspects::{Answers, Rehearsal, Suspect, Way};
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+/// Repairs after which the fitter gives up (own choice): a person would have called for help.
+const MOST_REPAIRS: usize = 12;
+
+/// What became of one search.
+#[derive(Clone, Debug)]
+pub struct Search {
+    /// What was hidden.
+    pub hidden: Fault,
+    /// Something of it is to be seen in the usual operation; the search of one that does not show is not begun.
+    pub shows: bool,
+    /// Readings of the coach.
+    pub readings: usize,
+    /// Repairs, those in vain with them.
+    pub repairs: Vec<Repair>,
+    /// What was written down.
+    pub diagnosis: Option<Fault>,
+    /// It is gone.
+    pub gone: bool,
+    /// All that the job wants to see was seen after the last repair.
+    pub shown: bool,
+}
+
+impl Search {
+    /// The part or conductor at fault is named.
+    pub fn names_part(&self) -> bool {
+        self.diagnosis.as_ref().is_some_and(|named| named.subject == self.hidden.subject)
+    }
+
+    /// Part, place and kind are named.
+    pub fn names_fault(&self) -> bool {
+        self.diagnosis.as_ref().is_some_and(|named| Suspect::of(named) == Suspect::of(&self.hidden))
+    }
+
+    /// The part is named, the fault is gone, and the machine was shown at work.
+    pub fn is_found(&self) -> bool {
+        self.names_part() && self.gone && self.shown
+    }
+}
+
+/// A fault of the main job for a seed: any place of the catalogue, of what has values one between the lowest and the highest.
+pub fn drawn(all: &BTreeMap<Suspect, Vec<Fault>>, seed: u64) -> Fault {
+    let mut random = Random::new(seed);
+    let listed = random.pick(&all.values().collect::<Vec<_>>()).as_slice();
+    let number = |fault: &Fault| match fault.value {
+        Value::Number(number) if fault.mode != Mode::Displaced => Some(f64::from(number)),
+        _ => None,
+    };
+    let numbers: Vec<f64> = listed.iter().filter_map(number).collect();
+    let mut fault = random.pick(listed).clone();
+    let (least, most) = numbers.iter().fold((f64::MAX, f64::MIN), |(a, b), n| (a.min(*n), b.max(*n)));
+    if least > 0.0 && least < most {
+        let share = random.below(1_001) as f64 / 1_000.0;
+        fault.value = Value::Number((least * (most / least).powf(share)) as i32);
+    }
+    fault
+}
+
+/// A sealed job on the main job's panel with this in it.
+fn job(hidden: &Fault) -> Rc<Scenario> {
+    let text = include_str!("blind.toml").replace("HIDDEN", &hidden.to_string());
+    Rc::new(Scenario::parse(&text).unwrap_or_else(|all| panic!("{hidden}: {all:?}")))
+}
+
+/// The main job rehearsed by the coach, for any number of searches.
+pub struct Blind {
+    plan: Plan,
+    all: BTreeMap<Suspect, Vec<Fault>>,
+    rehearsal: Rehearsal,
+    way: Way,
+    /// What is in sight on a sound machine at the end of each situation.
+    sound: Vec<Vec<bool>>,
+}
+
+impl Default for Blind {
+    fn default() -> Blind {
+        Blind::new()
+    }
+}
+
+impl Blind {
+    /// Rehearses everything that can be suspected.
+    pub fn new() -> Blind {
+        let plan = main_job();
+        let all = by_suspect(&plan);
+        let faults: Vec<Fault> = all.values().flatten().cloned().collect();
+        let rehearsal = rehearsed(&plan, &faults);
+        let way = Way::usual(&plan, |_| true);
+        let mut bench = Bench::new(plan.clone()).expect("the main job has a bench");
+        let names = in_sight(&bench);
+        let sound = operation(&way, &names, &mut bench, &mut 0).expect("a bench has its signals");
+        Blind { plan, all, rehearsal, way, sound }
+    }
+
+    /// All that may be hidden, by suspect.
+    pub fn all(&self) -> &BTreeMap<Suspect, Vec<Fault>> {
+        &self.all
+    }
+
+    /// Hides a fault, and searches for it.
+    ///
+    /// # Errors
+    /// What the session refuses.
+    pub fn search(&self, hidden: &Fault) -> Result<Search, String> {
+        let mut search = Search {
+            hidden: hidden.clone(),
+            shows: !self.fitter(hidden)?.is_sound()?,
+            readings: 0,
+            repairs: Vec::new(),
+            diagnosis: None,
+            gone: false,
+            shown: false,
+        };
+        if !search.shows {
+            return Ok(search);
+        }
+        let mut fitter = self.fitter(hidden)?;
+        let path = self.rehearsal.path(&mut fitter)?;
+        search.readings = path.readings();
+        let mut left: Vec<Fault> = path.left.iter().map(|suspect| self.all[suspect][0].clone()).collect();
+        while search.diagnosis.is_none() && search.repairs.len() < MOST_REPAIRS {
+            let Some(repair) = self.next(&left) else { break };
+            let (cured, others): (Vec<Fault>, Vec<Fault>) =
+                left.into_iter().partition(|fault| repair.cures(fault, &self.plan.conductors));
+            fitter.put_right(&repair)?;
+            search.repairs.push(repair);
+            left = others;
+            if fitter.is_sound()? {
+                search.diagnosis = cured.into_iter().next();
+            }
+        }
+        if let Some(fault) = search.diagnosis.clone() {
+            fitter.session.diagnose(Diagnosis { fault, evidence: Vec::new() })?;
+        }
+        fitter.session.hand_in()?;
+        let hunt = &fitter.session.fold().hunt;
+        search.gone = hunt.was_wrong().all(|(_, cured)| cured);
+        search.shown = hunt.shown.iter().all(Option::is_some);
+        Ok(search)
+    }
+
+    /// At the machine with this hidden in it.
+    fn fitter(&self, hidden: &Fault) -> Result<Fitter<'_>, String> {
+        let session = Session::new(job(hidden), 0).map_err(|e| e.to_string())?;
+        Ok(Fitter { blind: self, session, told: 0 })
+    }
+
+    /// The repair that puts most of what is left right for its time.
+    fn next(&self, left: &[Fault]) -> Option<Repair> {
+        let worth = |repair: &Repair| {
+            let cured = left.iter().filter(|fault| repair.cures(fault, &self.plan.conductors)).count();
+            cured as f64 / repair.ticks() as f64
+        };
+        let best = self.repairs().max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
+        (worth(&best) > 0.0).then_some(best)
+    }
+
+    /// Everything that can be put right.
+    fn repairs(&self) -> impl Iterator<Item = Repair> {
+        let parts = self.plan.parts.iter().flat_map(|part| {
+            let tag = || part.tag.clone();
+            let reload = matches!(part.kind, Kind::Controller(_)).then(|| Repair::Reload(tag()));
+            [Repair::Swap(tag()), Repair::Adjust(tag())].into_iter().chain(reload)
+        });
+        let ends = self.plan.conductors.iter().flat_map(|c| [c.from.clone(), c.to.clone()]);
+        let ends: BTreeSet<_> = ends.collect();
+        let remakes = self.plan.conductors.iter().map(|c| Repair::Remake(c.id.clone()));
+        parts.chain(remakes).chain(ends.into_iter().map(Repair::Terminate))
+    }
+}
+
+/// Names of what is to be seen without an instrument.
+fn in_sight(bench: &Bench) -> Vec<String> {
+    let name = |signal: &Signal| signal.name.clone();
+    bench.design.in_sight().map(name).collect()
+}
+
+/// Goes home and through the usual operation; what is in sight at the end of each situation. `told` is the tick of what was told last.
+fn operation(
+    way: &Way,
+    names: &[String],
+    bench: &mut dyn Answers,
+    told: &mut u64,
+) -> Result<Vec<Vec<bool>>, String> {
+    let mut seen = Vec::new();
+    for (number, situation) in [&way.home].into_iter().chain(&way.situations).enumerate() {
+        situation.acts.iter().for_each(|act| bench.act(act));
+        *told += situation.rest;
+        bench.run_until(*told);
+        if number > 0 {
+            seen.push(names.iter().map(|name| bench.seen(name)).collect::<Result<_, _>>()?);
+        }
+    }
+    Ok(seen)
+}
+
+/// Who works the session.
+struct Fitter<'b> {
+    blind: &'b Blind,
+    session: Session,
+    /// Tick of what was told last. Readings and repairs take time of the session that the coach does not count.
+    told: u64,
+}
+
+impl Fitter<'_> {
+    fn act(&mut self, act: BenchAct) {
+        let _ = self.session.bench_act(act);
+    }
+
+    /// Isolates, puts it right, fits new links and closes what has tripped.
+    fn put_right(&mut self, repair: &Repair) -> Result<(), String> {
+        self.act(BenchAct::Power(false));
+        self.session.advance(3_000);
+        self.session.repair(repair.clone())?;
+        for part in &self.blind.plan.parts {
+            if matches!(part.kind, Kind::Switchgear(_)) {
+                self.act(BenchAct::Replace(part.tag.clone()));
+                self.act(BenchAct::Close(part.tag.clone()));
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether all that is in sight goes as on a sound machine.
+    fn is_sound(&mut self) -> Result<bool, String> {
+        let blind = self.blind;
+        let names = in_sight(self.session.bench());
+        let mut told = self.told;
+        Ok(operation(&blind.way, &names, self, &mut told)? == blind.sound)
+    }
+}
+
+impl Answers for Fitter<'_> {
+    fn act(&mut self, act: &BenchAct) {
+        Fitter::act(self, act.clone());
+    }
+
+    fn run_until(&mut self, tick: u64) {
+        self.session.advance(tick - self.told);
+        self.told = tick;
+    }
+
+    fn measure(&mut self, what: &Measurement) -> Result<Shown, String> {
+        Ok(self.session.measure(what.clone())?.shown)
+    }
+
+    fn seen(&mut self, signal: &str) -> Result<bool, String> {
+        self.session.bench().signal(signal).ok_or_else(|| format!("there is no signal `{signal}`"))
+    }
+}
