@@ -8,7 +8,7 @@ use crate::generate::Random;
 use sealin_core::design::Signal;
 use sealin_core::fault::{Mode, Value};
 use sealin_core::instruments::Shown;
-use sealin_core::part::Kind;
+use sealin_core::part::{Kind, Part};
 use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan, Repair};
 use sealin_exercise::hunt::Diagnosis;
 use sealin_exercise::scenario::Scenario;
@@ -19,6 +19,12 @@ use std::rc::Rc;
 
 /// Repairs after which the fitter gives up (own choice): a person would have called for help.
 const MOST_REPAIRS: usize = 12;
+
+/// Searches on one machine (own choice): for the fault, and for what it has damaged.
+const MOST_ROUNDS: usize = 3;
+
+/// Time until a motor and its overload are cold again, ticks: an hour (own choice).
+const COLD: u64 = 3_600_000;
 
 /// What became of one search.
 #[derive(Clone, Debug)]
@@ -31,8 +37,8 @@ pub struct Search {
     pub readings: usize,
     /// Repairs, those in vain with them.
     pub repairs: Vec<Repair>,
-    /// What was written down.
-    pub diagnosis: Option<Fault>,
+    /// What it was, as far as the fitter can tell: the first is written down, and no reading tells the others from it.
+    pub named: Vec<Fault>,
     /// It is gone.
     pub gone: bool,
     /// All that the job wants to see was seen after the last repair.
@@ -40,19 +46,20 @@ pub struct Search {
 }
 
 impl Search {
-    /// The part or conductor at fault is named.
+    /// The part or conductor at fault is the one that was written down.
     pub fn names_part(&self) -> bool {
-        self.diagnosis.as_ref().is_some_and(|named| named.subject == self.hidden.subject)
+        self.named.first().is_some_and(|named| named.subject == self.hidden.subject)
     }
 
-    /// Part, place and kind are named.
+    /// So are place and kind.
     pub fn names_fault(&self) -> bool {
-        self.diagnosis.as_ref().is_some_and(|named| Suspect::of(named) == Suspect::of(&self.hidden))
+        self.named.first().is_some_and(|named| Suspect::of(named) == Suspect::of(&self.hidden))
     }
 
-    /// The part is named, the fault is gone, and the machine was shown at work.
+    /// The fault is among those that no reading told apart and one repair puts right, it is gone, and the machine was shown at work.
     pub fn is_found(&self) -> bool {
-        self.names_part() && self.gone && self.shown
+        let hidden = Suspect::of(&self.hidden);
+        self.named.iter().any(|named| Suspect::of(named) == hidden) && self.gone && self.shown
     }
 }
 
@@ -122,10 +129,10 @@ impl Blind {
     pub fn search(&self, hidden: &Fault) -> Result<Search, String> {
         let mut search = Search {
             hidden: hidden.clone(),
-            shows: !self.fitter(hidden)?.is_sound()?,
+            shows: self.fitter(hidden)?.operation()? != self.sound,
             readings: 0,
             repairs: Vec::new(),
-            diagnosis: None,
+            named: Vec::new(),
             gone: false,
             shown: false,
         };
@@ -133,21 +140,33 @@ impl Blind {
             return Ok(search);
         }
         let mut fitter = self.fitter(hidden)?;
-        let path = self.rehearsal.path(&mut fitter)?;
-        search.readings = path.readings();
-        let mut left: Vec<Fault> = path.left.iter().map(|suspect| self.all[suspect][0].clone()).collect();
-        while search.diagnosis.is_none() && search.repairs.len() < MOST_REPAIRS {
-            let Some(repair) = self.next(&left) else { break };
-            let (cured, others): (Vec<Fault>, Vec<Fault>) =
-                left.into_iter().partition(|fault| repair.cures(fault, &self.plan.conductors));
-            fitter.put_right(&repair)?;
-            search.repairs.push(repair);
-            left = others;
-            if fitter.is_sound()? {
-                search.diagnosis = cured.into_iter().next();
+        let mut before = None;
+        // What a fault has damaged is another fault once the first is gone.
+        for _ in 0..MOST_ROUNDS {
+            let path = self.rehearsal.path(&mut fitter)?;
+            search.readings += path.readings();
+            let mut left: Vec<Fault> = path.left.iter().map(|suspect| self.all[suspect][0].clone()).collect();
+            let mut seen = fitter.operation()?;
+            while seen != self.sound && search.repairs.len() < MOST_REPAIRS {
+                let Some(repair) = self.next(&left) else { break };
+                let (cured, others): (Vec<Fault>, Vec<Fault>) =
+                    left.into_iter().partition(|fault| repair.cures(fault, &self.plan.conductors));
+                fitter.put_right(&repair)?;
+                search.repairs.push(repair);
+                left = others;
+                let after = fitter.operation()?;
+                // The first that makes a difference was the cause.
+                if after != seen && search.named.is_empty() {
+                    search.named = cured;
+                }
+                seen = after;
             }
+            if seen == self.sound || before.as_ref() == Some(&seen) {
+                break;
+            }
+            before = Some(seen);
         }
-        if let Some(fault) = search.diagnosis.clone() {
+        if let Some(fault) = search.named.first().cloned() {
             fitter.session.diagnose(Diagnosis { fault, evidence: Vec::new() })?;
         }
         fitter.session.hand_in()?;
@@ -225,26 +244,27 @@ impl Fitter<'_> {
         let _ = self.session.bench_act(act);
     }
 
-    /// Isolates, puts it right, fits new links and closes what has tripped.
+    /// Isolates, puts it right, fits new links, closes what has tripped, and lets it cool.
     fn put_right(&mut self, repair: &Repair) -> Result<(), String> {
         self.act(BenchAct::Power(false));
         self.session.advance(3_000);
         self.session.repair(repair.clone())?;
-        for part in &self.blind.plan.parts {
-            if matches!(part.kind, Kind::Switchgear(_)) {
-                self.act(BenchAct::Replace(part.tag.clone()));
-                self.act(BenchAct::Close(part.tag.clone()));
+        let protects = |part: &&Part| matches!(part.kind, Kind::Switchgear(_));
+        for part in self.blind.plan.parts.iter().filter(protects) {
+            for act in [BenchAct::Open, BenchAct::Replace, BenchAct::Close] {
+                self.act(act(part.tag.clone()));
             }
         }
+        self.session.advance(COLD);
         Ok(())
     }
 
-    /// Whether all that is in sight goes as on a sound machine.
-    fn is_sound(&mut self) -> Result<bool, String> {
+    /// What is in sight at the end of each situation of the usual operation.
+    fn operation(&mut self) -> Result<Vec<Vec<bool>>, String> {
         let blind = self.blind;
         let names = in_sight(self.session.bench());
         let mut told = self.told;
-        Ok(operation(&blind.way, &names, self, &mut told)? == blind.sound)
+        operation(&blind.way, &names, self, &mut told)
     }
 }
 

@@ -40,7 +40,7 @@ fn main() -> ExitCode {
         println!("missed: {}", told(missed));
     }
     println!(
-        "{found} of {wanted} found ({silent} more drawn that do not show): part named {}, part, place and kind {}, gone {}, shown {}",
+        "{found} of {wanted} found ({silent} more drawn that do not show): written down: the part {}, part, place and kind {}; gone {}; shown {}",
         count(&Search::names_part),
         count(&Search::names_fault),
         count(&|search| search.gone),
@@ -52,9 +52,13 @@ fn main() -> ExitCode {
 /// One search in a line.
 fn told(search: &Search) -> String {
     let repairs: Vec<String> = search.repairs.iter().map(ToString::to_string).collect();
-    let named = search.diagnosis.as_ref().map_or_else(|| "nothing".to_string(), ToString::to_string);
+    let named: Vec<String> = search.named.iter().map(ToString::to_string).collect();
     let gone = if search.gone { "gone" } else { "still there" };
     let shown = if search.shown { "shown" } else { "not shown" };
     let Search { hidden, readings, .. } = search;
-    format!("{hidden}: {readings} readings, {}; named {named}, {gone}, {shown}", repairs.join(", "))
+    format!(
+        "{hidden}: {readings} readings, {}; named [{}], {gone}, {shown}",
+        repairs.join(", "),
+        named.join(" | ")
+    )
 }
