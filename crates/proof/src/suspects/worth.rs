@@ -109,7 +109,9 @@ fn add_stretches(seen: &Seen, scene: &Scene, reading: usize, room: &mut Room) {
         scene.between(reading, ends.map(kind), same, &mut |from, to| stretches.push((from, to)));
     }
     if seen.gaps.iter().any(|(_, same)| !same) {
-        stretches.extend(seen.benches.iter().chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
+        // The same as what findings are held against: whatever is shown at any gap that is left, and without a fault.
+        let ends = seen.gaps.iter().flat_map(|(ends, _)| ends);
+        stretches.extend(ends.chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
     }
     stretches.sort_unstable();
     let mut next = 0;
