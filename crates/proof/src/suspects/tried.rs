@@ -17,6 +17,8 @@ pub(super) struct Tried {
     ends: Vec<[usize; 2]>,
     /// By gap: all that was found may be shown there.
     gaps: Vec<bool>,
+    /// By gap and end: all that was found may be shown there by a value that leaves the bench in the state of that end.
+    sure: Vec<[bool; 2]>,
     /// By bench: it has itself shown all that was found.
     fits: Vec<bool>,
     /// Number of the finding that it does not explain.
@@ -34,8 +36,9 @@ impl Tried {
             [one] => vec![[*one; 2]],
             more => more.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
         };
-        let (gaps, fits) = (vec![true; ends.len()], vec![true; benches.len()]);
-        Tried { suspect, comes_and_goes, benches, ends, gaps, fits, ruled_out: None }
+        let (gaps, sure, fits) =
+            (vec![true; ends.len()], vec![[true; 2]; ends.len()], vec![true; benches.len()]);
+        Tried { suspect, comes_and_goes, benches, ends, gaps, sure, fits, ruled_out: None }
     }
 
     pub fn is_left(&self) -> bool {
@@ -45,6 +48,13 @@ impl Tried {
     /// Ends of the gaps that are left.
     pub fn gaps(&self) -> impl Iterator<Item = [usize; 2]> {
         self.ends.iter().zip(&self.gaps).filter(|(_, left)| **left).map(|(ends, _)| *ends)
+    }
+
+    /// Those of them in which all that was found is explained by the state of the one end or of the other. In the rest it takes a state
+    /// between them, of which nothing is known.
+    pub fn sure(&self) -> impl Iterator<Item = [usize; 2]> {
+        let all = self.ends.iter().zip(self.gaps.iter().zip(&self.sure));
+        all.filter(|(_, (left, sure))| **left && sure.contains(&true)).map(|(ends, _)| *ends)
     }
 
     /// Benches at the gaps that are left, each once and in order, without the sound one.
@@ -72,12 +82,16 @@ impl Tried {
         for (fits, &bench) in self.fits.iter_mut().zip(&self.benches) {
             *fits &= noted(bench).is_none_or(|noted| noted.0.is_near(shown));
         }
-        for (left, [a, b]) in self.gaps.iter_mut().zip(self.ends.iter().copied()) {
+        let gaps = self.gaps.iter_mut().zip(&mut self.sure).zip(&self.ends);
+        for ((left, sure), &[a, b]) in gaps {
             let (Some(a), Some(b), Some(sound)) = (noted(a), noted(b), noted(SOUND)) else { continue };
             // What comes and goes is away, there, or has left the bench in nobody knows which state.
             let excused = self.comes_and_goes && (sound.0.is_near(shown) || a.2 || b.2);
             let own = Gap { ends: [a.0, b.0], same_state: a.1 == b.1, all: &all };
             *left &= excused || own.explains(shown);
+            for (sure, end) in sure.iter_mut().zip(own.ends) {
+                *sure &= own.explains_as(end, shown);
+            }
         }
         if !self.gaps.contains(&true) {
             self.ruled_out = Some(finding);
