@@ -1,6 +1,6 @@
 //! Faults of the main job as the tests and the table of the coach hide them.
 
-use crate::generate::paddle;
+use crate::generate::{Random, paddle};
 use sealin_core::fault::{Mode, Unit, Value};
 use sealin_core::{Bench, Fault, Plan};
 use sealin_exercise::shipped;
@@ -32,11 +32,7 @@ pub fn by_suspect(plan: &Plan) -> BTreeMap<Suspect, Vec<Fault>> {
 
 /// The fault with a value that is none of the catalogue's: of several the geometric mean of the last two, of one some of it.
 pub fn off_list(of_suspect: &[Fault]) -> Fault {
-    let number = |fault: &Fault| match fault.value {
-        Value::Number(number) => Some(f64::from(number)),
-        _ => None,
-    };
-    let numbers: Vec<f64> = of_suspect.iter().filter_map(number).collect();
+    let numbers: Vec<f64> = of_suspect.iter().filter_map(number).map(f64::from).collect();
     let mut fault = of_suspect[0].clone();
     let value = match (fault.mode, fault.mode.unit(), numbers.as_slice()) {
         (_, Unit::None | Unit::Terminal, _) | (_, _, []) => return fault,
@@ -46,6 +42,32 @@ pub fn off_list(of_suspect: &[Fault]) -> Fault {
     };
     fault.value = Value::Number(value as i32);
     fault
+}
+
+/// The fault with a value by lot: anywhere on its scale, as often beyond those of the catalogue as between any two of them, and by the
+/// order of magnitude where all are above nil. The same fault where it has no value.
+pub fn anywhere(plan: &Plan, of_suspect: &[Fault], random: &mut Random) -> Fault {
+    let mut fault = of_suspect[0].clone();
+    let Some(scale) = fault.scale(&plan.parts) else { return fault };
+    let mut all: Vec<i32> = of_suspect.iter().filter_map(number).chain([scale.least, scale.most]).collect();
+    all.sort_unstable();
+    all.dedup();
+    let stretches: Vec<[i32; 2]> = all.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    let [low, high] = random.pick(&stretches).map(f64::from);
+    let part = random.below(1_001) as f64 / 1_000.0;
+    let value = if low > 0.0 { low * (high / low).powf(part) } else { low + (high - low) * part };
+    fault.value = match (value as i32).clamp(scale.least, scale.most) {
+        sound if sound == scale.sound => fault.value,
+        other => Value::Number(other),
+    };
+    fault
+}
+
+fn number(fault: &Fault) -> Option<i32> {
+    match fault.value {
+        Value::Number(number) => Some(number),
+        _ => None,
+    }
 }
 
 /// A bench of the job with this fault in it.

@@ -11,6 +11,7 @@ mod kinds;
 mod mode;
 mod pattern;
 mod presence;
+mod scale;
 
 use crate::part::Part;
 use crate::plan::{Conductor, Plan, Terminal};
@@ -21,6 +22,7 @@ pub use kinds::{Class, Danger, KINDS, Kind};
 pub use mode::{At, Mode, Unit};
 pub use pattern::Pattern;
 pub use presence::{Event, HOT_C, Presence};
+pub use scale::Scale;
 
 /// One fault on one part or conductor.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

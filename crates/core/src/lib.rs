@@ -39,4 +39,4 @@ pub use step::{Cache, Events, Note};
 pub use trace::Trace;
 
 /// Raised with every change that can change a trace; an attempt says under which it was made.
-pub const MODEL_REVISION: u32 = 4;
+pub const MODEL_REVISION: u32 = 5;

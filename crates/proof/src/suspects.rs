@@ -19,6 +19,7 @@ mod look;
 mod outcome;
 mod readings;
 mod rehearsal;
+mod scale;
 mod scene;
 mod told;
 mod tried;
@@ -31,13 +32,14 @@ use look::Look;
 pub use outcome::alike;
 pub use readings::readings;
 pub use rehearsal::Rehearsal;
-use sealin_core::fault::{Mode, Presence, Unit, Value};
+use scale::denser;
+use sealin_core::fault::{Mode, Presence, Value};
 use sealin_core::{BenchAct, BuildError, Design, Fault, Measurement, Plan};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use told::{Drawn, Entry, Followed, digest};
 pub use told::{Finding, Told};
-use tried::Tried;
+use tried::{SOUND, Tried};
 pub use way::{Situation, Way};
 pub use work::Progress;
 
@@ -119,21 +121,26 @@ impl Suspects {
         all.dedup();
         let mut followed = vec![Followed::new(None, &drawn)];
         let mut numbers: BTreeMap<Fault, usize> = BTreeMap::new();
-        let mut tried: Vec<Tried> = Vec::new();
-        for (comes_and_goes, suspect, fault) in denser(all) {
-            let number = *numbers.entry(fault.clone()).or_insert_with(|| {
+        let mut number_of = |fault: &Fault| {
+            *numbers.entry(fault.clone()).or_insert_with(|| {
                 followed.push(Followed::new(Some(fault.clone()), &drawn));
                 followed.len() - 1
-            });
-            match tried.last_mut() {
-                Some(last) if (last.comes_and_goes, &last.suspect) == (comes_and_goes, &suspect) => {
-                    last.benches.push(number);
-                }
-                _ => tried.push(Tried::new(suspect, comes_and_goes, number)),
-            }
-            if let (Value::Number(_), Some(last)) = (&fault.value, tried.last_mut()) {
-                last.has_between();
-            }
+            })
+        };
+        let mut tried: Vec<Tried> = Vec::new();
+        for of_one in all.chunk_by(|a, b| (a.0, &a.1) == (b.0, &b.1)) {
+            let (comes_and_goes, suspect, fault) = &of_one[0];
+            let listed: Vec<Fault> = of_one.iter().map(|(_, _, fault)| fault.clone()).collect();
+            let values = denser(listed);
+            let benches: Vec<usize> = values.iter().map(&mut number_of).collect();
+            let on_scale = match fault.scale(&plan.parts) {
+                None => benches.clone(),
+                Some(scale) => scale::points(&values, scale)
+                    .iter()
+                    .map(|point| point.as_ref().map_or(SOUND, &mut number_of))
+                    .collect(),
+            };
+            tried.push(Tried::new(suspect.clone(), *comes_and_goes, benches, &on_scale));
         }
         let look = Look::default();
         let stands = (0..followed.len()).collect();
@@ -273,24 +280,4 @@ impl Suspects {
         all.truncate(most);
         all
     }
-}
-
-/// Puts values between those of a suspect that lie far apart.
-fn denser(all: Vec<(bool, Suspect, Fault)>) -> Vec<(bool, Suspect, Fault)> {
-    let mut dense: Vec<(bool, Suspect, Fault)> = Vec::new();
-    for (comes_and_goes, suspect, fault) in all {
-        if let (Some((of_last, last, before)), Unit::Ohm) = (dense.last().cloned(), fault.mode.unit())
-            && (of_last, &last) == (comes_and_goes, &suspect)
-            && let (Value::Number(low), Value::Number(high)) = (before.value, &fault.value)
-        {
-            let mut between = low.saturating_mul(RATIO);
-            while between < *high {
-                let value = Value::Number(between);
-                dense.push((comes_and_goes, suspect.clone(), Fault { value, ..fault.clone() }));
-                between = between.saturating_mul(RATIO);
-            }
-        }
-        dense.push((comes_and_goes, suspect, fault));
-    }
-    dense
 }

@@ -1,19 +1,28 @@
 //! The coach tried on every kind of fault of the main job, run as a release by `cargo xtask coach-table`: a table on the standard output,
 //! progress on the other. Ends with 0 if it finds enough of them in few enough readings and loses none, 1 if not, 2 where nothing was run.
 //!
-//! `sealin-coach [--of N]`: every so manieth place; without it, all.
+//! `sealin-coach [--of N]`: every so manieth place; without it, all. `sealin-coach --fault LINE…`: the way to each of these instead, step by
+//! step, with what is left.
 
-use sealin_core::Fault;
-use sealin_tests::coach::{Table, by_suspect, main_job, off_list, rehearsed, tried};
+use sealin_core::{Fault, Plan};
+use sealin_proof::suspects::{Finding, Rehearsal};
+use sealin_tests::coach::{Table, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let of = match arguments.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
-        [] => 1,
-        ["--of", n] if n.parse::<usize>().is_ok_and(|n| n > 0) => n.parse().unwrap_or(1),
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let (of, asked) = match arguments.as_slice() {
+        [] => (1, Vec::new()),
+        ["--of", n] if n.parse::<usize>().is_ok_and(|n| n > 0) => (n.parse().unwrap_or(1), Vec::new()),
+        ["--fault", lines @ ..] if lines.iter().all(|line| Fault::parse(line).is_ok()) => {
+            (1, lines.iter().filter_map(|line| Fault::parse(line).ok()).collect())
+        }
         other => {
-            eprintln!("`{}`: --of N is expected, N from 1 on", other.join(" "));
+            eprintln!(
+                "`{}`: --of N is expected, N from 1 on, or --fault with lines of faults",
+                other.join(" ")
+            );
             return ExitCode::from(2);
         }
     };
@@ -22,14 +31,19 @@ fn main() -> ExitCode {
     let faults: Vec<Fault> = all.values().flatten().cloned().collect();
     eprintln!("{} faults are rehearsed", faults.len());
     let rehearsal = rehearsed(&plan, &faults);
+    if !asked.is_empty() {
+        asked.iter().for_each(|fault| tell(&rehearsal, &plan, fault));
+        return ExitCode::SUCCESS;
+    }
     let mut table = Table::new(&plan, all.len(), rehearsal.classes());
     for (number, listed) in all.values().enumerate().step_by(of) {
         let found = tried(&rehearsal, &plan, &off_list(listed));
         eprintln!(
-            "{} of {}: {}, {} readings, {} left",
+            "{} of {}: {}{}, {} readings, {} left",
             number + 1,
             all.len(),
             found.fault,
+            if found.shows { ", shows" } else { "" },
             found.readings,
             found.left
         );
@@ -37,4 +51,20 @@ fn main() -> ExitCode {
     }
     print!("{table}");
     ExitCode::from(u8::from(!table.is_good()))
+}
+
+/// The way of the coach to a fault.
+fn tell(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) {
+    let path = rehearsal.path(&mut at_fault(plan, fault)).expect("the way fits its job");
+    println!("{fault}");
+    for step in &path.steps {
+        let what = match &step.finding {
+            Finding::Reading(what, shown) => format!("{what}: {shown:?}"),
+            Finding::Seen(signal, on) => format!("{signal} is {}", u8::from(*on)),
+        };
+        println!("  {}: {what}; {:.2} bits, {} out, {} left", step.situation, step.bits, step.out, step.left);
+    }
+    let left: Vec<String> =
+        path.left.iter().map(|one| format!("{} {} {:?}", one.subject, one.at, one.mode)).collect();
+    println!("  left: {}", left.join(", "));
 }

@@ -71,10 +71,10 @@ fn of_fault(fault: &Fault, parts: &mut [Part], conductors: &mut [Conductor], pro
     }
 }
 
-/// A figure at so many per mille.
+/// A figure at so many per mille: nil of nil, else at least 1.
 fn at_permille(figure: u32, permille: i32) -> u32 {
     let scaled = u64::from(figure) * u64::from(permille.unsigned_abs()) / 1000;
-    u32::try_from(scaled).unwrap_or(u32::MAX).max(1)
+    u32::try_from(scaled).unwrap_or(u32::MAX).max(u32::from(figure > 0))
 }
 
 fn of_part(mode: Mode, number: i32, kind: &mut Kind) {

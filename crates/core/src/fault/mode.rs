@@ -238,7 +238,7 @@ pub(super) const DIRTY_OHMS: [i32; 3] = [500, 5_000, 20_000];
 
 impl Unit {
     /// What a number in this unit may be, and what it is called.
-    fn range(self) -> (std::ops::RangeInclusive<i32>, &'static str) {
+    pub(super) fn range(self) -> (std::ops::RangeInclusive<i32>, &'static str) {
         match self {
             Unit::Ohm => (1..=10_000_000, "ohms"),
             Unit::Permille => (1..=20_000, "per mille"),

@@ -10,7 +10,8 @@ use crate::devices::protection::opens_together;
 use crate::network::Key;
 use crate::state::State;
 
-/// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only.
+/// The poles' currents from the network, while a surge may be on. Between steps of heat they matter then only. Across an open pole,
+/// and one that a fault keeps open is that too, there may be any voltage: nothing flows.
 pub(super) fn read_volts(
     design: &Design,
     state: &mut State,
@@ -18,11 +19,12 @@ pub(super) fn read_volts(
     drawn: &[[Complex; 3]],
     room: &mut Column,
 ) {
-    let switches = &mut state.switches;
+    let (switches, key) = (&mut state.switches, &state.key);
     known.poles.squares(drawn, room, |member, pole, square| {
         let s = &mut switches[member];
-        let ohm = design.contacts[design.switches[member].data.mains.start + pole].ohm;
-        s.amperes[pole] = if s.closed && !s.open_poles[pole] { square.sqrt() * (1.0 / ohm) } else { 0.0 };
+        let bit = design.switches[member].data.mains.start + pole;
+        let conducts = s.closed && !s.open_poles[pole] && key.get(bit);
+        s.amperes[pole] = if conducts { square.sqrt() * (1.0 / design.contacts[bit].ohm) } else { 0.0 };
     });
     state.awake.switches = !still(design, state);
 }

@@ -5,6 +5,7 @@
 
 use super::look::Look;
 use super::rehearsal::{Rehearsal, do_all};
+use super::scene::Scene;
 use super::tried::SOUND;
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
@@ -87,6 +88,14 @@ impl Path {
     }
 }
 
+/// A moment at which what can be seen is known of all benches.
+struct View<'a> {
+    situation: usize,
+    scene: &'a Scene,
+    /// The bench of the scene that stands for each.
+    stands: &'a [usize],
+}
+
 /// Most readings of a path: far beyond any that comes to its end.
 const MOST_READINGS: usize = 60;
 
@@ -115,9 +124,14 @@ impl Rehearsal {
             let Some(advice) = self.advice(&scenes, &left, here, &known, &mut open) else { break };
             let situation = advice.situation;
             if here != Some(situation) {
-                // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read.
+                // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read, and so is
+                // the machine.
                 self.go(&mut left, bench, situation)?;
                 scenes[situation] = Rc::new(left.look.scene());
+                let stands = left.stands.clone();
+                let view = View { situation, scene: &scenes[situation], stands: &stands };
+                self.look_round(&view, &mut left, bench, &mut steps)?;
+                left.want();
                 open[situation] = (0..scenes[situation].offered.len()).collect();
                 here = Some(situation);
                 ways += 1;
@@ -139,27 +153,41 @@ impl Rehearsal {
     /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.
     fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Result<(Vec<Step>, bool), String> {
         let (mut steps, mut shows) = (Vec::new(), false);
-        let sight = self.sight();
         for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
             what.acts.iter().for_each(|act| bench.act(act));
             bench.run_until(self.ticks[situation]);
-            for signal in &sight {
-                let on = bench.seen(&signal.1)?;
-                shows |= on != scene.signal(SOUND, signal.0);
-                // Where all show the same nothing is told apart.
-                if !scene.varies(signal.0) {
-                    continue;
-                }
-                let before = left.left().count();
-                left.seen_in(scene, &self.suspects.stands, signal, on);
-                let now = left.left().count();
-                if now < before {
-                    let finding = Finding::Seen(signal.1.clone(), on);
-                    steps.push(Step { situation, finding, bits: 0.0, out: before - now, left: now });
-                }
-            }
+            let view = View { situation, scene, stands: &self.suspects.stands };
+            shows |= self.look_round(&view, left, bench, &mut steps)?;
         }
         Ok((steps, shows))
+    }
+
+    /// Sees all that can be seen at a moment, and adds a step for what rules something out. Tells whether anything is otherwise than on a
+    /// sound bench.
+    fn look_round(
+        &self,
+        view: &View,
+        left: &mut Suspects,
+        bench: &mut dyn Answers,
+        steps: &mut Vec<Step>,
+    ) -> Result<bool, String> {
+        let mut shows = false;
+        for signal in self.sight() {
+            let on = bench.seen(&signal.1)?;
+            shows |= on != view.scene.signal(SOUND, signal.0);
+            // Where all show the same nothing is told apart.
+            if !view.scene.varies(signal.0) {
+                continue;
+            }
+            let before = left.left().count();
+            left.seen_in(view.scene, view.stands, &signal, on);
+            let now = left.left().count();
+            if now < before {
+                let (situation, finding) = (view.situation, Finding::Seen(signal.1, on));
+                steps.push(Step { situation, finding, bits: 0.0, out: before - now, left: now });
+            }
+        }
+        Ok(shows)
     }
 
     /// Brings a bench and what is suspected of it from anywhere into a situation.

@@ -132,6 +132,17 @@ impl Gap<'_> {
         between || !self.same_state && (self.is_up_to(shown) || self.all.iter().any(|one| one.is_near(shown)))
     }
 
+    /// Whether a value between the two shows this if it leaves the bench in the state of one of them: its figures lie between theirs, and all
+    /// else is as with that one.
+    pub fn explains_as(&self, end: Outcome, shown: &Outcome) -> bool {
+        match (self.ends, shown) {
+            ([Outcome::Figure(a, _), Outcome::Figure(b, _)], Outcome::Figure(value, _)) => {
+                (a.min(b)..=a.max(b)).contains(value) || self.ends.iter().any(|end| end.is_near(shown))
+            }
+            _ => end.is_near(shown),
+        }
+    }
+
     /// A figure of at most [`RATIO`] times the larger of the two, or of any size where one of them shows none.
     fn is_up_to(&self, shown: &Outcome) -> bool {
         match (self.ends, shown) {
@@ -168,6 +179,17 @@ mod tests {
             assert_eq!(figure(24_000).is_near(&figure(value)), explained, "{value}");
         }
         assert!(!figure(24_000).is_near(&Outcome::Other(Told::Seen(true))));
+    }
+
+    /// By hand: a contactor that is in with the one value and not with the other is one of both, and a voltage lies between.
+    #[test]
+    fn a_value_between_may_be_in_the_state_of_the_one_or_the_other() {
+        let seen = |on| Outcome::Other(Told::Seen(on));
+        let own = Gap { ends: [seen(true), seen(false)], same_state: false, all: &[] };
+        assert!(own.explains_as(seen(true), &seen(true)) && !own.explains_as(seen(false), &seen(true)));
+        let [none, most] = [0, 24_000].map(figure);
+        assert!(gap([0, 24_000], false).explains_as(none, &figure(11_000)));
+        assert!(!gap([0, 24_000], false).explains_as(most, &figure(48_000)));
     }
 
     /// What lies between two values is explained, what lies beyond is not; ten times as much, and what any other value shows, where a

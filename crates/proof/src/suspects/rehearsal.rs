@@ -168,7 +168,7 @@ pub(super) fn do_all(
 }
 
 impl Suspects {
-    /// Takes what was seen in a situation that was rehearsed, at the same tick.
+    /// Takes what was seen in a situation of which there is a scene, at the same tick: one that was rehearsed, or is now.
     pub(super) fn seen_in(
         &mut self,
         scene: &Scene,
@@ -180,6 +180,9 @@ impl Suspects {
         let Suspects { tried, followed, stands: own, .. } = self;
         let noted = |bench: usize| {
             let row = stands[bench];
+            if !scene.has(row) {
+                return None;
+            }
             let shows = Outcome::Other(Shows::Seen(scene.signal(row, *signal)));
             Some((shows, scene.signals(row), followed[own[bench]].strayed))
         };

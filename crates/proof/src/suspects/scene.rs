@@ -23,8 +23,8 @@ pub(super) struct Scene {
 /// Kinds of outcomes of a reading, in order: those that are figures come first.
 #[derive(Clone, Debug)]
 struct Kinds {
-    /// Least and most of each that are figures.
-    figures: Vec<(i64, i64)>,
+    /// Least and most of each that are figures, and the largest step of a display.
+    figures: Vec<(i64, i64, i64)>,
     count: usize,
 }
 
@@ -71,6 +71,11 @@ impl Scene {
     /// Whether a signal is not the same on all benches.
     pub fn varies(&self, signal: usize) -> bool {
         self.varying.get(signal / 64).is_some_and(|word| word >> (signal % 64) & 1 != 0)
+    }
+
+    /// Whether a bench was looked at.
+    pub fn has(&self, bench: usize) -> bool {
+        self.rows[bench].is_some()
     }
 
     fn row(&self, bench: usize) -> &Row {
@@ -121,9 +126,10 @@ impl Scene {
             return take(0, figures.len() - 1);
         }
         let size = |kind: usize| figures[kind].0.saturating_abs().max(figures[kind].1.saturating_abs());
-        let most = size(low).max(size(high)).saturating_mul(RATIO.into());
-        let from = figures.partition_point(|(_, most_of)| *most_of < -most);
-        let to = figures.partition_point(|(least_of, _)| *least_of <= most);
+        let step = figures[low].2.max(figures[high].2);
+        let most = (size(low).max(size(high)) + step).saturating_mul(RATIO.into());
+        let from = figures.partition_point(|(_, most_of, _)| *most_of < -most);
+        let to = figures.partition_point(|(least_of, ..)| *least_of <= most);
         if from < to {
             take(from, to - 1);
         }
@@ -144,10 +150,10 @@ fn together(outcomes: &[Outcome], known: &[bool]) -> (Kinds, Vec<u16>) {
         if !near {
             kinds.count += 1;
         }
-        if let Outcome::Figure(value, _) = outcome {
+        if let Outcome::Figure(value, step) = outcome {
             match kinds.figures.last_mut() {
-                Some(last) if near => last.1 = value,
-                _ => kinds.figures.push((value, value)),
+                Some(last) if near => (last.1, last.2) = (value, step.max(last.2)),
+                _ => kinds.figures.push((value, value, step)),
             }
         }
         numbers[k] = u16::try_from(kinds.count - 1).unwrap_or(u16::MAX);

@@ -11,12 +11,14 @@ pub(super) const SOUND: usize = 0;
 pub(super) struct Tried {
     pub suspect: Suspect,
     pub comes_and_goes: bool,
-    /// One for each value that is tried, in their order.
+    /// One for each value that is tried, in their order; not those at the ends of its scale.
     pub benches: Vec<usize>,
-    /// Between its values and none lie others.
-    between: bool,
-    /// By gap: all that was found may be shown there. A suspect without values has one, of no width.
+    /// Benches next to each other on its scale, between which lie its other values. A suspect without values has one such gap, of no width.
+    ends: Vec<[usize; 2]>,
+    /// By gap: all that was found may be shown there.
     gaps: Vec<bool>,
+    /// By gap and end: all that was found may be shown there by a value that leaves the bench in the state of that end.
+    sure: Vec<[bool; 2]>,
     /// By bench: it has itself shown all that was found.
     fits: Vec<bool>,
     /// Number of the finding that it does not explain.
@@ -28,44 +30,31 @@ pub(super) struct Tried {
 type Noted<'a> = &'a dyn Fn(usize) -> Option<(Outcome, u64, bool)>;
 
 impl Tried {
-    /// With one bench, and no value.
-    pub fn new(suspect: Suspect, comes_and_goes: bool, bench: usize) -> Tried {
-        Tried {
-            suspect,
-            comes_and_goes,
-            benches: vec![bench],
-            between: false,
-            gaps: vec![true],
-            fits: Vec::new(),
-            ruled_out: None,
-        }
-    }
-
-    /// It has a value, which may lie between any two of its benches, or between one and none.
-    pub fn has_between(&mut self) {
-        self.between = true;
-        self.gaps = vec![true; self.benches.len() + 1];
+    /// With a bench for each value that is tried, and all that stand on its scale in order, the ends and the sound one among them.
+    pub fn new(suspect: Suspect, comes_and_goes: bool, benches: Vec<usize>, scale: &[usize]) -> Tried {
+        let ends: Vec<[usize; 2]> = match scale {
+            [one] => vec![[*one; 2]],
+            more => more.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+        };
+        let (gaps, sure, fits) =
+            (vec![true; ends.len()], vec![[true; 2]; ends.len()], vec![true; benches.len()]);
+        Tried { suspect, comes_and_goes, benches, ends, gaps, sure, fits, ruled_out: None }
     }
 
     pub fn is_left(&self) -> bool {
         self.ruled_out.is_none()
     }
 
-    /// Ends of a gap. Of some faults the lowest value is next to none, of others the highest.
-    fn ends(&self, gap: usize) -> [usize; 2] {
-        if !self.between {
-            return [self.benches[0]; 2];
-        }
-        let of = |point: usize| match point {
-            0 => SOUND,
-            point => self.benches.get(point - 1).copied().unwrap_or(SOUND),
-        };
-        [of(gap), of(gap + 1)]
-    }
-
     /// Ends of the gaps that are left.
     pub fn gaps(&self) -> impl Iterator<Item = [usize; 2]> {
-        self.gaps.iter().enumerate().filter(|(_, left)| **left).map(|(gap, _)| self.ends(gap))
+        self.ends.iter().zip(&self.gaps).filter(|(_, left)| **left).map(|(ends, _)| *ends)
+    }
+
+    /// Those of them in which all that was found is explained by the state of the one end or of the other. In the rest it takes a state
+    /// between them, of which nothing is known.
+    pub fn sure(&self) -> impl Iterator<Item = [usize; 2]> {
+        let all = self.ends.iter().zip(self.gaps.iter().zip(&self.sure));
+        all.filter(|(_, (left, sure))| **left && sure.contains(&true)).map(|(ends, _)| *ends)
     }
 
     /// Benches at the gaps that are left, each once and in order, without the sound one.
@@ -80,13 +69,7 @@ impl Tried {
 
     /// Benches that themselves have shown all that was found.
     pub fn fitting(&self) -> impl Iterator<Item = usize> {
-        let fits = |place: usize| self.fits.get(place).copied().unwrap_or(true);
-        self.benches
-            .iter()
-            .copied()
-            .enumerate()
-            .filter(move |(place, _)| fits(*place))
-            .map(|(_, bench)| bench)
+        self.benches.iter().zip(&self.fits).filter(|(_, fits)| **fits).map(|(bench, _)| *bench)
     }
 
     /// Strikes out the gaps in which this cannot be shown, and the suspect with the last of them.
@@ -96,17 +79,19 @@ impl Tried {
         }
         let all: Vec<Outcome> =
             self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.0)).collect();
-        self.fits.resize(self.benches.len(), true);
         for (fits, &bench) in self.fits.iter_mut().zip(&self.benches) {
             *fits &= noted(bench).is_none_or(|noted| noted.0.is_near(shown));
         }
-        for gap in 0..self.gaps.len() {
-            let [a, b] = self.ends(gap);
+        let gaps = self.gaps.iter_mut().zip(&mut self.sure).zip(&self.ends);
+        for ((left, sure), &[a, b]) in gaps {
             let (Some(a), Some(b), Some(sound)) = (noted(a), noted(b), noted(SOUND)) else { continue };
             // What comes and goes is away, there, or has left the bench in nobody knows which state.
             let excused = self.comes_and_goes && (sound.0.is_near(shown) || a.2 || b.2);
             let own = Gap { ends: [a.0, b.0], same_state: a.1 == b.1, all: &all };
-            self.gaps[gap] &= excused || own.explains(shown);
+            *left &= excused || own.explains(shown);
+            for (sure, end) in sure.iter_mut().zip(own.ends) {
+                *sure &= own.explains_as(end, shown);
+            }
         }
         if !self.gaps.contains(&true) {
             self.ruled_out = Some(finding);

@@ -19,18 +19,28 @@ struct Seen {
 /// between two, or one so small that it hardly shows.
 const LEAST_WEIGHT: f64 = 0.02;
 
+/// How likely it is if that value has to leave the bench in a state that is neither that of the one nor that of the other (own choice):
+/// a tenth.
+const SELDOM_WEIGHT: f64 = 0.002;
+
 impl Seen {
     fn of(tried: &Tried, scene: &Scene, stands: &[usize]) -> Seen {
-        let gaps = tried.gaps().map(|ends| {
+        let here = |ends: [usize; 2]| {
             let ends = ends.map(|bench| stands[bench]);
             (ends, scene.signals(ends[0]) == scene.signals(ends[1]))
-        });
-        let gaps: Vec<_> = gaps.collect();
+        };
+        let gaps: Vec<_> = tried.gaps().map(here).collect();
         let mut benches: Vec<usize> = tried.fitting().map(|bench| stands[bench]).collect();
         let part = benches.len() as f64 / tried.benches.len() as f64;
-        let weight = if part > LEAST_WEIGHT { part } else { LEAST_WEIGHT };
+        let mut sure = tried.sure().map(here).peekable();
+        let weight = match (part > LEAST_WEIGHT, sure.peek()) {
+            (true, _) => part,
+            (false, Some(_)) => LEAST_WEIGHT,
+            (false, None) => SELDOM_WEIGHT,
+        };
         if benches.is_empty() {
-            benches = gaps.iter().filter(|(_, same)| *same).flat_map(|(ends, _)| *ends).collect();
+            let among: Vec<_> = if sure.peek().is_some() { sure.collect() } else { gaps.clone() };
+            benches = among.into_iter().filter(|(_, same)| *same).flat_map(|(ends, _)| ends).collect();
             benches.dedup();
         }
         Seen { gaps, benches, weight }
@@ -109,7 +119,9 @@ fn add_stretches(seen: &Seen, scene: &Scene, reading: usize, room: &mut Room) {
         scene.between(reading, ends.map(kind), same, &mut |from, to| stretches.push((from, to)));
     }
     if seen.gaps.iter().any(|(_, same)| !same) {
-        stretches.extend(seen.benches.iter().chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
+        // The same as what findings are held against: whatever is shown at any gap that is left, and without a fault.
+        let ends = seen.gaps.iter().flat_map(|(ends, _)| ends);
+        stretches.extend(ends.chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
     }
     stretches.sort_unstable();
     let mut next = 0;

@@ -1,0 +1,78 @@
+//! The values of a suspect on their scale: those of the catalogue, others between them, and the ends.
+
+use super::RATIO;
+use sealin_core::Fault;
+use sealin_core::fault::{Scale, Unit, Value};
+use std::iter;
+
+/// The values of one suspect, in order, with others between those that lie far apart.
+pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
+    let mut dense: Vec<Fault> = Vec::new();
+    for fault in listed {
+        if let (Some(Value::Number(low)), Unit::Ohm, Value::Number(high)) =
+            (dense.last().map(|before| before.value.clone()), fault.mode.unit(), &fault.value)
+        {
+            let mut between = low.saturating_mul(RATIO);
+            while between < *high {
+                dense.push(Fault { value: Value::Number(between), ..fault.clone() });
+                between = between.saturating_mul(RATIO);
+            }
+        }
+        dense.push(fault);
+    }
+    dense
+}
+
+/// These values of one suspect with the ends of its scale, and nothing where it is no fault, in order. An end at which it is no fault
+/// has no value beyond it; on the way there others are tried, none more than [`RATIO`] times the next.
+pub(super) fn points(values: &[Fault], scale: Scale) -> Vec<Option<Fault>> {
+    let number = |fault: &Fault| match fault.value {
+        Value::Number(number) => Some(number),
+        _ => None,
+    };
+    let mut all: Vec<i32> = values.iter().filter_map(number).collect();
+    let (Some(one), Some(&lowest), Some(&highest)) = (values.first(), all.first(), all.last()) else {
+        return Vec::new();
+    };
+    let is_tried = |number: &i32| (scale.least..=scale.most).contains(number);
+    if one.mode.unit() == Unit::Ohm && scale.sound < scale.least {
+        all.extend(iter::successors(Some(lowest), |number| Some(number / RATIO).filter(is_tried)));
+    }
+    if one.mode.unit() == Unit::Ohm && scale.sound > scale.most {
+        all.extend(iter::successors(Some(highest), |number| number.checked_mul(RATIO).filter(is_tried)));
+    }
+    all.extend([scale.sound, scale.least.min(scale.sound), scale.most.max(scale.sound)]);
+    all.sort_unstable();
+    all.dedup();
+    let fault = |number: i32| Fault { value: Value::Number(number), ..one.clone() };
+    all.into_iter().map(|number| (number != scale.sound).then(|| fault(number))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn on_scale(line: &str, more: &[i32], scale: Scale) -> Vec<Option<i32>> {
+        let one = Fault::parse(line).unwrap();
+        let of = |&number: &i32| Fault { value: Value::Number(number), ..one.clone() };
+        let values: Vec<Fault> = more.iter().map(of).collect();
+        let number = |fault: Fault| if let Value::Number(number) = fault.value { number } else { -1 };
+        points(&denser(values), scale).into_iter().map(|point| point.map(number)).collect()
+    }
+
+    /// By hand: a loose terminal of nil is sound, one of 10 Mohm as good as broken; of an earth fault it is the other way round; a
+    /// voltage is right between the two that are too low and too high.
+    #[test]
+    fn the_sound_bench_stands_at_its_place() {
+        let ohms = |sound| Scale { least: 1, most: 10_000_000, sound };
+        let loose = on_scale("conductor S04 loose 30", &[30, 20_000], ohms(0));
+        let values = [3, 30, 300, 3_000, 20_000, 10_000_000].map(Some);
+        assert_eq!(loose, [&[None][..], &values].concat());
+        let earthed = on_scale("conductor S04 earthed 5", &[5, 70_000], ohms(i32::MAX));
+        let values = [1, 5, 50, 500, 5_000, 50_000, 70_000, 700_000, 7_000_000].map(Some);
+        assert_eq!(earthed, [&values[..], &[None]].concat());
+        let voltage = Scale { least: 1, most: 20_000, sound: 1_000 };
+        let values = [Some(1), Some(550), Some(720), None, Some(1_150), Some(20_000)];
+        assert_eq!(on_scale("XD0 voltage at 550", &[550, 720, 1_150], voltage), values);
+    }
+}
