@@ -23,8 +23,8 @@ const MOST_REPAIRS: usize = 12;
 /// Searches on one machine (own choice): for the fault, and for what it has damaged.
 const MOST_ROUNDS: usize = 3;
 
-/// Time until a motor and its overload are cold again, ticks: an hour (own choice).
-const COLD: u64 = 3_600_000;
+/// Time until a motor and its overload have cooled enough to start again, ticks: twenty minutes (own choice).
+const COLD: u64 = 1_200_000;
 
 /// What became of one search.
 #[derive(Clone, Debug)]
@@ -143,6 +143,7 @@ impl Blind {
         let mut before = None;
         // What a fault has damaged is another fault once the first is gone.
         for _ in 0..MOST_ROUNDS {
+            fitter.told = 0;
             let path = self.rehearsal.path(&mut fitter)?;
             search.readings += path.readings();
             let mut left: Vec<Fault> = path.left.iter().map(|suspect| self.all[suspect][0].clone()).collect();
