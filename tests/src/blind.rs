@@ -7,9 +7,9 @@ use crate::coach::{by_suspect, main_job, rehearsed};
 use crate::generate::Random;
 use sealin_core::design::Signal;
 use sealin_core::fault::{Mode, Value};
-use sealin_core::instruments::Shown;
+use sealin_core::instruments::{Function, Shown};
 use sealin_core::part::{Kind, Part};
-use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan, Repair};
+use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan, Repair, Terminal};
 use sealin_exercise::hunt::Diagnosis;
 use sealin_exercise::scenario::Scenario;
 use sealin_exercise::session::Session;
@@ -22,6 +22,9 @@ const MOST_REPAIRS: usize = 12;
 
 /// Searches on one machine (own choice): for the fault, and for what it has damaged.
 const MOST_ROUNDS: usize = 3;
+
+/// A pole that reads less is closed, mOhm (own choice): windings of a motor of this size have an ohm and more.
+const MOST_CLOSED_MILLIOHM: i64 = 500;
 
 /// Time until a motor and its overload have cooled enough to start again, ticks: twenty minutes (own choice).
 const COLD: u64 = 1_200_000;
@@ -142,25 +145,30 @@ impl Blind {
         let mut fitter = self.fitter(hidden)?;
         let mut before = None;
         // What a fault has damaged is another fault once the first is gone.
-        for _ in 0..MOST_ROUNDS {
+        for round in 0..MOST_ROUNDS {
             fitter.told = 0;
             let path = self.rehearsal.path(&mut fitter)?;
             search.readings += path.readings();
-            let mut left: Vec<Fault> = path.left.iter().map(|suspect| self.all[suspect][0].clone()).collect();
+            let faults = path.left.iter().map(|suspect| self.all[suspect][0].clone());
+            let mut left: Vec<(Fault, f64)> = faults.zip(path.weights).collect();
             let mut seen = fitter.operation()?;
             while seen != self.sound && search.repairs.len() < MOST_REPAIRS {
                 let Some(repair) = self.next(&left) else { break };
-                let (cured, others): (Vec<Fault>, Vec<Fault>) =
-                    left.into_iter().partition(|fault| repair.cures(fault, &self.plan.conductors));
+                let (cured, others): (Vec<_>, Vec<_>) =
+                    left.into_iter().partition(|(fault, _)| repair.cures(fault, &self.plan.conductors));
                 fitter.put_right(&repair)?;
                 search.repairs.push(repair);
                 left = others;
                 let after = fitter.operation()?;
-                // The first that makes a difference was the cause.
-                if after != seen && search.named.is_empty() {
-                    search.named = cured;
+                // What the readings say, or the last of the first round that makes a difference.
+                if round == 0 && (after != seen || search.named.is_empty()) {
+                    search.named = cured.into_iter().map(|(fault, _)| fault).collect();
                 }
                 seen = after;
+            }
+            if seen != self.sound {
+                fitter.inspect()?;
+                seen = fitter.operation()?;
             }
             if seen == self.sound || before.as_ref() == Some(&seen) {
                 break;
@@ -180,14 +188,14 @@ impl Blind {
     /// At the machine with this hidden in it.
     fn fitter(&self, hidden: &Fault) -> Result<Fitter<'_>, String> {
         let session = Session::new(job(hidden), 0).map_err(|e| e.to_string())?;
-        Ok(Fitter { blind: self, session, told: 0 })
+        Ok(Fitter { blind: self, session, told: 0, taken: 0 })
     }
 
-    /// The repair that puts most of what is left right for its time.
-    fn next(&self, left: &[Fault]) -> Option<Repair> {
+    /// The repair that is likeliest to help, for its time.
+    fn next(&self, left: &[(Fault, f64)]) -> Option<Repair> {
         let worth = |repair: &Repair| {
-            let cured = left.iter().filter(|fault| repair.cures(fault, &self.plan.conductors)).count();
-            cured as f64 / repair.ticks() as f64
+            let cured = left.iter().filter(|(fault, _)| repair.cures(fault, &self.plan.conductors));
+            cured.map(|(_, weight)| weight).sum::<f64>() / (repair.ticks() + COLD) as f64
         };
         let best = self.repairs().max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
         (worth(&best) > 0.0).then_some(best)
@@ -236,8 +244,10 @@ fn operation(
 struct Fitter<'b> {
     blind: &'b Blind,
     session: Session,
-    /// Tick of what was told last. Readings and repairs take time of the session that the coach does not count.
+    /// Tick of what was told last. Repairs take time of the session that the coach does not count.
     told: u64,
+    /// Time that readings have taken and the coach has not told of yet, ticks.
+    taken: u64,
 }
 
 impl Fitter<'_> {
@@ -260,6 +270,24 @@ impl Fitter<'_> {
         Ok(())
     }
 
+    /// A short circuit may have welded a contactor behind the protective device: one that is closed at rest is swapped.
+    fn inspect(&mut self) -> Result<(), String> {
+        let contactors = self.blind.plan.parts.iter().filter(|part| matches!(part.kind, Kind::Contactor(_)));
+        for part in contactors {
+            let mut welded = false;
+            for pole in [["1", "2"], ["3", "4"], ["5", "6"]] {
+                let [from, to] = pole.map(|name| Terminal::new(&part.tag, name));
+                let ohms = Measurement::Between { function: Function::Ohms, from, to };
+                let shown = self.session.measure(ohms)?.shown;
+                welded |= matches!(shown, Shown::Figure(figure) if figure.thousandths < MOST_CLOSED_MILLIOHM);
+            }
+            if welded {
+                self.session.repair(Repair::Swap(part.tag.clone()))?;
+            }
+        }
+        Ok(())
+    }
+
     /// What is in sight at the end of each situation of the usual operation.
     fn operation(&mut self) -> Result<Vec<Vec<bool>>, String> {
         let blind = self.blind;
@@ -275,12 +303,18 @@ impl Answers for Fitter<'_> {
     }
 
     fn run_until(&mut self, tick: u64) {
-        self.session.advance(tick - self.told);
+        let ticks = tick - self.told;
+        let taken = ticks.min(self.taken);
+        self.session.advance(ticks - taken);
+        self.taken -= taken;
         self.told = tick;
     }
 
     fn measure(&mut self, what: &Measurement) -> Result<Shown, String> {
-        Ok(self.session.measure(what.clone())?.shown)
+        let before = self.session.tick();
+        let measured = self.session.measure(what.clone())?;
+        self.taken += self.session.tick() - before;
+        Ok(measured.shown)
     }
 
     fn seen(&mut self, signal: &str) -> Result<bool, String> {

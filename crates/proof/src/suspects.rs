@@ -247,6 +247,13 @@ impl Suspects {
         self.lasting().map(|tried| &tried.suspect)
     }
 
+    /// The same with how likely each is beside the others, the likeliest first.
+    pub fn left_by_weight(&self) -> Vec<(&Suspect, f64)> {
+        let mut all: Vec<_> = self.lasting().map(|tried| (&tried.suspect, tried.weight())).collect();
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        all
+    }
+
     fn lasting(&self) -> impl Iterator<Item = &Tried> {
         self.tried.iter().filter(|tried| tried.is_left() && !tried.comes_and_goes)
     }

@@ -70,8 +70,10 @@ pub struct Step {
 pub struct Path {
     /// What was seen and ruled something out, and every reading, in order.
     pub steps: Vec<Step>,
-    /// What is left of faults that stay.
+    /// What is left of faults that stay, the likeliest first.
     pub left: Vec<Suspect>,
+    /// How likely each of them is beside the others, by the part of its values that have themselves shown all that was found.
+    pub weights: Vec<f64>,
     /// Something was seen that is otherwise on a sound bench.
     pub shows: bool,
 }
@@ -142,12 +144,17 @@ impl Rehearsal {
             let before = left.left().count();
             let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading)?);
             left.tell(Told::Found(finding.clone()))?;
+            let tick = left.tick + advice.reading.ticks();
+            bench.run_until(tick);
+            left.tell(Told::Run(tick))?;
             left.catch_up().map_err(|e| e.to_string())?;
             let now = left.left().count();
             let bits = advice.bits;
             steps.push(Step { situation, finding, bits, out: before - now, left: now });
         }
-        Ok(Path { steps, left: left.left().cloned().collect(), shows })
+        let (left, weights) =
+            left.left_by_weight().into_iter().map(|(one, weight)| (one.clone(), weight)).unzip();
+        Ok(Path { steps, left, weights, shows })
     }
 
     /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.

@@ -6,6 +6,14 @@ use super::outcome::{Gap, Outcome};
 /// Number of the sound bench.
 pub(super) const SOUND: usize = 0;
 
+/// How likely a suspect is of which no value that is tried fits, beside one of which all do (own choice): little, as it takes a value
+/// between two, or one so small that it hardly shows.
+const LEAST_WEIGHT: f64 = 0.02;
+
+/// How likely it is if that value has to leave the bench in a state that is neither that of the one nor that of the other (own choice):
+/// a tenth.
+const SELDOM_WEIGHT: f64 = 0.002;
+
 /// One suspect with its benches.
 #[derive(Clone, Debug)]
 pub(super) struct Tried {
@@ -70,6 +78,16 @@ impl Tried {
     /// Benches that themselves have shown all that was found.
     pub fn fitting(&self) -> impl Iterator<Item = usize> {
         self.benches.iter().zip(&self.fits).filter(|(_, fits)| **fits).map(|(bench, _)| *bench)
+    }
+
+    /// How likely it is beside the others: by the part of its values that have themselves shown all that was found.
+    pub fn weight(&self) -> f64 {
+        let part = self.fitting().count() as f64 / self.benches.len() as f64;
+        match (part > LEAST_WEIGHT, self.sure().next().is_some()) {
+            (true, _) => part,
+            (false, true) => LEAST_WEIGHT,
+            (false, false) => SELDOM_WEIGHT,
+        }
     }
 
     /// Strikes out the gaps in which this cannot be shown, and the suspect with the last of them.

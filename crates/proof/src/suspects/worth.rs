@@ -15,14 +15,6 @@ struct Seen {
     weight: f64,
 }
 
-/// How likely a suspect is of which no value that is tried fits, beside one of which all do (own choice): little, as it takes a value
-/// between two, or one so small that it hardly shows.
-const LEAST_WEIGHT: f64 = 0.02;
-
-/// How likely it is if that value has to leave the bench in a state that is neither that of the one nor that of the other (own choice):
-/// a tenth.
-const SELDOM_WEIGHT: f64 = 0.002;
-
 impl Seen {
     fn of(tried: &Tried, scene: &Scene, stands: &[usize]) -> Seen {
         let here = |ends: [usize; 2]| {
@@ -31,19 +23,13 @@ impl Seen {
         };
         let gaps: Vec<_> = tried.gaps().map(here).collect();
         let mut benches: Vec<usize> = tried.fitting().map(|bench| stands[bench]).collect();
-        let part = benches.len() as f64 / tried.benches.len() as f64;
         let mut sure = tried.sure().map(here).peekable();
-        let weight = match (part > LEAST_WEIGHT, sure.peek()) {
-            (true, _) => part,
-            (false, Some(_)) => LEAST_WEIGHT,
-            (false, None) => SELDOM_WEIGHT,
-        };
         if benches.is_empty() {
             let among: Vec<_> = if sure.peek().is_some() { sure.collect() } else { gaps.clone() };
             benches = among.into_iter().filter(|(_, same)| *same).flat_map(|(ends, _)| ends).collect();
             benches.dedup();
         }
-        Seen { gaps, benches, weight }
+        Seen { gaps, benches, weight: tried.weight() }
     }
 }
 
