@@ -4,6 +4,7 @@
 
 use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Rehearsal, Way, readings};
+use sealin_tests::blind::{Blind, drawn};
 use sealin_tests::coach::{Table, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 
 /// Of the suspects of the main job one in so many is suspected, and of these one in so many is hidden.
@@ -49,4 +50,14 @@ fn the_usual_way_offers_what_there_are_instruments_for() {
     assert!(!live.is_empty() && live.iter().all(clamp));
     assert_eq!(live.len(), readings(&plan, true).iter().filter(|what| clamp(what)).count());
     assert!(way.situations.last().unwrap().offered.is_empty());
+}
+
+/// Whoever sees of the machine only what the page shows and does what the coach says finds what is hidden, puts it right and shows it. Many
+/// more are searched for by `sealin-blind`.
+#[test]
+fn a_blinded_search_that_follows_the_coach_ends_with_the_machine_at_work() {
+    let blind = Blind::of(12);
+    let searched = (0..12).map(|seed| blind.search(&drawn(blind.all(), seed)).unwrap());
+    let searched: Vec<_> = searched.filter(|search| search.shows).collect();
+    assert!(searched.len() >= 3 && searched.iter().all(|search| search.is_found()), "{searched:#?}");
 }

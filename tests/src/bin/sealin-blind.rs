@@ -18,7 +18,7 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let blind = Blind::new();
+    let blind = Blind::of(1);
     let mut searched: Vec<Search> = Vec::new();
     let mut silent = 0;
     for seed in 0.. {

@@ -8,6 +8,7 @@ use sealin_exercise::grade;
 use sealin_exercise::hunt::{Coach, Heard};
 use sealin_proof::suspects::{Finding, Suspect, Suspects, Told};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// Most readings that are proposed.
@@ -226,10 +227,10 @@ impl Following {
 
     /// What is known.
     pub fn list(&self) -> SuspectList {
-        let left = self.by_subject(self.suspects.left());
+        let left = self.by_subject(self.suspects.left_by_weight().into_iter());
         let stays: Vec<&Suspect> = self.suspects.left().collect();
         let others = self.suspects.left_coming_and_going().filter(|suspect| !stays.contains(suspect));
-        let now_and_then = self.by_subject(others);
+        let now_and_then = self.by_subject(others.map(|suspect| (suspect, 0.0)));
         let proposed = |(what, bits): (&Measurement, f64)| Proposed {
             with: what.word().to_string(),
             at: place_text(what),
@@ -263,22 +264,19 @@ impl Following {
         all
     }
 
-    fn by_subject<'s>(&self, all: impl Iterator<Item = &'s Suspect>) -> Vec<Suspected> {
-        let words = |suspect: &Suspect| {
+    /// By what they are on, the likeliest first.
+    fn by_subject<'s>(&self, all: impl Iterator<Item = (&'s Suspect, f64)>) -> Vec<Suspected> {
+        let mut by: BTreeMap<String, (f64, Vec<String>)> = BTreeMap::new();
+        for (suspect, weight) in all {
             let value = suspect.other.clone().map_or(Value::None, Value::Terminal);
             let fault = Fault::new(suspect.mode, &suspect.subject, &suspect.at, value);
-            (place(&fault, &self.plan.conductors), fault.said_of_its_kind())
-        };
-        let mut all: Vec<(String, String)> = all.map(words).collect();
-        all.sort();
-        let mut by: Vec<Suspected> = Vec::new();
-        for (on, said) in all {
-            match by.last_mut() {
-                Some(last) if last.on == on => last.faults.push(said),
-                _ => by.push(Suspected { on, faults: vec![said] }),
-            }
+            let (sum, said) = by.entry(place(&fault, &self.plan.conductors)).or_default();
+            *sum += weight;
+            said.push(fault.said_of_its_kind());
         }
-        by
+        let mut by: Vec<_> = by.into_iter().collect();
+        by.sort_by(|(_, (one, _)), (_, (other, _))| other.total_cmp(one));
+        by.into_iter().map(|(on, (_, faults))| Suspected { on, faults }).collect()
     }
 }
 

@@ -83,7 +83,7 @@ hunt-marks = Marks on sheet { $sheet }
 suspects-title = Suspects
 suspects-look = Look, { $costs } marks
 suspects-about = Every single fault of the catalogue is tried on the drawn machine, worked and measured as you have done. Those that
-    would have shown the same are suspects still.
+    would have shown the same are suspects still, the likeliest first: those of which most values would have.
 suspects-beginning = The benches are being built …
 suspects-behind = Following your work: { $behind } of { $of } benches are behind
 suspects-earlier = As of your last look. What was done since is not in it.
