@@ -8,7 +8,8 @@
 //! A suspect is a fault without its value ("QA1 13-14 dirty"): the catalogue has a few values of each, and what is really there may
 //! lie between them. So a suspect stays as long as between two neighbouring values all that was found may be shown: any figure
 //! between what the two show; and where these leave the bench in different states, up to [`RATIO`] times as much, and whatever any other
-//! value shows. That can keep a suspect that is none.
+//! value shows. That can keep a suspect that is none. Beyond the last value that is tried lies the end of the scale: the sound bench where
+//! the fault is none there, else a bench of that end.
 //!
 //! Of a fault that comes and goes nobody knows when it was there. As long as the signals of the sound bench and of one on which the
 //! fault stays have done the same at every tick, its bench is in the state of either, and shows what the one or the other shows. Once
@@ -43,7 +44,7 @@ use tried::{SOUND, Tried};
 pub use way::{Situation, Way};
 pub use work::Progress;
 
-/// Neighbouring values of a suspect lie at most so far apart, one to the other: between those of the catalogue others are tried.
+/// Ohms of a suspect lie at most so far apart, one to the other: between those of the catalogue others are tried, and on the way to none.
 pub const RATIO: i32 = 10;
 
 /// A single fault without its value.

@@ -23,6 +23,10 @@ const ALL_TURNS: i32 = 1_000;
 /// As much as it should be, per mille.
 const AS_RATED: i32 = 1_000;
 
+/// The highest voltage that a supply gives at fault, per mille: line voltage in the place of phase voltage is 1.73 times as much, the wrong one
+/// of two equal windings in series twice.
+const MOST_VOLTAGE: i32 = 2_000;
+
 /// Ambient temperature at which a relay that is not compensated trips as one that is, °C (IEC 60947-4-1, 5.7.3).
 const REFERENCE_C: i32 = 20;
 
@@ -37,7 +41,8 @@ impl Fault {
         match self.mode {
             Mode::Dirty | Mode::ConductorLoose | Mode::ReleaseSlow | Mode::Displaced => of_unit(0),
             Mode::ConductorEarthed | Mode::Earthed | Mode::Leaks => of_unit(i32::MAX),
-            Mode::VoltageAt | Mode::LimitAt | Mode::LoadAt => of_unit(AS_RATED),
+            Mode::LimitAt | Mode::LoadAt => of_unit(AS_RATED),
+            Mode::VoltageAt => Some(Scale { least, most: MOST_VOLTAGE, sound: AS_RATED }),
             Mode::CompensationLost => of_unit(REFERENCE_C),
             Mode::TurnsShorted => Some(Scale { least, most: ALL_TURNS, sound: 0 }),
             Mode::DialAt => match kind()? {

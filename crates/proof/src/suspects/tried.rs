@@ -27,8 +27,8 @@ pub(super) struct Tried {
     gaps: Vec<bool>,
     /// By gap and end: all that was found may be shown there by a value that leaves the bench in the state of that end.
     sure: Vec<[bool; 2]>,
-    /// By bench: it has itself shown all that was found.
-    fits: Vec<bool>,
+    /// All benches on its scale, in order, and whether each has itself shown all that was found.
+    scale: Vec<(usize, bool)>,
     /// Number of the finding that it does not explain.
     pub ruled_out: Option<usize>,
 }
@@ -44,9 +44,9 @@ impl Tried {
             [one] => vec![[*one; 2]],
             more => more.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
         };
-        let (gaps, sure, fits) =
-            (vec![true; ends.len()], vec![[true; 2]; ends.len()], vec![true; benches.len()]);
-        Tried { suspect, comes_and_goes, benches, ends, gaps, sure, fits, ruled_out: None }
+        let (gaps, sure) = (vec![true; ends.len()], vec![[true; 2]; ends.len()]);
+        let scale = scale.iter().map(|&bench| (bench, true)).collect();
+        Tried { suspect, comes_and_goes, benches, ends, gaps, sure, scale, ruled_out: None }
     }
 
     pub fn is_left(&self) -> bool {
@@ -75,14 +75,19 @@ impl Tried {
         needed
     }
 
-    /// Benches that themselves have shown all that was found.
+    /// Benches on its scale that themselves have shown all that was found, the ends and the sound one among them.
     pub fn fitting(&self) -> impl Iterator<Item = usize> {
-        self.benches.iter().zip(&self.fits).filter(|(_, fits)| **fits).map(|(bench, _)| *bench)
+        self.scale.iter().filter(|(_, fits)| *fits).map(|(bench, _)| *bench)
+    }
+
+    /// Those of them that have one of its values.
+    pub fn fitting_values(&self) -> impl Iterator<Item = usize> {
+        self.fitting().filter(|bench| self.benches.contains(bench))
     }
 
     /// How likely it is beside the others: by the part of its values that have themselves shown all that was found.
     pub fn weight(&self) -> f64 {
-        let part = self.fitting().count() as f64 / self.benches.len() as f64;
+        let part = self.fitting_values().count() as f64 / self.benches.len() as f64;
         match (part > LEAST_WEIGHT, self.sure().next().is_some()) {
             (true, _) => part,
             (false, true) => LEAST_WEIGHT,
@@ -97,8 +102,8 @@ impl Tried {
         }
         let all: Vec<Outcome> =
             self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.0)).collect();
-        for (fits, &bench) in self.fits.iter_mut().zip(&self.benches) {
-            *fits &= noted(bench).is_none_or(|noted| noted.0.is_near(shown));
+        for (bench, fits) in &mut self.scale {
+            *fits &= noted(*bench).is_none_or(|noted| noted.0.is_near(shown));
         }
         let gaps = self.gaps.iter_mut().zip(&mut self.sure).zip(&self.ends);
         for ((left, sure), &[a, b]) in gaps {

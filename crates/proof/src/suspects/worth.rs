@@ -3,14 +3,17 @@
 use super::Suspects;
 use super::scene::Scene;
 use super::tried::{SOUND, Tried};
+use std::mem;
 
 /// A suspect as a scene sees it.
 struct Seen {
     /// Ends of each gap, and whether they are in the same state.
     gaps: Vec<([usize; 2], bool)>,
-    /// Benches of what is expected to be shown: those that themselves have shown all that was found, or, if it fits between two only, the
-    /// ends of what leaves one state. Of what fits nowhere else nothing is expected.
+    /// Benches of what is expected to be shown: those that themselves have shown all that was found, of its values or else at the ends of its
+    /// scale. If it fits between two only, a figure has told how much it is, and no bench shows what is to be expected elsewhere.
     benches: Vec<usize>,
+    /// The ends of what fits between two that are in the same state: what is expected where nothing else is.
+    between: Vec<usize>,
     /// How likely it is beside the others.
     weight: f64,
 }
@@ -22,14 +25,17 @@ impl Seen {
             (ends, scene.signals(ends[0]) == scene.signals(ends[1]))
         };
         let gaps: Vec<_> = tried.gaps().map(here).collect();
-        let mut benches: Vec<usize> = tried.fitting().map(|bench| stands[bench]).collect();
-        let mut sure = tried.sure().map(here).peekable();
+        let mut benches: Vec<usize> = tried.fitting_values().collect();
         if benches.is_empty() {
-            let among: Vec<_> = if sure.peek().is_some() { sure.collect() } else { gaps.clone() };
-            benches = among.into_iter().filter(|(_, same)| *same).flat_map(|(ends, _)| ends).collect();
-            benches.dedup();
+            benches = tried.fitting().collect();
         }
-        Seen { gaps, benches, weight: tried.weight() }
+        benches.iter_mut().for_each(|bench| *bench = stands[*bench]);
+        let mut sure = tried.sure().map(here).peekable();
+        let among: Vec<_> = if sure.peek().is_some() { sure.collect() } else { gaps.clone() };
+        let mut between: Vec<usize> =
+            among.into_iter().filter(|(_, same)| *same).flat_map(|(ends, _)| ends).collect();
+        between.dedup();
+        Seen { gaps, benches, between, weight: tried.weight() }
     }
 }
 
@@ -37,7 +43,10 @@ impl Suspects {
     /// Of some readings of a scene, what each is expected to tell of the suspects that stay, bits. `stands` has the bench of the scene that
     /// stands for each.
     pub(super) fn worths(&self, scene: &Scene, stands: &[usize], readings: &[usize]) -> Vec<f64> {
-        let all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, scene, stands)).collect();
+        let mut all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, scene, stands)).collect();
+        if all.iter().all(|seen| seen.benches.is_empty()) {
+            all.iter_mut().for_each(|seen| seen.benches = mem::take(&mut seen.between));
+        }
         let mut room = Room::default();
         readings.iter().map(|&reading| worth(&all, scene, reading, &mut room)).collect()
     }
@@ -140,7 +149,7 @@ mod tests {
                 more => more.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
             };
             let gaps = gaps.into_iter().map(|ends| (ends, true)).collect();
-            Seen { gaps, benches: benches.to_vec(), weight: 1.0 }
+            Seen { gaps, benches: benches.to_vec(), between: Vec::new(), weight: 1.0 }
         };
         let all: Vec<Seen> = suspects.iter().map(of).collect();
         worth(&all, &scene, 0, &mut Room::default())
