@@ -17,10 +17,13 @@ use sealin_core::design::SignalSource;
 use sealin_core::discrete::{Packed, StartUp};
 use sealin_core::part::DelayRange;
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{Aside, End, FreeCache, Marginal, Marginals, delay_range, free_act, free_step};
+use sealin_core::step::{
+    Aside, End, FreeCache, MachineMove, Marginal, Marginals, delay_range, free_act, free_step, machines_outside,
+    watched_machines,
+};
 use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
-use tick::{After, TickEdge};
+use tick::{After, TickEdge, crossed};
 
 #[cfg(feature = "under-test")]
 pub(super) use footprint::bytes_of_lists;
@@ -28,6 +31,9 @@ pub use path::Moves;
 
 /// Most bits of a word: signals of every tick of a quantum.
 const WORD_BITS: usize = 128;
+
+/// Most machines with position switches: two bits each tell what they crossed.
+const MOST_MACHINES: usize = 8;
 
 /// What the controller did in a quantum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -74,6 +80,8 @@ struct Node {
     plant: u32,
     /// Movers that have changed in this quantum, one bit each.
     changed: u32,
+    /// What machines crossed last in this quantum, as in a tick edge.
+    crossed: u16,
     label: Label,
     word: u128,
     stream: u32,
@@ -119,6 +127,8 @@ pub(super) struct Plant {
     words: Interner<u128>,
     ends: Interner<End>,
     acts: Interner<Vec<(usize, usize)>>,
+    /// What machines do in a tick.
+    machines: Interner<Vec<MachineMove>>,
     climates: Interner<Climate>,
     /// What the plant tells devices apart, tick by tick: the stream before, and the climate of its last tick. The first is empty.
     streams: Interner<(u32, u32)>,
@@ -143,6 +153,12 @@ impl Plant {
                 movers.len(),
                 signals.len()
             ));
+        }
+        if let Some(why) = machines_outside(&design, period) {
+            return Err(why);
+        }
+        if watched_machines(&design).count() > MOST_MACHINES {
+            return Err(format!("more than {MOST_MACHINES} machines with position switches are too many"));
         }
         let contactors = design.initial_state().contactors.len();
         let mut plant = Plant {
@@ -169,6 +185,7 @@ impl Plant {
             words: Interner::new(),
             ends: Interner::new(),
             acts: Interner::new(),
+            machines: Interner::new(),
             climates: Interner::new(),
             streams: Interner::new(),
         };
@@ -472,7 +489,14 @@ impl Plant {
         word = node.word | word << (tick as usize * self.signals.len());
         // Without devices apart nobody listens.
         let stream = if self.apart.is_empty() { 0 } else { self.streams.number((node.stream, climate)) };
-        Ok(Node { plant, changed: node.changed | edge.changed, label, word, stream })
+        Ok(Node {
+            plant,
+            changed: node.changed | edge.changed,
+            crossed: crossed(node.crossed, edge.crosses),
+            label,
+            word,
+            stream,
+        })
     }
 
     /// Every way in which a device apart can go through a quantum that tells it `stream`, with the fault there or not.
@@ -555,7 +579,7 @@ fn image_bit(design: &Design, place: usize, signal: usize) -> Option<(usize, boo
 
 impl Node {
     fn first(plant: u32) -> Node {
-        Node { plant, changed: 0, label: Label::default(), word: 0, stream: 0 }
+        Node { plant, changed: 0, crossed: 0, label: Label::default(), word: 0, stream: 0 }
     }
 }
 

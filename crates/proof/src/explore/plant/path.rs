@@ -6,6 +6,7 @@ use super::{AsideEdge, Demoted, Edge, Node, Plant, Presence, To};
 use rustc_hash::FxHashMap;
 use sealin_core::BenchAct;
 use sealin_core::part::ArmatureDelays;
+use sealin_core::step::MachineMove;
 
 /// What happens in one tick of a path.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,6 +20,8 @@ pub struct Moves {
     /// Control devices, by number, whose contacts show where they were before, as they bounce; and those that show where
     /// they are.
     pub bounces: Vec<(usize, bool)>,
+    /// What machines that actuate position switches do.
+    pub machines: Vec<MachineMove>,
 }
 
 impl Plant {
@@ -153,6 +156,10 @@ impl Plant {
                 .collect(),
             delays: contactors.map(|(i, (c, range))| choices(c.armature, range)[pick(i)]).collect(),
             bounces: bouncing.map(|(i, _)| (i, pick(room.contactors.len() + i) != 0)).collect(),
+            machines: match edge.after {
+                After::State { .. } => self.machines.value(edge.machines).clone(),
+                After::End(_) => Vec::new(),
+            },
         }
     }
 }
