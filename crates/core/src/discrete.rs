@@ -233,7 +233,11 @@ fn fields(design: &Design, state: &mut State, bits: &mut Bits) {
     for s in &mut state.brakes {
         bits.bit(&mut s.energised);
         bits.bit(&mut s.released);
-        bits.short(&mut s.elapsed, u16::MAX);
+        // Where its times are a choice, it is not kept how long it has had.
+        match s.due {
+            Some(_) => s.elapsed = 0,
+            None => bits.short(&mut s.elapsed, u16::MAX),
+        }
     }
     for (m, s) in design.motors.iter().zip(&mut state.motors) {
         if let Some(way) = m.data.load.watched_way() {

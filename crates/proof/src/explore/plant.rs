@@ -122,6 +122,9 @@ pub(super) struct Plant {
     /// Those that are neither bits of an image nor of a device apart: place and number.
     plain: Vec<(usize, usize)>,
     ranges: Vec<DelayRange>,
+    /// Brakes that no formula names, by number: they act at any tick, or not before their coil changes back. How long they have had is
+    /// then no state.
+    pub untimed: Vec<usize>,
     room: State,
     labels: Interner<Label>,
     words: Interner<u128>,
@@ -167,6 +170,7 @@ impl Plant {
             apart_bits: 0,
             plain: Vec::new(),
             ranges: (0..contactors).map(|i| delay_range(&design, i)).collect(),
+            untimed: untimed(&design, &signals),
             room: design.initial_state(),
             images: signals
                 .iter()
@@ -189,6 +193,7 @@ impl Plant {
             climates: Interner::new(),
             streams: Interner::new(),
         };
+        plant.room = plant.initial_state();
         plant.streams.number((u32::MAX, 0));
         plant.put_apart(denied);
         plant.list_plain();
@@ -265,6 +270,18 @@ impl Plant {
         self.apart.iter().for_each(|apart| apart.aside.take_out(state));
         let packed = self.design().pack(state);
         2 * self.standings[usize::from(struck)].number(packed) + u32::from(struck)
+    }
+
+    /// A state before anything has happened.
+    pub fn initial_state(&self) -> State {
+        let mut state = self.design().initial_state();
+        self.free_times(&mut state);
+        state
+    }
+
+    /// Has what acts at any tick here be so in a state: the times that it has had are left out of what is packed.
+    pub fn free_times(&self, state: &mut State) {
+        self.untimed.iter().for_each(|&i| state.brakes[i].due = Some(false));
     }
 
     /// The numbers of the states that the devices apart are in on a bench.
@@ -537,6 +554,14 @@ pub(super) fn struck(number: u32) -> bool {
 /// The number of one of the states of devices apart.
 pub(super) fn aside_number(asides: AsideStates, k: usize) -> u8 {
     (asides >> (8 * k)) as u8
+}
+
+/// Brakes that none of these signals is of.
+fn untimed(design: &Design, signals: &[usize]) -> Vec<usize> {
+    let named = |i: usize| {
+        signals.iter().any(|&n| matches!(design.signals[n].source, SignalSource::Released(k) if k == i))
+    };
+    (0..design.initial_state().brakes.len()).filter(|&i| !named(i)).collect()
 }
 
 /// The bench with power on and nothing moved, when its controller runs; none if it does not come to that.

@@ -44,6 +44,13 @@ pub enum Record {
         /// It goes up.
         up: bool,
     },
+    /// In this tick a brake is freed or applies, as its coil says; otherwise one that no formula names stays as it is.
+    Brake {
+        /// The tick.
+        tick: u64,
+        /// Tag.
+        part: String,
+    },
     /// From this tick on an intermittent fault is there, or not.
     Fault {
         /// First tick.
@@ -73,6 +80,8 @@ pub struct Counterexample {
     pub broken: Broken,
     /// Ticks of a quantum.
     pub period: u32,
+    /// Brakes whose times are free, by number.
+    untimed: Vec<usize>,
     /// The discrete state before each quantum but the first.
     boundaries: Vec<Packed>,
 }
@@ -107,6 +116,7 @@ impl fmt::Display for Record {
                 let (m, mm) = (mm / 1000, mm % 1000);
                 write!(f, "{tick} ms the machine of {part} is just {from} {sign}{m}.{mm:03} m, on its way {way}")
             }
+            Record::Brake { tick, part } => write!(f, "{tick} ms {part} does now what its coil says"),
             Record::Fault { tick, there: true } => write!(f, "{tick} ms the fault is there"),
             Record::Fault { tick, there: false } => write!(f, "{tick} ms the fault is away"),
         }
@@ -125,6 +135,7 @@ impl Counterexample {
         let mut acts = vec![(0, BenchAct::Power(true))];
         let mut records = Vec::new();
         let (contactors, controls) = (contactors(plant.design()), controls(plant.design()));
+        let brakes = brakes(plant.design());
         let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
         let mut there = None;
         for (tick, moves) in (0u64..).zip(ticks) {
@@ -139,6 +150,9 @@ impl Counterexample {
                     records.push(Record::Delays { tick, part: part.to_string(), delays });
                 }
             }
+            for i in moves.brakes {
+                records.push(Record::Brake { tick, part: brakes[i].to_string() });
+            }
             for one in moves.machines.iter().filter(|one| one.crosses() != 0) {
                 records.push(place(plant.design(), tick, one));
             }
@@ -152,7 +166,14 @@ impl Counterexample {
             }
             What::Harm(harm, tick) => Broken::Harm(harm.clone(), last_quantum + u64::from(*tick)),
         };
-        Counterexample { acts, records, broken, period: plant.period, boundaries }
+        Counterexample {
+            acts,
+            records,
+            broken,
+            period: plant.period,
+            untimed: plant.untimed.clone(),
+            boundaries,
+        }
     }
 
     /// The tick at which it breaks.
@@ -215,7 +236,7 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
     let mut memories: Vec<_> = formulas.iter().map(Formula::memory).collect();
     let design = Rc::clone(&bench.design);
     let (contactors, controls) = (contactors(&design), controls(&design));
-    let motors = tags(&design, |kind| matches!(kind, Kind::Motor(_)));
+    let (motors, brakes) = (tags(&design, |kind| matches!(kind, Kind::Motor(_))), brakes(&design));
     let machines: Vec<usize> = watched_machines(&design).collect();
     let number =
         |all: &[&str], part: &str| all.iter().position(|tag| *tag == part).ok_or("a part of this bench");
@@ -232,6 +253,7 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
         for &motor in &machines {
             stand(&design, &mut bench.state, motor, None);
         }
+        path.untimed.iter().for_each(|&i| bench.state.brakes[i].due = Some(false));
         bench.state.controls.iter_mut().for_each(|c| c.back = None);
         while let Some(record) = records.next_if(|record| record.tick() == tick) {
             match record {
@@ -239,6 +261,9 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
                     bench.state.contactors[number(&contactors, part)?].delays = Some(*delays);
                 }
                 Record::Fault { there, .. } => bench.hold_intermittent(*there),
+                Record::Brake { part, .. } => {
+                    bench.state.brakes[number(&brakes, part)?].due = Some(true);
+                }
                 Record::Place { part, up, .. } => {
                     stand(&design, &mut bench.state, number(&motors, part)?, Some(*up));
                 }
@@ -293,6 +318,11 @@ fn controls(design: &Design) -> Vec<&str> {
     tags(design, |kind| matches!(kind, Kind::Control(_)))
 }
 
+/// Tags of the brakes, in the order of their numbers.
+fn brakes(design: &Design) -> Vec<&str> {
+    tags(design, |kind| matches!(kind, Kind::Brake(_)))
+}
+
 fn tags(design: &Design, wanted: fn(&Kind) -> bool) -> Vec<&str> {
     design.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.tag.as_str()).collect()
 }
@@ -304,6 +334,7 @@ impl Record {
             Record::Delays { tick, .. }
             | Record::Bounce { tick, .. }
             | Record::Place { tick, .. }
+            | Record::Brake { tick, .. }
             | Record::Fault { tick, .. } => *tick,
         }
     }

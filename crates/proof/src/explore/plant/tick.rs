@@ -21,7 +21,7 @@ pub(super) struct TickEdge {
     /// The fault strikes, before anything else.
     pub strikes: bool,
     /// One bit for each armature that changes though it need not, then one for each control device whose contacts show
-    /// where they were.
+    /// where they were, then one for each brake of [`Plant::untimed`] that acts.
     pub picks: u32,
     /// What machines do: number in [`Plant::machines`]; and which of them go into another part of their way, two bits each: up, down.
     pub machines: u32,
@@ -94,6 +94,10 @@ impl Plant {
         let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&design, room)).collect();
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
+        // Then those brakes whose times are free.
+        let untimed = self.untimed.clone();
+        let first_brake = armatures.len() + room.controls.len();
+        let brakes = (0..untimed.len()).fold(0u32, |mask, k| mask | 1 << (first_brake + k));
         for (acts, changed) in self.act_choices(&levels) {
             self.begin(plant, presence, image, tick, &acts, room);
             let controls = room.controls.iter().enumerate();
@@ -102,7 +106,7 @@ impl Plant {
                 .iter()
                 .enumerate()
                 .fold(0u32, |mask, (i, all)| mask | u32::from(all.len() > 1) << i);
-            let free = free | bouncing << armatures.len();
+            let free = free | bouncing << armatures.len() | brakes;
             let number = self.acts.number(acts.clone());
             // Every subset of the bits that are free, none first.
             let mut picks = 0u32;
@@ -115,6 +119,9 @@ impl Plant {
                 }
                 for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
                     c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
+                }
+                for (k, &i) in untimed.iter().enumerate() {
+                    room.brakes[i].due = Some(picks >> (first_brake + k) & 1 != 0);
                 }
                 for (machines, crosses, after) in self.tick(tick, presence, room)? {
                     if seen.insert((changed, after)) {
