@@ -26,7 +26,7 @@ use rustc_hash::FxHashMap;
 use std::fmt;
 use std::rc::Rc;
 
-pub use machines::{MachineMove, machine_moves, machines_outside, stand, watched_machines};
+pub use machines::{MachineMove, actuated, machine_moves, machines_outside, stand, watched_machines};
 
 /// What a tick must not bring; a path of the exploration ends there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

@@ -14,7 +14,7 @@ use crate::devices::shaft::{RESTAMP_SLIP, friction};
 use crate::discrete::sense;
 use crate::network::Solution;
 use crate::state::State;
-use crate::step::motors::brake_torque;
+use crate::step::motors::{self, brake_torque};
 use std::rc::Rc;
 
 /// What a machine does in a tick.
@@ -51,6 +51,11 @@ fn watched(design: &Design) -> impl Iterator<Item = (usize, &MotorData, &Way)> {
     motors.filter_map(|(i, m)| Some((i, &m.data, m.data.load.watched_way()?)))
 }
 
+/// Whether each position switch is actuated, by number.
+pub fn actuated(design: &Design, state: &State) -> Vec<bool> {
+    (0..design.position_switches.len()).map(|i| motors::actuated(design, state, i)).collect()
+}
+
 /// Puts a machine elsewhere in the part of its way in which it is: to its upper end for `Some(true)`, to its lower one for
 /// `Some(false)`, else well within it.
 pub fn stand(design: &Design, state: &mut State, motor: usize, end: Option<bool>) {
@@ -62,6 +67,8 @@ pub fn stand(design: &Design, state: &mut State, motor: usize, end: Option<bool>
         Some(false) => first,
         None => way.within_part(part),
     };
+    // Off an end stop it may turn again.
+    (state.awake.motors, state.awake.travel) = (true, true);
 }
 
 /// Why a machine cannot be explored in quanta of so many ticks; none if it can.
