@@ -3,7 +3,8 @@
 //!
 //! Each mover is worked at most once a quantum, at any of its ticks. The armatures' delays lie within the ranges of their device
 //! data, the contacts of buttons bounce at random, motors jam, a machine that actuates position switches is at times put to an end of the
-//! part of its way in which it is, the fault strikes at a grid instant, and one that is intermittent comes and goes at others. Everything follows from a seed.
+//! part of its way in which it is, the fault strikes at a grid instant, and one that is intermittent comes and goes at others.
+//! Everything follows from a seed.
 
 use crate::generate::Random;
 use sealin_core::devices::armature::{Armature, Place};

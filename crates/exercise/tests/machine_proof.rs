@@ -1,8 +1,8 @@
 //! What exploration finds about a machine that actuates position switches: the hoist of the yard crane.
 //!
-//! Figures by hand: the load pulls down with 500 kg · 9.81 m/s² · 0.125 m / 40 = 15.3 N·m at the shaft, gear and rotor rub with 1.8, the
-//! brake holds with 60; the motor has 58.1 N·m at standstill (equivalent circuit, `devices/motor.rs`). The hook begins at 1 m, BG2 ends at
-//! 0.5 m, BG1 begins at 5 m and BG3 at 5.5 m.
+//! Figures by hand: the load pulls down with 500 kg · 9.81 m/s² · 0.125 m / 40 = 15.3 N·m at the shaft, gear and rotor rub with 1.8,
+//! the brake holds with 60; the motor has 58.1 N·m at standstill (equivalent circuit, `devices/motor.rs`). The hook begins at 1 m,
+//! BG2 ends at 0.5 m, BG1 begins at 5 m and BG3 at 5.5 m.
 
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Fault, Plan, Terminal};
@@ -74,8 +74,7 @@ fn a_load_in_its_brake_goes_nowhere() {
     }
 }
 
-/// Each button takes it to its end, and not to the other: while raised and let go the load stops in the brake, 60 + 1.8 N·m against the
-/// motion and 15.3 besides, and does not turn back.
+/// Each button takes it to its limit; lowered, it never comes to the upper one, as nothing drives the shaft up.
 #[test]
 fn each_button_leads_to_its_limit() {
     let plan = reference();
@@ -85,7 +84,6 @@ fn each_button_leads_to_its_limit() {
         let (acts, heights) = path_of(&asked(&plan, None, &[button], &format!("never {reached}.actuated")));
         assert_eq!(acts, ["power on".to_string(), format!("press {button}")]);
         assert_eq!(heights, [(height, up)]);
-        // Lowered, the load would have to turn up by itself; raised, the brake that still is free lets it sink.
         if button == "SF3" {
             let (report, _) = asked(&plan, None, &[button], &format!("never {other}.actuated"));
             assert_eq!(report.answer, Answer::NeverExercised, "{other}");
@@ -93,7 +91,8 @@ fn each_button_leads_to_its_limit() {
     }
 }
 
-/// Through an applied brake the motor does not raise, 58.1 against 60 + 1.8 + 15.3 N·m, but lowers, with the load's help: 73.4 against 61.8.
+/// Through an applied brake the motor does not raise, 58.1 against 60 + 1.8 + 15.3 N·m, but lowers, with the load's help: 73.4 against
+/// 61.8.
 #[test]
 fn through_an_applied_brake_it_only_lowers() {
     let mut plan = reference();

@@ -18,8 +18,8 @@ use sealin_core::discrete::{Packed, StartUp};
 use sealin_core::part::DelayRange;
 use sealin_core::state::ControllerPhase;
 use sealin_core::step::{
-    Aside, End, FreeCache, MachineMove, Marginal, Marginals, delay_range, free_act, free_step, machines_outside,
-    watched_machines,
+    Aside, End, FreeCache, MachineMove, Marginal, Marginals, delay_range, free_act, free_step,
+    machines_outside, watched_machines,
 };
 use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;

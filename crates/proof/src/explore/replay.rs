@@ -114,7 +114,10 @@ impl fmt::Display for Record {
                 let (way, from) = if *up { ("up", "below") } else { ("down", "above") };
                 let (mm, sign) = (nm.unsigned_abs() / NM_PER_MM, if *nm < 0 { "−" } else { "" });
                 let (m, mm) = (mm / 1000, mm % 1000);
-                write!(f, "{tick} ms the machine of {part} is just {from} {sign}{m}.{mm:03} m, on its way {way}")
+                write!(
+                    f,
+                    "{tick} ms the machine of {part} is just {from} {sign}{m}.{mm:03} m, on its way {way}"
+                )
             }
             Record::Brake { tick, part } => write!(f, "{tick} ms {part} does now what its coil says"),
             Record::Fault { tick, there: true } => write!(f, "{tick} ms the fault is there"),

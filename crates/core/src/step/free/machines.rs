@@ -189,8 +189,7 @@ fn torque(data: &MotorData, solution: &Solution) -> Torque {
     let all = largest(between(circuit.synchronous)) * OVERSHOOT
         + pull
         + friction(circuit, &data.load, brakes, circuit.synchronous);
-    let near =
-        all / (circuit.inertia + data.load.inertia) * 0.001 + 2.0 * RESTAMP_SLIP * circuit.synchronous;
+    let near = all / (circuit.inertia + data.load.inertia) * 0.001 + 2.0 * RESTAMP_SLIP * circuit.synchronous;
     let range = if near < circuit.synchronous { between(near) } else { between(circuit.synchronous) };
     let more = largest(range) * TANGENT;
     [range[0] - more, range[1] + more]
