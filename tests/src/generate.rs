@@ -60,8 +60,7 @@ pub fn flavour(seed: u64) -> Flavour {
 }
 
 /// Every scenario that ships and that a proof explores, as it is given and with its reference: a name, the bench, and what is to be
-/// proven. A job of fault finding is none, as its panel is that of another. One with position switches, for one, is none: what they do
-/// depends on a machine, which a proof leaves free.
+/// proven. A job of fault finding is none, as its panel is that of another.
 pub fn shipped_works() -> Vec<(String, Plan, Vec<Task>)> {
     let mut all = Vec::new();
     for (id, text) in shipped::all() {

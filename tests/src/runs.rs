@@ -2,13 +2,14 @@
 //! damage running, the exploration must know.
 //!
 //! Each mover is worked at most once a quantum, at any of its ticks. The armatures' delays lie within the ranges of their device
-//! data, the contacts of buttons bounce at random, motors jam, the fault strikes at a grid instant, and one that is
-//! intermittent comes and goes at others. Everything follows from a seed.
+//! data, the contacts of buttons bounce at random, motors jam, a machine that actuates position switches is at times put to an end of the
+//! part of its way in which it is, the fault strikes at a grid instant, and one that is intermittent comes and goes at others.
+//! Everything follows from a seed.
 
 use crate::generate::Random;
 use sealin_core::devices::armature::{Armature, Place};
 use sealin_core::part::{ArmatureDelays, DelayRange, Kind};
-use sealin_core::step::{delay_range, delays};
+use sealin_core::step::{actuated, delay_range, delays, stand, watched_machines};
 use sealin_core::{Bench, BenchAct, Fault, Note};
 use sealin_proof::explore::{Explorer, Followed, Follower, Quantum, Question};
 use sealin_proof::expr::{Formula, Memory};
@@ -43,6 +44,8 @@ pub struct Known {
     pub struck: bool,
     /// Times that a coil has drawn its armature.
     pub draws: u64,
+    /// Times that a machine has come to where a position switch changes.
+    pub crossings: u64,
     /// How it ended.
     pub end: End,
 }
@@ -109,6 +112,9 @@ struct Run {
     /// Of a thousand movers at rest in a quantum so many are worked, and of those that are not so many go back; for so many quanta more.
     activity: (u64, u64, u64),
     draws: u64,
+    /// Motors whose machines actuate position switches, by number, and how often these have changed.
+    machines: Vec<usize>,
+    crossings: u64,
     /// What was done, for a person who looks for what went wrong.
     log: Vec<(u64, String)>,
 }
@@ -181,6 +187,8 @@ impl Run {
             required: question.required.len(),
             activity: (0, 0, 0),
             draws: 0,
+            machines: watched_machines(&design).collect(),
+            crossings: 0,
             log: Vec::new(),
             random,
             bench,
@@ -212,7 +220,8 @@ impl Run {
             }
             let seen = self.quantum(follower)?;
             let (struck, draws) = (strike.is_some_and(|at| at <= quantum), self.draws);
-            let known = |end| Ok(Ok(Known { quanta: quantum + 1, bytes: 0, struck, draws, end }));
+            let crossings = self.crossings;
+            let known = |end| Ok(Ok(Known { quanta: quantum + 1, bytes: 0, struck, draws, crossings, end }));
             if seen.heat && !self.overloads_move {
                 return known(End::Heat);
             }
@@ -246,6 +255,7 @@ impl Run {
     fn quantum(&mut self, follower: &Follower) -> Result<Seen, String> {
         debug_assert_eq!(u64::from(follower.period()), self.period);
         let acts = self.choose();
+        self.stand();
         let mut seen = Seen::default();
         for tick in 0..self.period as u32 {
             for act in acts.iter().filter(|(at, _)| *at == u64::from(tick)).map(|(_, act)| act.clone()) {
@@ -253,10 +263,13 @@ impl Run {
             }
             self.environment();
             let now = self.bench.tick();
+            let switches = |bench: &Bench| actuated(&bench.design, &bench.state);
+            let before = switches(&self.bench);
             let drew: Vec<bool> = self.bench.state.contactors.iter().map(|c| c.attracted).collect();
             let events = self.bench.step();
             let draws = self.bench.state.contactors.iter().zip(drew).filter(|(c, drew)| c.attracted && !drew);
             self.draws += draws.count() as u64;
+            self.crossings += u64::from(switches(&self.bench) != before);
             self.compare_twin(now)?;
             seen.heat |= events
                 .notes
@@ -323,6 +336,19 @@ impl Run {
             acts.push((0, BenchAct::Jam(motor)));
         }
         acts
+    }
+
+    /// Where in its part a machine is, is free: by itself it seldom comes to an end of it.
+    fn stand(&mut self) {
+        for &motor in &self.machines {
+            if self.random.below(8) == 0 {
+                let upper = self.random.below(2) == 0;
+                self.log.push((self.bench.tick(), format!("motor {motor} stands at an end, upper: {upper}")));
+                for bench in self.twin.iter_mut().chain([&mut self.bench]) {
+                    stand(&bench.design, &mut bench.state, motor, Some(upper));
+                }
+            }
+        }
     }
 
     fn act(&mut self, act: BenchAct) -> Result<(), String> {

@@ -31,8 +31,8 @@ const MOST_BYTES: usize = 1 << 30;
 const USUAL: u64 = 20_000;
 const STEP: u64 = 50_000;
 
-/// Jobs that are followed usually: by a program and by wires alone, with and without a timer.
-const USUALLY: [&str; 3] = ["paddle-closed-loop", "conveyor-seal-in", "free-bench"];
+/// Jobs that are followed usually: by a program and by wires alone, with and without a timer, and with a machine that actuates position switches.
+const USUALLY: [&str; 4] = ["paddle-closed-loop", "conveyor-seal-in", "free-bench", "yard-crane-hoist"];
 
 fn quanta() -> u64 {
     std::env::var("SEALIN_INCLUSION").ok().and_then(|n| n.parse().ok()).unwrap_or(USUAL)
@@ -45,6 +45,7 @@ struct Count {
     runs: u64,
     struck: u64,
     draws: u64,
+    crossings: u64,
     ends: BTreeMap<String, u64>,
 }
 
@@ -89,6 +90,7 @@ fn runs_on(
     count.quanta += known.quanta;
     count.struck += u64::from(known.struck);
     count.draws += known.draws;
+    count.crossings += known.crossings;
     *count.ends.entry(format!("{:?}", known.end)).or_default() += 1;
     known.bytes
 }
@@ -108,6 +110,8 @@ fn every_quantum_of_the_bench_is_in_the_relation() {
         let starter = name.ends_with("reference")
             && plan.parts.iter().any(|part| matches!(part.kind, Kind::Contactor(_)));
         assert!(count.struck * 3 > count.runs && (!starter || count.draws > 0), "{count:?}");
+        let switches = plan.parts.iter().any(|part| matches!(part.kind, Kind::PositionSwitch(_)));
+        assert!(!switches || count.crossings > 0, "{count:?}");
     }
 }
 

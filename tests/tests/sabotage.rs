@@ -50,8 +50,12 @@ impl Asked {
 }
 
 fn paddle(program: Option<&str>) -> Plan {
-    let scenario = Scenario::parse(shipped::get("paddle-closed-loop").unwrap()).unwrap();
-    let mut work = shipped::reference("paddle-closed-loop").unwrap().work(&scenario).unwrap();
+    reference("paddle-closed-loop", program)
+}
+
+fn reference(job: &str, program: Option<&str>) -> Plan {
+    let scenario = Scenario::parse(shipped::get(job).unwrap()).unwrap();
+    let mut work = shipped::reference(job).unwrap().work(&scenario).unwrap();
     if let Some(program) = program {
         work.source = program.to_string();
     }
@@ -122,6 +126,15 @@ fn inclusion_finds_a_channel_that_does_not_keep() {
     let mut asked = Asked::new(paddle(None), &["SF2"], &["never (QX0.0 and QX0.1)"]);
     asked.fault = Some(Fault::parse("QA1 13-14 dirty 9400").unwrap());
     asked.found_by_inclusion(Sabotage::KeepAsOff, "none of");
+}
+
+/// By hand: with one line of the motor open there is no torque at standstill, but the brake, between the other two, frees: the load
+/// falls, and comes to where BG2 changes.
+#[test]
+fn inclusion_finds_a_weight_that_is_left_out() {
+    let mut asked = Asked::new(reference("yard-crane-hoist", None), &["SF2"], &["never (QX0.0 and QX0.1)"]);
+    asked.fault = Some(Fault::parse("conductor P21 open").unwrap());
+    asked.found_by_inclusion(Sabotage::NoWeight, "none of");
 }
 
 /// A button that feeds the coil works at any tick.

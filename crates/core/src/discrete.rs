@@ -1,10 +1,13 @@
 //! The discrete half of a state as few bits: what an exhaustive exploration keeps of a bench between two ticks.
 //!
-//! Left out are the continuous half (speeds, currents, heat, wear), what every tick reads anew from the network, the program's
+//! Of a machine that actuates position switches there is the part of its way in which it is, and the sense in which it moves. Left
+//! out are the rest of the continuous half (speeds, currents, heat, wear), what every tick reads anew from the network, the program's
 //! memory and the images of the controller, which go their own way, and damage, at which an exploration ends.
 
 use crate::design::Design;
 use crate::devices::armature::{Armature, Place};
+use crate::devices::machine::Way;
+use crate::devices::shaft::MotorState;
 use crate::state::{ControlState, ControllerPhase, DcPhase, State};
 use crate::step::dc_supplies;
 use sealin_ladder::bits;
@@ -83,6 +86,19 @@ impl Design {
         let mut words = *words;
         fields(self, state, &mut Bits { words: &mut words, at: 0, write: false });
         state.stale = true;
+    }
+}
+
+impl Design {
+    /// Has the motors of machines with position switches turn in the senses of a discrete half, and leaves all else.
+    pub fn take_senses(&self, words: &Packed, state: &mut State) {
+        let mut other = state.clone();
+        self.unpack(words, &mut other);
+        for (m, (s, other)) in self.motors.iter().zip(state.motors.iter_mut().zip(&other.motors)) {
+            if m.data.load.watched_way().is_some() {
+                s.speed = sense(other).into();
+            }
+        }
     }
 }
 
@@ -217,8 +233,34 @@ fn fields(design: &Design, state: &mut State, bits: &mut Bits) {
     for s in &mut state.brakes {
         bits.bit(&mut s.energised);
         bits.bit(&mut s.released);
-        bits.short(&mut s.elapsed, u16::MAX);
+        // Where its times are a choice, it is not kept how long it has had.
+        match s.due {
+            Some(_) => s.elapsed = 0,
+            None => bits.short(&mut s.elapsed, u16::MAX),
+        }
     }
+    for (m, s) in design.motors.iter().zip(&mut state.motors) {
+        if let Some(way) = m.data.load.watched_way() {
+            machine(way, s, bits);
+        }
+    }
+}
+
+/// The part of the way in which a machine is, and the sense in which its motor turns.
+fn machine(way: &Way, s: &mut MotorState, bits: &mut Bits) {
+    let part = bits.field(way.part(s.position_nm) as u64, width(way.parts() as u32 - 1)) as usize;
+    if part != way.part(s.position_nm) {
+        s.position_nm = way.within_part(part.min(way.parts() - 1));
+    }
+    let sense = bits.field((sense(s) + 1) as u64, 2).min(2) as i8 - 1;
+    if sense != self::sense(s) {
+        s.speed = sense.into();
+    }
+}
+
+/// The sense in which a motor turns, however slowly: 1 clockwise, −1 counter-clockwise, 0 not.
+pub(crate) fn sense(s: &MotorState) -> i8 {
+    i8::from(s.speed > 0.0) - i8::from(s.speed < 0.0)
 }
 
 fn control(s: &mut ControlState, bits: &mut Bits) {

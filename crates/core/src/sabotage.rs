@@ -19,6 +19,11 @@ impl Design {
         self.controllers.iter_mut().for_each(|c| c.data.controller.filter_ms = 1);
     }
 
+    /// Nothing hangs on the shafts: what a motor turns has inertia and friction, and no weight.
+    pub fn take_off_weights(&mut self) {
+        self.motors.iter_mut().for_each(|m| m.data.load.pull = 0.0);
+    }
+
     /// Between its two thresholds a channel reads 0 and a coil lets go, whatever was before.
     pub fn read_keep_as_off(&mut self) {
         for c in &mut self.controllers {

@@ -51,8 +51,9 @@ pub use cache::Cache;
 pub(crate) use contacts::key as contacts_now;
 pub(crate) use free::harm;
 pub use free::{
-    Aside, AsideReads, End, FreeCache, Harm, Reads, aside_reads, control_number, delay_range, delays,
-    design_outside, filter_ms, free_act, free_signal, free_step, outside,
+    Aside, AsideReads, End, FreeCache, Harm, MachineMove, Reads, actuated, aside_reads, control_number,
+    delay_range, delays, design_outside, filter_ms, free_act, free_signal, free_step, machine_moves,
+    machines_outside, outside, stand, watched_machines,
 };
 pub use marginal::{Band, Marginal, Marginals};
 pub use outputs::OutputCause;

@@ -20,6 +20,8 @@ pub struct BrakeState {
     pub released: bool,
     /// Ticks since `energised` began to differ from `released`.
     pub elapsed: u16,
+    /// Whether spring or coil takes over in this tick, whatever time it has had: a choice of the environment. None: by its data.
+    pub due: Option<bool>,
 }
 
 impl BrakeState {
@@ -38,7 +40,8 @@ impl BrakeState {
             return false;
         }
         self.elapsed = self.elapsed.saturating_add(1);
-        if self.elapsed < if self.energised { data.release_ms } else { data.apply_ms } {
+        let time = if self.energised { data.release_ms } else { data.apply_ms };
+        if !self.due.unwrap_or(self.elapsed >= time) {
             return false;
         }
         self.released = self.energised;
@@ -86,7 +89,7 @@ mod tests {
     #[test]
     fn short_dips_pass() {
         let data = Brake { apply_ms: 40, ..data() };
-        let mut s = BrakeState { energised: true, released: true, elapsed: 0 };
+        let mut s = BrakeState { energised: true, released: true, elapsed: 0, due: None };
         for _ in 0..5 {
             s.read(0.0);
             assert!((0..30).all(|_| !s.step(&data)));

@@ -42,10 +42,15 @@ pub struct Way {
     most_nm: i64,
     /// Positions from which something differs, ascending: end stops, and those that [`Way::watch`] adds.
     edges: Vec<i64>,
+    /// Those of them at which a position switch changes and which the machine can cross.
+    switching: Vec<i64>,
 }
 
 /// Nanometres in a micrometre.
 const NM_PER_UM: i64 = 1000;
+
+/// A metre, nm: far from the end of a part of the way that has no other end.
+const FAR_NM: i64 = 1_000_000_000;
 
 impl Load {
     /// The load of a motor.
@@ -62,6 +67,11 @@ impl Load {
             pull: -(mass * GRAVITY * f64::from(machine.rise_permille) * 1e-3 * metres),
             way: way.map(Way::new),
         }
+    }
+
+    /// The way, if a position switch changes somewhere on it.
+    pub fn watched_way(&self) -> Option<&Way> {
+        self.way.as_ref().filter(|way| way.parts() > 1)
     }
 
     /// Torque against the motion at a speed in rad/s, N·m, without the weight and the rotor's own friction.
@@ -84,6 +94,7 @@ impl Way {
             least_nm: t.least_um.map_or(i64::MIN, nm),
             most_nm: t.most_um.map_or(i64::MAX, nm),
             edges: Vec::new(),
+            switching: Vec::new(),
         };
         if t.least_um.is_some() {
             way.edge(way.least_nm + 1);
@@ -103,8 +114,58 @@ impl Way {
     /// Has it count when the position enters or leaves a part of the way, µm.
     pub fn watch(&mut self, from_um: u32, to_um: u32) {
         let (from, past) = span_nm(from_um, to_um);
-        self.edge(from);
-        self.edge(past);
+        for edge in [from, past] {
+            self.edge(edge);
+            let crossed = self.least_nm < edge && edge <= self.most_nm;
+            if let (true, Err(place)) = (crossed, self.switching.binary_search(&edge)) {
+                self.switching.insert(place, edge);
+            }
+        }
+    }
+
+    /// Number of parts into which the position switches divide the way; 1 if none of them ever changes.
+    pub fn parts(&self) -> usize {
+        self.switching.len() + 1
+    }
+
+    /// Number of the part, from the bottom, in which a position lies.
+    pub fn part(&self, position_nm: i64) -> usize {
+        self.switching.partition_point(|&edge| edge <= position_nm)
+    }
+
+    /// First and last position of a part, nm; without a stop there, as far as positions go.
+    pub fn part_nm(&self, part: usize) -> (i64, i64) {
+        let first = part.checked_sub(1).map_or(self.least_nm, |below| self.switching[below]);
+        (first, self.switching.get(part).map_or(self.most_nm, |edge| edge - 1))
+    }
+
+    /// A position well within a part, nm: the middle, or beside its one end where it has no other.
+    pub fn within_part(&self, part: usize) -> i64 {
+        match self.part_nm(part) {
+            (i64::MIN, i64::MAX) => self.start_nm,
+            (i64::MIN, last) => last.saturating_sub(FAR_NM),
+            (first, i64::MAX) => first.saturating_add(FAR_NM),
+            (first, last) => first + (last - first) / 2,
+        }
+    }
+
+    /// Length of the shortest part with another on either side, nm; none if there is no such part.
+    pub fn shortest_inner_nm(&self) -> Option<i64> {
+        self.switching.windows(2).map(|edges| edges[1] - edges[0]).min()
+    }
+
+    /// The sense, 1 or −1, in which the position goes while the shaft turns clockwise.
+    pub fn sense(&self) -> i8 {
+        if self.nm_per_tick < 0.0 { -1 } else { 1 }
+    }
+
+    /// Angle of the shaft from one end stop to the other, rad; infinite if one is missing.
+    pub fn radians(&self) -> f64 {
+        if self.least_nm == i64::MIN || self.most_nm == i64::MAX {
+            return f64::INFINITY;
+        }
+        let size = if self.nm_per_tick < 0.0 { -self.nm_per_tick } else { self.nm_per_tick };
+        (self.most_nm - self.least_nm) as f64 / (size * 1000.0)
     }
 
     /// Way in one tick at a speed in rad/s, whole nm.
@@ -240,6 +301,22 @@ mod tests {
             let (next, stopped) = way.after(at, speed, 1);
             assert!(stopped || way.cell(next) != way.cell(start), "{start} {speed}");
         }
+    }
+
+    /// By hand: 2.9 m to the stop at 3 m and 0 to 0.1 m leave two places at which a switch changes, 0.100000001 m and 2.9 m: three
+    /// parts, of which the middle one is 2.8 m long. 3 m at 10 mm a turn are 300 turns, 1885 rad.
+    #[test]
+    fn switches_divide_the_way() {
+        let mut way = Load::new(&hoist(false), &circuit(MotorModel::Kw4At400V)).way.unwrap();
+        assert_eq!((way.parts(), way.shortest_inner_nm(), way.sense()), (1, None, 1));
+        way.watch(2_900_000, 3_000_000);
+        way.watch(0, 100_000);
+        assert_eq!((way.parts(), way.shortest_inner_nm()), (3, Some(2_799_999_999)));
+        let positions = [0, 100_000_000, 100_000_001, 2_899_999_999, 2_900_000_000, 3_000_000_000];
+        assert_eq!(positions.map(|nm| way.part(nm)), [0, 0, 1, 1, 2, 2]);
+        assert_eq!(way.part_nm(1), (100_000_001, 2_899_999_999));
+        assert!((0..3).all(|part| way.part(way.within_part(part)) == part));
+        assert!((way.radians() - 1885.0).abs() < 0.1, "{}", way.radians());
     }
 
     #[test]

@@ -1,8 +1,11 @@
 //! One tick with heat, motors and machines left free: what an exhaustive exploration repeats.
 //!
 //! It is the bench's own tick ([`super::step`]), by the same functions in the same order, without what only the
-//! continuous half of the state decides: currents of motors, shafts, heat, wear. That nothing of what is left depends on the
+//! continuous half of the state decides: currents of motors, shafts, heat, wear; of a machine with position switches every way in which
+//! it can go is told (`machines.rs`). That nothing of what is left depends on the
 //! motors' currents is looked into for each key, never assumed. The first damage is told, not simulated.
+
+mod machines;
 
 use super::cache::readings_calm;
 use super::marginal::Marginals;
@@ -22,6 +25,8 @@ use crate::state::{Awake, ControlState, State};
 use rustc_hash::FxHashMap;
 use std::fmt;
 use std::rc::Rc;
+
+pub use machines::{MachineMove, actuated, machine_moves, machines_outside, stand, watched_machines};
 
 /// What a tick must not bring; a path of the exploration ends there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -62,6 +67,7 @@ pub struct FreeCache {
     cache: Cache,
     ends: FxHashMap<Key, Option<End>>,
     asides: FxHashMap<Key, AsideReads>,
+    torques: FxHashMap<Key, Rc<[machines::Torque]>>,
     marginals: Marginals,
 }
 
@@ -73,7 +79,8 @@ impl FreeCache {
 }
 
 /// Computes the tick `state.tick`. Controls, armatures' delays (`ContactorState::delays`) and latches are as the caller has
-/// set them; everything that follows from them is computed anew.
+/// set them; everything that follows from them is computed anew. Machines stay as they are: [`machine_moves`] has the ways in which they
+/// can go in this tick.
 ///
 /// # Errors
 /// [`End`] if the tick brings damage, or something outside this model.
@@ -144,9 +151,6 @@ pub fn design_outside(design: &Design) -> Option<String> {
     }
     if let Some(c) = design.controllers.iter().find(|c| c.data.scan_us > c.data.watchdog_us()) {
         return Some(format!("the watchdog of {} stops every scan of this program", c.tag));
-    }
-    if !design.position_switches.is_empty() {
-        return Some("position switches follow a machine, whose position is free in a proof".to_string());
     }
     if design.contactors.iter().any(|c| c.data.bounce > 0) {
         return Some("contacts of contactors that bounce are not part of a proof".to_string());
@@ -370,7 +374,6 @@ pub fn outside(design: &Design, signal: usize) -> Option<&'static str> {
         | SignalSource::CoilBurnt(_)
         | SignalSource::Welded(_) => Some("heat and damage are not part of a proof"),
         SignalSource::Hums(_) | SignalSource::Chatters(_) => Some("sounds are not part of a proof"),
-        SignalSource::Actuated(_) => Some("the machine's position is free in a proof"),
         SignalSource::OutputDamaged(..) => Some("a path of a proof ends at the first damage"),
         _ => None,
     }

@@ -171,6 +171,7 @@ impl<'e> Follower<'e> {
         let mut state = bench.state.clone();
         let plant = &mut self.exploration.plant;
         let wanted = plant.asides(&state);
+        plant.free_times(&mut state);
         plant.apart.iter().for_each(|apart| apart.aside.take_out(&mut state));
         let packed: Packed = bench.design.pack(&mut state);
         let leads =

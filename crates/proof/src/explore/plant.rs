@@ -17,10 +17,13 @@ use sealin_core::design::SignalSource;
 use sealin_core::discrete::{Packed, StartUp};
 use sealin_core::part::DelayRange;
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{Aside, End, FreeCache, Marginal, Marginals, delay_range, free_act, free_step};
+use sealin_core::step::{
+    Aside, End, FreeCache, MachineMove, Marginal, Marginals, delay_range, free_act, free_step,
+    machines_outside, watched_machines,
+};
 use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
-use tick::{After, TickEdge};
+use tick::{After, TickEdge, crossed};
 
 #[cfg(feature = "under-test")]
 pub(super) use footprint::bytes_of_lists;
@@ -28,6 +31,9 @@ pub use path::Moves;
 
 /// Most bits of a word: signals of every tick of a quantum.
 const WORD_BITS: usize = 128;
+
+/// Most machines with position switches: two bits each tell what they crossed.
+const MOST_MACHINES: usize = 8;
 
 /// What the controller did in a quantum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -74,6 +80,8 @@ struct Node {
     plant: u32,
     /// Movers that have changed in this quantum, one bit each.
     changed: u32,
+    /// What machines crossed last in this quantum, as in a tick edge.
+    crossed: u16,
     label: Label,
     word: u128,
     stream: u32,
@@ -114,11 +122,16 @@ pub(super) struct Plant {
     /// Those that are neither bits of an image nor of a device apart: place and number.
     plain: Vec<(usize, usize)>,
     ranges: Vec<DelayRange>,
+    /// Brakes that no formula names, by number: they act at any tick, or not before their coil changes back. How long they have had is
+    /// then no state.
+    pub untimed: Vec<usize>,
     room: State,
     labels: Interner<Label>,
     words: Interner<u128>,
     ends: Interner<End>,
     acts: Interner<Vec<(usize, usize)>>,
+    /// What machines do in a tick.
+    machines: Interner<Vec<MachineMove>>,
     climates: Interner<Climate>,
     /// What the plant tells devices apart, tick by tick: the stream before, and the climate of its last tick. The first is empty.
     streams: Interner<(u32, u32)>,
@@ -144,6 +157,12 @@ impl Plant {
                 signals.len()
             ));
         }
+        if let Some(why) = machines_outside(&design, period) {
+            return Err(why);
+        }
+        if watched_machines(&design).count() > MOST_MACHINES {
+            return Err(format!("more than {MOST_MACHINES} machines with position switches are too many"));
+        }
         let contactors = design.initial_state().contactors.len();
         let mut plant = Plant {
             apart: Vec::new(),
@@ -151,6 +170,7 @@ impl Plant {
             apart_bits: 0,
             plain: Vec::new(),
             ranges: (0..contactors).map(|i| delay_range(&design, i)).collect(),
+            untimed: untimed(&design, &signals),
             room: design.initial_state(),
             images: signals
                 .iter()
@@ -169,9 +189,11 @@ impl Plant {
             words: Interner::new(),
             ends: Interner::new(),
             acts: Interner::new(),
+            machines: Interner::new(),
             climates: Interner::new(),
             streams: Interner::new(),
         };
+        plant.room = plant.initial_state();
         plant.streams.number((u32::MAX, 0));
         plant.put_apart(denied);
         plant.list_plain();
@@ -248,6 +270,18 @@ impl Plant {
         self.apart.iter().for_each(|apart| apart.aside.take_out(state));
         let packed = self.design().pack(state);
         2 * self.standings[usize::from(struck)].number(packed) + u32::from(struck)
+    }
+
+    /// A state before anything has happened.
+    pub fn initial_state(&self) -> State {
+        let mut state = self.design().initial_state();
+        self.free_times(&mut state);
+        state
+    }
+
+    /// Has what acts at any tick here be so in a state: the times that it has had are left out of what is packed.
+    pub fn free_times(&self, state: &mut State) {
+        self.untimed.iter().for_each(|&i| state.brakes[i].due = Some(false));
     }
 
     /// The numbers of the states that the devices apart are in on a bench.
@@ -472,7 +506,14 @@ impl Plant {
         word = node.word | word << (tick as usize * self.signals.len());
         // Without devices apart nobody listens.
         let stream = if self.apart.is_empty() { 0 } else { self.streams.number((node.stream, climate)) };
-        Ok(Node { plant, changed: node.changed | edge.changed, label, word, stream })
+        Ok(Node {
+            plant,
+            changed: node.changed | edge.changed,
+            crossed: crossed(node.crossed, edge.crosses),
+            label,
+            word,
+            stream,
+        })
     }
 
     /// Every way in which a device apart can go through a quantum that tells it `stream`, with the fault there or not.
@@ -515,6 +556,14 @@ pub(super) fn aside_number(asides: AsideStates, k: usize) -> u8 {
     (asides >> (8 * k)) as u8
 }
 
+/// Brakes that none of these signals is of.
+fn untimed(design: &Design, signals: &[usize]) -> Vec<usize> {
+    let named = |i: usize| {
+        signals.iter().any(|&n| matches!(design.signals[n].source, SignalSource::Released(k) if k == i))
+    };
+    (0..design.initial_state().brakes.len()).filter(|&i| !named(i)).collect()
+}
+
 /// The bench with power on and nothing moved, when its controller runs; none if it does not come to that.
 fn running(design: &Design, free: &mut FreeCache, most_ticks: usize) -> Option<State> {
     let mut state = design.initial_state();
@@ -555,7 +604,7 @@ fn image_bit(design: &Design, place: usize, signal: usize) -> Option<(usize, boo
 
 impl Node {
     fn first(plant: u32) -> Node {
-        Node { plant, changed: 0, label: Label::default(), word: 0, stream: 0 }
+        Node { plant, changed: 0, crossed: 0, label: Label::default(), word: 0, stream: 0 }
     }
 }
 

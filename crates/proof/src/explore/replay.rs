@@ -6,7 +6,7 @@ use super::trail::What;
 use crate::expr::{Formula, Verdict};
 use sealin_core::discrete::Packed;
 use sealin_core::part::{ArmatureDelays, Kind};
-use sealin_core::step::Harm;
+use sealin_core::step::{Harm, MachineMove, stand, watched_machines};
 use sealin_core::{Bench, BenchAct, Design, Events, Fault, Note};
 use std::fmt;
 use std::rc::Rc;
@@ -31,6 +31,25 @@ pub enum Record {
         part: String,
         /// Where they were before.
         back: bool,
+    },
+    /// In this tick a machine stands so close to the end of the part of its way between two places at which a position switch changes
+    /// that it comes into the next one, if its motor turns it there. In all other ticks it is well within its part.
+    Place {
+        /// The tick.
+        tick: u64,
+        /// Tag of the motor.
+        part: String,
+        /// The place at which a switch changes, nm: the first position of the upper of the two parts.
+        nm: i64,
+        /// It goes up.
+        up: bool,
+    },
+    /// In this tick a brake is freed or applies, as its coil says; otherwise one that no formula names stays as it is.
+    Brake {
+        /// The tick.
+        tick: u64,
+        /// Tag.
+        part: String,
     },
     /// From this tick on an intermittent fault is there, or not.
     Fault {
@@ -61,6 +80,8 @@ pub struct Counterexample {
     pub broken: Broken,
     /// Ticks of a quantum.
     pub period: u32,
+    /// Brakes whose times are free, by number.
+    untimed: Vec<usize>,
     /// The discrete state before each quantum but the first.
     boundaries: Vec<Packed>,
 }
@@ -89,6 +110,16 @@ impl fmt::Display for Record {
             Record::Bounce { tick, part, back: false } => {
                 write!(f, "{tick} ms {part}: stays while it could bounce")
             }
+            Record::Place { tick, part, nm, up } => {
+                let (way, from) = if *up { ("up", "below") } else { ("down", "above") };
+                let (mm, sign) = (nm.unsigned_abs() / NM_PER_MM, if *nm < 0 { "−" } else { "" });
+                let (m, mm) = (mm / 1000, mm % 1000);
+                write!(
+                    f,
+                    "{tick} ms the machine of {part} is just {from} {sign}{m}.{mm:03} m, on its way {way}"
+                )
+            }
+            Record::Brake { tick, part } => write!(f, "{tick} ms {part} does now what its coil says"),
             Record::Fault { tick, there: true } => write!(f, "{tick} ms the fault is there"),
             Record::Fault { tick, there: false } => write!(f, "{tick} ms the fault is away"),
         }
@@ -107,6 +138,7 @@ impl Counterexample {
         let mut acts = vec![(0, BenchAct::Power(true))];
         let mut records = Vec::new();
         let (contactors, controls) = (contactors(plant.design()), controls(plant.design()));
+        let brakes = brakes(plant.design());
         let mut last: Vec<Option<ArmatureDelays>> = vec![None; contactors.len()];
         let mut there = None;
         for (tick, moves) in (0u64..).zip(ticks) {
@@ -121,6 +153,12 @@ impl Counterexample {
                     records.push(Record::Delays { tick, part: part.to_string(), delays });
                 }
             }
+            for i in moves.brakes {
+                records.push(Record::Brake { tick, part: brakes[i].to_string() });
+            }
+            for one in moves.machines.iter().filter(|one| one.crosses() != 0) {
+                records.push(place(plant.design(), tick, one));
+            }
             for (i, back) in moves.bounces {
                 records.push(Record::Bounce { tick, part: controls[i].to_string(), back });
             }
@@ -131,7 +169,14 @@ impl Counterexample {
             }
             What::Harm(harm, tick) => Broken::Harm(harm.clone(), last_quantum + u64::from(*tick)),
         };
-        Counterexample { acts, records, broken, period: plant.period, boundaries }
+        Counterexample {
+            acts,
+            records,
+            broken,
+            period: plant.period,
+            untimed: plant.untimed.clone(),
+            boundaries,
+        }
     }
 
     /// The tick at which it breaks.
@@ -175,6 +220,15 @@ pub fn replay_seen(question: &Question, path: &Counterexample, seen: Seen) -> Re
     played(question, path, seen).unwrap_or_else(Replay::NotReproduced)
 }
 
+/// Where a machine is in a tick in which it crosses the place at which a position switch changes.
+fn place(design: &Design, tick: u64, one: &MachineMove) -> Record {
+    let part = one.tag(design).to_string();
+    Record::Place { tick, part, nm: one.place_nm(design), up: one.crosses() > 0 }
+}
+
+/// Nanometres in a millimetre.
+const NM_PER_MM: u64 = 1_000_000;
+
 /// What is shown every tick.
 pub type Seen<'a> = &'a mut dyn FnMut(&Bench, u64, &Events);
 
@@ -185,6 +239,8 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
     let mut memories: Vec<_> = formulas.iter().map(Formula::memory).collect();
     let design = Rc::clone(&bench.design);
     let (contactors, controls) = (contactors(&design), controls(&design));
+    let (motors, brakes) = (tags(&design, |kind| matches!(kind, Kind::Motor(_))), brakes(&design));
+    let machines: Vec<usize> = watched_machines(&design).collect();
     let number =
         |all: &[&str], part: &str| all.iter().position(|tag| *tag == part).ok_or("a part of this bench");
     let mut acts = path.acts.iter().peekable();
@@ -192,14 +248,15 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
     for tick in 0..=path.tick() {
         if tick > 0 && tick.is_multiple_of(path.period.into()) {
             let quantum = (tick / u64::from(path.period)) as usize - 1;
-            if path
-                .boundaries
-                .get(quantum)
-                .is_some_and(|packed| *packed != bench.design.pack(&mut bench.state.clone()))
-            {
+            if path.boundaries.get(quantum).is_some_and(|packed| !is_in(&bench, packed)) {
                 return Ok(Replay::NotReproduced(format!("the state at {tick} ms is another one")));
             }
         }
+        // In between a machine is where it comes to no place at which a switch changes: how fast it gets there is free.
+        for &motor in &machines {
+            stand(&design, &mut bench.state, motor, None);
+        }
+        path.untimed.iter().for_each(|&i| bench.state.brakes[i].due = Some(false));
         bench.state.controls.iter_mut().for_each(|c| c.back = None);
         while let Some(record) = records.next_if(|record| record.tick() == tick) {
             match record {
@@ -207,6 +264,12 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
                     bench.state.contactors[number(&contactors, part)?].delays = Some(*delays);
                 }
                 Record::Fault { there, .. } => bench.hold_intermittent(*there),
+                Record::Brake { part, .. } => {
+                    bench.state.brakes[number(&brakes, part)?].due = Some(true);
+                }
+                Record::Place { part, up, .. } => {
+                    stand(&design, &mut bench.state, number(&motors, part)?, Some(*up));
+                }
                 Record::Bounce { part, back, .. } => {
                     bench.state.controls[number(&controls, part)?].back = Some(*back);
                     bench.state.awake.contacts = true;
@@ -240,6 +303,14 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
     })
 }
 
+/// Whether the bench is in this discrete state. In which sense a motor turns shows in what its machine crosses; that it stands where it
+/// could turn, or the other way round, changes nothing else.
+fn is_in(bench: &Bench, packed: &Packed) -> bool {
+    let mut state = bench.state.clone();
+    bench.design.take_senses(packed, &mut state);
+    bench.design.pack(&mut state) == *packed
+}
+
 /// Tags of the contactors and relays, in the order of their numbers.
 fn contactors(design: &Design) -> Vec<&str> {
     tags(design, |kind| matches!(kind, Kind::Contactor(_) | Kind::Relay(_)))
@@ -250,6 +321,11 @@ fn controls(design: &Design) -> Vec<&str> {
     tags(design, |kind| matches!(kind, Kind::Control(_)))
 }
 
+/// Tags of the brakes, in the order of their numbers.
+fn brakes(design: &Design) -> Vec<&str> {
+    tags(design, |kind| matches!(kind, Kind::Brake(_)))
+}
+
 fn tags(design: &Design, wanted: fn(&Kind) -> bool) -> Vec<&str> {
     design.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.tag.as_str()).collect()
 }
@@ -258,7 +334,11 @@ impl Record {
     /// The tick that it is for.
     pub fn tick(&self) -> u64 {
         match self {
-            Record::Delays { tick, .. } | Record::Bounce { tick, .. } | Record::Fault { tick, .. } => *tick,
+            Record::Delays { tick, .. }
+            | Record::Bounce { tick, .. }
+            | Record::Place { tick, .. }
+            | Record::Brake { tick, .. }
+            | Record::Fault { tick, .. } => *tick,
         }
     }
 }

@@ -15,6 +15,8 @@ pub enum Sabotage {
     /// What is right of a control that reaches an input channel only is done with every control: it is worked at one tick of a
     /// quantum.
     HardWiredMerged,
+    /// No weight hangs on a motor.
+    NoWeight,
 }
 
 impl Sabotage {
@@ -23,6 +25,7 @@ impl Sabotage {
             Some(Sabotage::BreakContactsLate) => design.open_break_contacts_late(),
             Some(Sabotage::NoFilter) => design.drop_filters(),
             Some(Sabotage::KeepAsOff) => design.read_keep_as_off(),
+            Some(Sabotage::NoWeight) => design.take_off_weights(),
             Some(Sabotage::HardWiredMerged) | None => {}
         }
         design

@@ -262,7 +262,7 @@ impl Exploration {
 
     /// Bench, program and monitors when power comes on.
     pub fn start(&mut self) -> Spot {
-        let mut state = self.plant.design().initial_state();
+        let mut state = self.plant.initial_state();
         free_act(self.plant.design(), &mut state, &BenchAct::Power(true));
         let asides = self.plant.asides(&state);
         let plant = self.plant.number(&mut state, false);

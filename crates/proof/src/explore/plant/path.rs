@@ -6,6 +6,7 @@ use super::{AsideEdge, Demoted, Edge, Node, Plant, Presence, To};
 use rustc_hash::FxHashMap;
 use sealin_core::BenchAct;
 use sealin_core::part::ArmatureDelays;
+use sealin_core::step::MachineMove;
 
 /// What happens in one tick of a path.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,6 +20,10 @@ pub struct Moves {
     /// Control devices, by number, whose contacts show where they were before, as they bounce; and those that show where
     /// they are.
     pub bounces: Vec<(usize, bool)>,
+    /// Brakes of [`Plant::untimed`], by number, that act now if their coil says so.
+    pub brakes: Vec<usize>,
+    /// What machines that actuate position switches do.
+    pub machines: Vec<MachineMove>,
 }
 
 impl Plant {
@@ -138,11 +143,13 @@ impl Plant {
 
     /// What happens in a tick that goes by an edge.
     fn moves(&self, plant: u32, presence: Presence, edge: &TickEdge) -> Moves {
-        let mut room = self.design().initial_state();
+        let mut room = self.initial_state();
         let acts = self.acts.value(edge.acts);
         let strike = self.fault.clone().filter(|_| edge.strikes).map(BenchAct::Inject);
         self.begin(plant, presence, 0, 1, acts, &mut room);
         let pick = |i: usize| (edge.picks >> i & 1) as usize;
+        let brakes = self.untimed.iter().enumerate();
+        let brakes = brakes.filter(|(k, _)| pick(room.contactors.len() + room.controls.len() + k) != 0);
         let contactors = room.contactors.iter().zip(&self.ranges).enumerate();
         let bouncing = room.controls.iter().enumerate().filter(|(_, c)| c.bounce > 0);
         Moves {
@@ -153,6 +160,11 @@ impl Plant {
                 .collect(),
             delays: contactors.map(|(i, (c, range))| choices(c.armature, range)[pick(i)]).collect(),
             bounces: bouncing.map(|(i, _)| (i, pick(room.contactors.len() + i) != 0)).collect(),
+            brakes: brakes.map(|(_, &i)| i).collect(),
+            machines: match edge.after {
+                After::State { .. } => self.machines.value(edge.machines).clone(),
+                After::End(_) => Vec::new(),
+            },
         }
     }
 }

@@ -6,7 +6,7 @@ use sealin_core::State;
 use sealin_core::devices::armature::{Armature, Place};
 use sealin_core::part::{ArmatureDelays, DelayRange};
 use sealin_core::state::ControllerPhase;
-use sealin_core::step::{aside_reads, free_act, free_signal, free_step};
+use sealin_core::step::{MachineMove, aside_reads, free_act, free_signal, free_step, machine_moves};
 use std::rc::Rc;
 
 /// A quantum begins at a tick of this multiple of the period, so that timers can look back.
@@ -21,8 +21,11 @@ pub(super) struct TickEdge {
     /// The fault strikes, before anything else.
     pub strikes: bool,
     /// One bit for each armature that changes though it need not, then one for each control device whose contacts show
-    /// where they were.
+    /// where they were, then one for each brake of [`Plant::untimed`] that acts.
     pub picks: u32,
+    /// What machines do: number in [`Plant::machines`]; and which of them go into another part of their way, two bits each: up, down.
+    pub machines: u32,
+    pub crosses: u16,
     pub after: After,
 }
 
@@ -42,9 +45,10 @@ pub(super) enum After {
 }
 
 impl TickEdge {
-    /// Whether a node can go by it: no mover changes twice in a quantum, and none of `barred` does now.
+    /// Whether a node can go by it: no mover changes twice in a quantum, none of `barred` does now, and no machine passes a
+    /// second place at which a position switch changes.
     pub fn fits(&self, node: &Node, barred: u32) -> bool {
-        self.changed & (node.changed | barred) == 0
+        self.changed & (node.changed | barred) == 0 && self.crosses & node.crossed == 0
     }
 
     /// Number of its acts; the fault's is one.
@@ -90,6 +94,10 @@ impl Plant {
         let levels: Vec<usize> = self.movers.iter().map(|m| m.level(&design, room)).collect();
         let armatures: Vec<Vec<ArmatureDelays>> =
             room.contactors.iter().zip(&self.ranges).map(|(c, range)| choices(c.armature, range)).collect();
+        // Then those brakes whose times are free.
+        let untimed = self.untimed.clone();
+        let first_brake = armatures.len() + room.controls.len();
+        let brakes = (0..untimed.len()).fold(0u32, |mask, k| mask | 1 << (first_brake + k));
         for (acts, changed) in self.act_choices(&levels) {
             self.begin(plant, presence, image, tick, &acts, room);
             let controls = room.controls.iter().enumerate();
@@ -98,7 +106,7 @@ impl Plant {
                 .iter()
                 .enumerate()
                 .fold(0u32, |mask, (i, all)| mask | u32::from(all.len() > 1) << i);
-            let free = free | bouncing << armatures.len();
+            let free = free | bouncing << armatures.len() | brakes;
             let number = self.acts.number(acts.clone());
             // Every subset of the bits that are free, none first.
             let mut picks = 0u32;
@@ -112,9 +120,21 @@ impl Plant {
                 for (i, c) in room.controls.iter_mut().enumerate().filter(|(_, c)| c.bounce > 0) {
                     c.back = Some(picks >> (armatures.len() + i) & 1 != 0);
                 }
-                let after = self.tick(tick, presence, room)?;
-                if seen.insert((changed, after)) {
-                    edges.push(TickEdge { changed, acts: number, strikes, picks, after });
+                for (k, &i) in untimed.iter().enumerate() {
+                    room.brakes[i].due = Some(picks >> (first_brake + k) & 1 != 0);
+                }
+                for (machines, crosses, after) in self.tick(tick, presence, room)? {
+                    if seen.insert((changed, after)) {
+                        edges.push(TickEdge {
+                            changed,
+                            acts: number,
+                            strikes,
+                            picks,
+                            machines,
+                            crosses,
+                            after,
+                        });
+                    }
                 }
                 picks = picks.wrapping_sub(free) & free;
                 if picks == 0 {
@@ -141,8 +161,13 @@ impl Plant {
         }
     }
 
-    /// One tick with everything chosen.
-    fn tick(&mut self, tick: u32, presence: Presence, room: &mut State) -> Result<After, Demoted> {
+    /// One tick with everything chosen but what machines do: each way of theirs, by number, which of them cross, and what comes of it.
+    fn tick(
+        &mut self,
+        tick: u32,
+        presence: Presence,
+        room: &mut State,
+    ) -> Result<Vec<(u32, u16, After)>, Demoted> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
         let asides = Rc::clone(&self.asides);
         let body = self.body_mut(presence);
@@ -150,7 +175,7 @@ impl Plant {
         let reads = aside_reads(&body.design, room, &mut body.free, &asides)
             .map_err(|k| Demoted(self.apart[k].mover))?;
         if let Err(end) = ended {
-            return Ok(After::End(self.ends.number(end)));
+            return Ok(vec![(0, 0, After::End(self.ends.number(end)))]);
         }
         let (mut scanned, mut restarted, mut powered) = (None, false, false);
         if let Some(c) = room.controllers.first() {
@@ -159,18 +184,25 @@ impl Plant {
             powered = c.phase != ControllerPhase::Off;
             restarted = was_on && !powered;
         }
-        let mut signals = 0;
-        for &(k, signal) in &self.plain {
-            signals |= u64::from(free_signal(&self.body(presence).design, room, signal)) << k;
-        }
         let climate = self.climates.number((reads, powered));
-        Ok(After::State {
-            plant: self.number(room, presence.has_struck()),
-            signals,
-            climate,
-            scanned,
-            restarted,
-        })
+        let body = self.body_mut(presence);
+        let design = Rc::clone(&body.design);
+        let moves = machine_moves(&design, room, &mut body.free);
+        // Numbering a state takes out of it what is apart: all signals are read before.
+        let mut signals = Vec::with_capacity(moves.len());
+        for all in &moves {
+            all.iter().for_each(|one| one.take(&design, room));
+            let bits = self.plain.iter();
+            signals.push(bits.fold(0, |bits, &(k, n)| bits | u64::from(free_signal(&design, room, n)) << k));
+        }
+        let mut after = Vec::with_capacity(moves.len());
+        for (all, signals) in moves.into_iter().zip(signals) {
+            all.iter().for_each(|one| one.take(&design, room));
+            let plant = self.number(room, presence.has_struck());
+            let state = After::State { plant, signals, climate, scanned, restarted };
+            after.push((self.machines.number(all.clone()), crossings(&all), state));
+        }
+        Ok(after)
     }
 
     /// Puts a state into `room`, before tick `tick` of a quantum.
@@ -205,6 +237,22 @@ impl Plant {
         }
         all
     }
+}
+
+/// Which machines go into another part of their way, two bits each in their order: up, down.
+fn crossings(moves: &[MachineMove]) -> u16 {
+    moves.iter().enumerate().fold(0, |bits, (k, one)| match one.crosses() {
+        1 => bits | 1 << (2 * k),
+        -1 => bits | 2 << (2 * k),
+        _ => bits,
+    })
+}
+
+/// What was crossed last after `now` as well: a machine that has come up over a place can go down over it, and no further.
+pub(super) fn crossed(before: u16, now: u16) -> u16 {
+    const UP: u16 = 0x5555;
+    let again = (now | now >> 1) & UP;
+    before & !(again | again << 1) | now
 }
 
 /// The delays that an armature may have in the next tick: to stay on its way as long as it may, or to change now.
