@@ -8,6 +8,7 @@ mod check;
 mod class;
 mod coach;
 mod convert;
+mod diagram;
 mod faults;
 mod grade;
 mod input;

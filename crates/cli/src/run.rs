@@ -1,6 +1,7 @@
 //! `sealin run SCENARIO --steps FILE`: a script on the bench, and its trace.
 
 use crate::Answer;
+use crate::diagram::diagram;
 use crate::input::{Work, as_drawn, text};
 use crate::why::{Asked, Question};
 use sealin_core::Trace;
@@ -73,6 +74,7 @@ impl Run {
                     );
                 } else {
                     println!("{}", broken(&f));
+                    print!("{}", diagram(&trace, &f.step, f.tick));
                     answers.iter().for_each(|a| println!("{a}"));
                 }
                 return Ok(Answer::No);

@@ -98,6 +98,10 @@ fn a_script_is_kept_or_broken_and_its_trace_written() {
     let (status, out, _) = told(&sealin(&["run", ID, "--steps", &steps, "--given"]));
     assert_eq!(status, 1);
     assert!(out.contains("broken at line 5") && out.contains("QA1.closed"), "{out}");
+    // The diagram: the contactor that came in again, and the reset that brought it.
+    let line = |name: &str| out.lines().find(|line| line.trim_start().starts_with(name)).map(str::to_string);
+    let moved = ["QA1.closed ", "FC1.tripped "].map(|name| line(name).unwrap_or_default().contains('│'));
+    assert_eq!(moved, [true; 2], "{out}");
 }
 
 #[test]
