@@ -137,6 +137,29 @@ fn a_button_apart_does_what_it_does_in_the_plant() {
     }
 }
 
+/// A fault that puts 400 V to an input destroys it, and the way ends there; it must not have done so for any other fault, nor for any
+/// other way: what was asked before changes no answer. Once the explorer's own state kept the damage, and all that came after it was
+/// taken for harm.
+#[test]
+fn what_one_fault_destroys_is_whole_for_the_next() {
+    let scenario = scenario();
+    let plan = reference(&scenario).plan_of_sheet(&scenario).unwrap();
+    let (required, free) = ([parse_requirement(RESTART).unwrap()], ["SF2".to_string()]);
+    let question = Question::new(&plan, &required, &free);
+    let faults =
+        ["conductor L6 FC1:98 on FC1:1", "conductor P04 FC2:1 on FC2:2", "conductor L6 FC1:98 on FC1:1"];
+    let mut explorer = Explorer::new(&question);
+    for fault in faults.map(|line| Fault::parse(line).unwrap()) {
+        let here = explorer.explore(Some(&fault), &mut |_| true);
+        let alone = Explorer::new(&question).explore(Some(&fault), &mut |_| true);
+        assert_eq!(
+            (here.states, here.plants, here.answer),
+            (alone.states, alone.plants, alone.answer),
+            "{fault}"
+        );
+    }
+}
+
 /// A phase that is missing makes voltages depend on the motor's current, which is outside. What was on its way then is no state of
 /// the next fault.
 #[test]

@@ -215,6 +215,11 @@ impl Plant {
             c.coil = Default::default();
             c.making = 0;
         }
+        // A way ends at the first damage: whatever was tried before in this room, here nothing is damaged.
+        for c in &mut room.controllers {
+            c.destroyed = 0;
+            c.contacts.fill(Default::default());
+        }
         if let Some(c) = room.controllers.first_mut() {
             (c.inputs, c.outputs, c.result) = if tick == 0 { (0, 0, image) } else { (0, image, 0) };
         }
