@@ -23,8 +23,8 @@ const ALL_TURNS: i32 = 1_000;
 /// As much as it should be, per mille.
 const AS_RATED: i32 = 1_000;
 
-/// The highest voltage that a supply gives at fault, per mille: line voltage in the place of phase voltage is 1.73 times as much, the wrong one
-/// of two equal windings in series twice.
+/// The highest voltage that a supply gives at fault, per mille: line voltage in the place of phase voltage is 1.73 times as much, two equal
+/// windings in series in the place of one give twice as much.
 const MOST_VOLTAGE: i32 = 2_000;
 
 /// Ambient temperature at which a relay that is not compensated trips as one that is, °C (IEC 60947-4-1, 5.7.3).
