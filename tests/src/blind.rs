@@ -185,7 +185,7 @@ impl Blind {
     /// At the machine with this hidden in it.
     fn fitter(&self, hidden: &Fault) -> Result<Fitter<'_>, String> {
         let session = Session::new(job(hidden), 0).map_err(|e| e.to_string())?;
-        Ok(Fitter { blind: self, session, told: 0, taken: 0 })
+        Ok(Fitter { blind: self, session, told: 0 })
     }
 
     /// The repair that is likeliest to help, for its time.
@@ -243,8 +243,6 @@ struct Fitter<'b> {
     session: Session,
     /// Tick of what was told last. Repairs take time of the session that the coach does not count.
     told: u64,
-    /// Time that readings have taken and the coach has not told of yet, ticks.
-    taken: u64,
 }
 
 impl Fitter<'_> {
@@ -300,18 +298,16 @@ impl Answers for Fitter<'_> {
     }
 
     fn run_until(&mut self, tick: u64) {
-        let ticks = tick - self.told;
-        let taken = ticks.min(self.taken);
-        self.session.advance(ticks - taken);
-        self.taken -= taken;
+        self.session.advance(tick - self.told);
         self.told = tick;
     }
 
-    fn measure(&mut self, what: &Measurement) -> Result<Shown, String> {
+    fn measure(&mut self, what: &Measurement) -> Result<(Shown, u64), String> {
         let before = self.session.tick();
         let measured = self.session.measure(what.clone())?;
-        self.taken += self.session.tick() - before;
-        Ok(measured.shown)
+        let ticks = self.session.tick() - before;
+        self.told += ticks;
+        Ok((measured.shown, ticks))
     }
 
     fn seen(&mut self, signal: &str) -> Result<bool, String> {

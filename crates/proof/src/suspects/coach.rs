@@ -19,11 +19,11 @@ pub trait Answers {
     fn act(&mut self, act: &BenchAct);
     /// Runs up to a tick.
     fn run_until(&mut self, tick: u64);
-    /// What an instrument shows.
+    /// What an instrument shows, and for how many ticks the bench has run meanwhile.
     ///
     /// # Errors
     /// A place that is not there.
-    fn measure(&mut self, what: &Measurement) -> Result<Shown, String>;
+    fn measure(&mut self, what: &Measurement) -> Result<(Shown, u64), String>;
     /// Whether a signal that is in sight is on.
     ///
     /// # Errors
@@ -41,8 +41,9 @@ impl Answers for Bench {
         Bench::run_until(self, tick, &mut |_, _, _| {});
     }
 
-    fn measure(&mut self, what: &Measurement) -> Result<Shown, String> {
-        Ok(self.take_reading(what)?.0.shown)
+    /// A bench stands still for a reading.
+    fn measure(&mut self, what: &Measurement) -> Result<(Shown, u64), String> {
+        Ok((self.take_reading(what)?.0.shown, 0))
     }
 
     fn seen(&mut self, signal: &str) -> Result<bool, String> {
@@ -142,11 +143,12 @@ impl Rehearsal {
             ways = 0;
             taken.insert((advice.situation, advice.reading.to_string()));
             let before = left.left().count();
-            let finding = Finding::Reading(advice.reading.clone(), bench.measure(&advice.reading)?);
+            let (shown, ticks) = bench.measure(&advice.reading)?;
+            let finding = Finding::Reading(advice.reading.clone(), shown);
             left.tell(Told::Found(finding.clone()))?;
-            let tick = left.tick + advice.reading.ticks();
-            bench.run_until(tick);
-            left.tell(Told::Run(tick))?;
+            if ticks > 0 {
+                left.tell(Told::Run(left.tick + ticks))?;
+            }
             left.catch_up().map_err(|e| e.to_string())?;
             let now = left.left().count();
             let bits = advice.bits;
