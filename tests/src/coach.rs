@@ -140,17 +140,24 @@ pub struct Table<'a> {
     suspects: usize,
     classes: usize,
     tried: Vec<Tried>,
+    /// Places that show nothing, and were not searched for.
+    silent: usize,
 }
 
 impl<'a> Table<'a> {
     /// Empty, of a job with so many suspects in so many classes that can be told apart.
     pub fn new(plan: &'a Plan, suspects: usize, classes: usize) -> Table<'a> {
-        Table { plan, suspects, classes, tried: Vec::new() }
+        Table { plan, suspects, classes, tried: Vec::new(), silent: 0 }
     }
 
     /// Adds a hidden fault.
     pub fn add(&mut self, tried: Tried) {
         self.tried.push(tried);
+    }
+
+    /// Leaves out a fault that shows nothing.
+    pub fn leave_out(&mut self) {
+        self.silent += 1;
     }
 
     /// Most readings that the coach may take: log₂ of the classes, and 2.
@@ -217,6 +224,10 @@ impl fmt::Display for Table<'_> {
             self.suspects,
             self.classes,
             self.bound()
-        )
+        )?;
+        if self.silent > 0 {
+            writeln!(f, "{} places more show nothing and were not searched for.", self.silent)?;
+        }
+        Ok(())
     }
 }

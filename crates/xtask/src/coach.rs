@@ -23,6 +23,9 @@ pub struct Options {
     /// Every so manieth place only; then the table is not written
     #[arg(long)]
     of: Option<usize>,
+    /// Only what shows at the machine: the search for what does not is long
+    #[arg(long, conflicts_with = "of")]
+    shown: bool,
 }
 
 /// Hides every kind of fault in the main job, has the coach look for it, and writes the table into its document.
@@ -35,6 +38,9 @@ pub fn run(options: &Options) -> Result<()> {
     cargo.args(["--bin", "sealin-coach", "--"]);
     if let Some(of) = options.of {
         cargo.args(["--of", &of.to_string()]);
+    }
+    if options.shown {
+        cargo.arg("--shown");
     }
     let ended = cargo.stdout(Stdio::piped()).spawn()?.wait_with_output()?;
     let table = String::from_utf8(ended.stdout).context("a table is text")?;

@@ -1,7 +1,8 @@
 //! The coach tried on every kind of fault of the main job, run as a release by `cargo xtask coach-table`: a table on the standard output,
 //! progress on the other. Ends with 0 if it finds enough of them in few enough readings and loses none, 1 if not, 2 where nothing was run.
 //!
-//! `sealin-coach [--of N]`: every so manieth place; without it, all. `sealin-coach --fault LINE…`: the way to each of these instead, step by
+//! `sealin-coach [--of N]`: every so manieth place; without it, all. `sealin-coach --shown`: all that show at the machine, as the search for
+//! what does not is long. `sealin-coach --fault LINE…`: the way to each of these instead, step by
 //! step, with what is left.
 
 use sealin_core::{Fault, Plan};
@@ -12,15 +13,16 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let only_shown = arguments == ["--shown"];
     let (of, asked) = match arguments.as_slice() {
-        [] => (1, Vec::new()),
+        [] | ["--shown"] => (1, Vec::new()),
         ["--of", n] if n.parse::<usize>().is_ok_and(|n| n > 0) => (n.parse().unwrap_or(1), Vec::new()),
         ["--fault", lines @ ..] if lines.iter().all(|line| Fault::parse(line).is_ok()) => {
             (1, lines.iter().filter_map(|line| Fault::parse(line).ok()).collect())
         }
         other => {
             eprintln!(
-                "`{}`: --of N is expected, N from 1 on, or --fault with lines of faults",
+                "`{}`: --of N is expected, N from 1 on, --shown, or --fault with lines of faults",
                 other.join(" ")
             );
             return ExitCode::from(2);
@@ -37,7 +39,12 @@ fn main() -> ExitCode {
     }
     let mut table = Table::new(&plan, all.len(), rehearsal.classes());
     for (number, listed) in all.values().enumerate().step_by(of) {
-        let found = tried(&rehearsal, &plan, &off_list(listed));
+        let hidden = off_list(listed);
+        if only_shown && !rehearsal.shows(&mut at_fault(&plan, &hidden)).expect("the way fits its job") {
+            table.leave_out();
+            continue;
+        }
+        let found = tried(&rehearsal, &plan, &hidden);
         eprintln!(
             "{} of {}: {}{}, {} readings, {} left",
             number + 1,

@@ -159,6 +159,14 @@ impl Rehearsal {
         Ok(Path { steps, left, weights, shows })
     }
 
+    /// Whether something is seen in the operation on a bench at fault that is otherwise on a sound one.
+    ///
+    /// # Errors
+    /// What the bench does not have.
+    pub fn shows(&self, bench: &mut dyn Answers) -> Result<bool, String> {
+        Ok(self.eyes(&mut self.suspects.clone(), bench)?.1)
+    }
+
     /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.
     fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Result<(Vec<Step>, bool), String> {
         let (mut steps, mut shows) = (Vec::new(), false);
