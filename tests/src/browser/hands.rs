@@ -184,7 +184,7 @@ impl Thing<'_> {
     /// Its middle in the window, after scrolling it into view, once it stands still and nothing lies over it.
     ///
     /// # Errors
-    /// If it still has no size after [`SETTLED`], or another thing covers it there: a person could not press it.
+    /// If it still has no size after five seconds, or another thing covers it there: a person could not press it.
     pub async fn middle(&self) -> Result<(i64, i64)> {
         self.browser.cdp("DOM.scrollIntoViewIfNeeded", json!({ "backendNodeId": self.node })).await?;
         let end = Instant::now() + SETTLED;
