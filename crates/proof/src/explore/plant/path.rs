@@ -20,7 +20,7 @@ pub struct Moves {
     /// Control devices, by number, whose contacts show where they were before, as they bounce; and those that show where
     /// they are.
     pub bounces: Vec<(usize, bool)>,
-    /// Brakes of [`Plant::untimed`], by number, that act now if their coil says so.
+    /// Brakes of `Plant::untimed`, by number, that act now if their coil says so.
     pub brakes: Vec<usize>,
     /// What machines that actuate position switches do.
     pub machines: Vec<MachineMove>,
