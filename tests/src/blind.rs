@@ -3,9 +3,8 @@
 //! The fitter works a session as the page does. The coach is told through [`Answers`], that is by what is in sight and by what
 //! instruments show; what was hidden is read from the session once the work is handed in.
 
-use crate::coach::{by_suspect, main_job, rehearsed};
+use crate::coach::{between, by_suspect, main_job, numbers, rehearsed};
 use crate::generate::Random;
-use sealin_core::design::Signal;
 use sealin_core::fault::{Mode, Value};
 use sealin_core::instruments::{Function, Shown};
 use sealin_core::part::{Kind, Part};
@@ -70,16 +69,14 @@ impl Search {
 pub fn drawn(all: &BTreeMap<Suspect, Vec<Fault>>, seed: u64) -> Fault {
     let mut random = Random::new(seed);
     let listed = random.pick(&all.values().collect::<Vec<_>>()).as_slice();
-    let number = |fault: &Fault| match fault.value {
-        Value::Number(number) if fault.mode != Mode::Displaced => Some(f64::from(number)),
-        _ => None,
-    };
-    let numbers: Vec<f64> = listed.iter().filter_map(number).collect();
     let mut fault = random.pick(listed).clone();
-    let (least, most) = numbers.iter().fold((f64::MAX, f64::MIN), |(a, b), n| (a.min(*n), b.max(*n)));
-    if least > 0.0 && least < most {
-        let share = random.below(1_001) as f64 / 1_000.0;
-        fault.value = Value::Number((least * (most / least).powf(share)) as i32);
+    // A place is below nil as well as above.
+    if let (Some(least), Some(most)) = (numbers(listed).min(), numbers(listed).max())
+        && fault.mode != Mode::Displaced
+        && 0 < least
+        && least < most
+    {
+        fault.value = Value::Number(between([least, most], &mut random));
     }
     fault
 }
@@ -96,7 +93,9 @@ pub struct Blind {
     all: BTreeMap<Suspect, Vec<Fault>>,
     rehearsal: Rehearsal,
     way: Way,
-    /// What is in sight on a sound machine at the end of each situation.
+    /// Names of what is in sight.
+    names: Vec<String>,
+    /// Whether each is on, on a sound machine at the end of each situation.
     sound: Vec<Vec<bool>>,
 }
 
@@ -112,9 +111,9 @@ impl Blind {
         let rehearsal = rehearsed(&plan, &faults);
         let way = Way::usual(&plan, |_| true);
         let mut bench = Bench::new(plan.clone()).expect("the main job has a bench");
-        let names = in_sight(&bench);
-        let sound = operation(&way, &names, &mut bench, &mut 0).expect("a bench has its signals");
-        Blind { plan, all, rehearsal, way, sound }
+        let names: Vec<String> = bench.design.in_sight().map(|signal| signal.name.clone()).collect();
+        let sound = operation(&way, &names, &mut bench, 0).expect("a bench has its signals");
+        Blind { plan, all, rehearsal, way, names, sound }
     }
 
     /// All that may be hidden, by suspect.
@@ -129,7 +128,7 @@ impl Blind {
     pub fn search(&self, hidden: &Fault) -> Result<Search, String> {
         let mut search = Search {
             hidden: hidden.clone(),
-            shows: self.fitter(hidden)?.operation()? != self.sound,
+            shows: self.rehearsal.shows(&mut self.fitter(hidden)?)?,
             readings: 0,
             repairs: Vec::new(),
             named: Vec::new(),
@@ -146,8 +145,8 @@ impl Blind {
             fitter.told = 0;
             let path = self.rehearsal.path(&mut fitter)?;
             search.readings += path.readings();
-            let faults = path.left.iter().map(|suspect| self.all[suspect][0].clone());
-            let mut left: Vec<(Fault, f64)> = faults.zip(path.weights).collect();
+            let one_of = |(suspect, weight): &(Suspect, f64)| (self.all[suspect][0].clone(), *weight);
+            let mut left: Vec<(Fault, f64)> = path.left.iter().map(one_of).collect();
             let mut seen = fitter.operation()?;
             while seen != self.sound && search.repairs.len() < MOST_REPAIRS {
                 let Some(repair) = self.next(&left) else { break };
@@ -212,24 +211,18 @@ impl Blind {
     }
 }
 
-/// Names of what is to be seen without an instrument.
-fn in_sight(bench: &Bench) -> Vec<String> {
-    let name = |signal: &Signal| signal.name.clone();
-    bench.design.in_sight().map(name).collect()
-}
-
-/// Goes home and through the usual operation; what is in sight at the end of each situation. `told` is the tick of what was told last.
+/// Goes home and through the usual operation, from a tick on; what is in sight at the end of each situation.
 fn operation(
     way: &Way,
     names: &[String],
     bench: &mut dyn Answers,
-    told: &mut u64,
+    mut tick: u64,
 ) -> Result<Vec<Vec<bool>>, String> {
     let mut seen = Vec::new();
     for (number, situation) in [&way.home].into_iter().chain(&way.situations).enumerate() {
         situation.acts.iter().for_each(|act| bench.act(act));
-        *told += situation.rest;
-        bench.run_until(*told);
+        tick += situation.rest;
+        bench.run_until(tick);
         if number > 0 {
             seen.push(names.iter().map(|name| bench.seen(name)).collect::<Result<_, _>>()?);
         }
@@ -246,19 +239,15 @@ struct Fitter<'b> {
 }
 
 impl Fitter<'_> {
-    fn act(&mut self, act: BenchAct) {
-        let _ = self.session.bench_act(act);
-    }
-
     /// Isolates, puts it right, fits new links, closes what has tripped, and lets it cool.
     fn put_right(&mut self, repair: &Repair) -> Result<(), String> {
-        self.act(BenchAct::Power(false));
+        self.act(&BenchAct::Power(false));
         self.session.advance(3_000);
         self.session.repair(repair.clone())?;
         let protects = |part: &&Part| matches!(part.kind, Kind::Switchgear(_));
         for part in self.blind.plan.parts.iter().filter(protects) {
             for act in [BenchAct::Open, BenchAct::Replace, BenchAct::Close] {
-                self.act(act(part.tag.clone()));
+                self.act(&act(part.tag.clone()));
             }
         }
         self.session.advance(COLD);
@@ -285,16 +274,14 @@ impl Fitter<'_> {
 
     /// What is in sight at the end of each situation of the usual operation.
     fn operation(&mut self) -> Result<Vec<Vec<bool>>, String> {
-        let blind = self.blind;
-        let names = in_sight(self.session.bench());
-        let mut told = self.told;
-        operation(&blind.way, &names, self, &mut told)
+        let (blind, told) = (self.blind, self.told);
+        operation(&blind.way, &blind.names, self, told)
     }
 }
 
 impl Answers for Fitter<'_> {
     fn act(&mut self, act: &BenchAct) {
-        Fitter::act(self, act.clone());
+        let _ = self.session.bench_act(act.clone());
     }
 
     fn run_until(&mut self, tick: u64) {

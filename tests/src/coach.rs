@@ -32,7 +32,7 @@ pub fn by_suspect(plan: &Plan) -> BTreeMap<Suspect, Vec<Fault>> {
 
 /// The fault with a value that is none of the catalogue's: of several the geometric mean of the last two, of one some of it.
 pub fn off_list(of_suspect: &[Fault]) -> Fault {
-    let numbers: Vec<f64> = of_suspect.iter().filter_map(number).map(f64::from).collect();
+    let numbers: Vec<f64> = numbers(of_suspect).map(f64::from).collect();
     let mut fault = of_suspect[0].clone();
     let value = match (fault.mode, fault.mode.unit(), numbers.as_slice()) {
         (_, Unit::None | Unit::Terminal, _) | (_, _, []) => return fault,
@@ -49,25 +49,29 @@ pub fn off_list(of_suspect: &[Fault]) -> Fault {
 pub fn anywhere(plan: &Plan, of_suspect: &[Fault], random: &mut Random) -> Fault {
     let mut fault = of_suspect[0].clone();
     let Some(scale) = fault.scale(&plan.parts) else { return fault };
-    let mut all: Vec<i32> = of_suspect.iter().filter_map(number).chain([scale.least, scale.most]).collect();
+    let mut all: Vec<i32> = numbers(of_suspect).chain([scale.least, scale.most]).collect();
     all.sort_unstable();
     all.dedup();
     let stretches: Vec<[i32; 2]> = all.windows(2).map(|pair| [pair[0], pair[1]]).collect();
-    let [low, high] = random.pick(&stretches).map(f64::from);
-    let part = random.below(1_001) as f64 / 1_000.0;
-    let value = if low > 0.0 { low * (high / low).powf(part) } else { low + (high - low) * part };
-    fault.value = match (value as i32).clamp(scale.least, scale.most) {
+    let ends = *random.pick(&stretches);
+    fault.value = match between(ends, random).clamp(scale.least, scale.most) {
         sound if sound == scale.sound => fault.value,
         other => Value::Number(other),
     };
     fault
 }
 
-fn number(fault: &Fault) -> Option<i32> {
-    match fault.value {
-        Value::Number(number) => Some(number),
-        _ => None,
-    }
+/// The numbers that these faults have for a value.
+pub(crate) fn numbers(of_suspect: &[Fault]) -> impl Iterator<Item = i32> {
+    of_suspect.iter().filter_map(|fault| fault.value.number())
+}
+
+/// A number by lot from the one to the other, by the order of magnitude where both are above nil.
+pub(crate) fn between(ends: [i32; 2], random: &mut Random) -> i32 {
+    let [low, high] = ends.map(f64::from);
+    let part = random.below(1_001) as f64 / 1_000.0;
+    let value = if low > 0.0 { low * (high / low).powf(part) } else { low + (high - low) * part };
+    value as i32
 }
 
 /// A bench of the job with this fault in it.
@@ -125,7 +129,7 @@ pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
         readings: readings.len(),
         needed: readings.iter().rposition(|&out| out).map_or(0, |last| last + 1),
         left: path.left.len(),
-        kept: path.left.contains(&Suspect::of(fault)),
+        kept: path.left.iter().any(|(one, _)| *one == Suspect::of(fault)),
         shows: path.shows,
     }
 }

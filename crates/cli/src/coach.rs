@@ -33,7 +33,7 @@ impl CoachArgs {
                 );
             }
             println!("{} readings, of which {} told something; left:", path.readings(), path.told());
-            path.left.iter().for_each(|suspect| println!("  {suspect:?}"));
+            path.left.iter().for_each(|(suspect, _)| println!("  {suspect:?}"));
             return Ok(Answer::Yes);
         }
         let most = scenario.most_readings(&mut |fault| coach.path(fault).map(|path| path.told()))?;

@@ -51,6 +51,16 @@ pub enum Value {
     Terminal(String),
 }
 
+impl Value {
+    /// The number, in the unit of the mode; none where it has none.
+    pub fn number(&self) -> Option<i32> {
+        match self {
+            Value::Number(number) => Some(*number),
+            _ => None,
+        }
+    }
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.mode.is_of_conductor() {

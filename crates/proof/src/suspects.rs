@@ -248,7 +248,8 @@ impl Suspects {
         self.lasting().map(|tried| &tried.suspect)
     }
 
-    /// The same with how likely each is beside the others, the likeliest first.
+    /// The same with how likely each is beside the others, by the part of its values that have themselves shown all that was found; the
+    /// likeliest first.
     pub fn left_by_weight(&self) -> Vec<(&Suspect, f64)> {
         let mut all: Vec<_> = self.lasting().map(|tried| (&tried.suspect, tried.weight())).collect();
         all.sort_by(|a, b| b.1.total_cmp(&a.1));

@@ -72,6 +72,6 @@ fn tell(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) {
         println!("  {}: {what}; {:.2} bits, {} out, {} left", step.situation, step.bits, step.out, step.left);
     }
     let left: Vec<String> =
-        path.left.iter().map(|one| format!("{} {} {:?}", one.subject, one.at, one.mode)).collect();
+        path.left.iter().map(|(one, _)| format!("{} {} {:?}", one.subject, one.at, one.mode)).collect();
     println!("  left: {}", left.join(", "));
 }

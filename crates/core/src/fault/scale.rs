@@ -3,7 +3,7 @@
 //! A contact the dirtier the more ohms it closes through: at nil it is sound, at the other end as good as open. An earth fault the
 //! other way round: at one ohm a dead short, of ever more ohms none. A voltage is what it should be somewhere in between.
 
-use super::{Fault, Mode, Unit, Value};
+use super::{Fault, Mode, Unit};
 use crate::part::{Kind, Part, Protection};
 
 /// The values of a kind of fault, in the unit of its mode.
@@ -33,7 +33,7 @@ const REFERENCE_C: i32 = 20;
 impl Fault {
     /// Its scale; none where it has no number for a value, or does not fit these parts.
     pub fn scale(&self, parts: &[Part]) -> Option<Scale> {
-        let Value::Number(_) = self.value else { return None };
+        self.value.number()?;
         let kind = || parts.iter().find(|part| part.tag == self.subject).map(|part| &part.kind);
         let unit: Unit = self.mode.unit();
         let (least, most) = unit.range().0.into_inner();

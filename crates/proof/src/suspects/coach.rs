@@ -71,10 +71,8 @@ pub struct Step {
 pub struct Path {
     /// What was seen and ruled something out, and every reading, in order.
     pub steps: Vec<Step>,
-    /// What is left of faults that stay, the likeliest first.
-    pub left: Vec<Suspect>,
-    /// How likely each of them is beside the others, by the part of its values that have themselves shown all that was found.
-    pub weights: Vec<f64>,
+    /// What is left of faults that stay, each with how likely it is beside the others ([`Suspects::left_by_weight`]), the likeliest first.
+    pub left: Vec<(Suspect, f64)>,
     /// Something was seen that is otherwise on a sound bench.
     pub shows: bool,
 }
@@ -154,9 +152,8 @@ impl Rehearsal {
             let bits = advice.bits;
             steps.push(Step { situation, finding, bits, out: before - now, left: now });
         }
-        let (left, weights) =
-            left.left_by_weight().into_iter().map(|(one, weight)| (one.clone(), weight)).unzip();
-        Ok(Path { steps, left, weights, shows })
+        let left = left.left_by_weight().into_iter().map(|(one, weight)| (one.clone(), weight)).collect();
+        Ok(Path { steps, left, shows })
     }
 
     /// Whether something is seen in the operation on a bench at fault that is otherwise on a sound one.
@@ -164,15 +161,28 @@ impl Rehearsal {
     /// # Errors
     /// What the bench does not have.
     pub fn shows(&self, bench: &mut dyn Answers) -> Result<bool, String> {
-        Ok(self.eyes(&mut self.suspects.clone(), bench)?.1)
+        for (situation, scene) in self.scenes.iter().enumerate() {
+            self.go_on(bench, situation);
+            for (signal, name) in self.sight() {
+                if bench.seen(&name)? != scene.signal(SOUND, signal) {
+                    return Ok(true);
+                }
+            }
+        }
+        Ok(false)
+    }
+
+    /// Brings a bench from the situation before into this one.
+    fn go_on(&self, bench: &mut dyn Answers, situation: usize) {
+        self.way.situations[situation].acts.iter().for_each(|act| bench.act(act));
+        bench.run_until(self.ticks[situation]);
     }
 
     /// The whole operation with eyes only. Tells too whether anything is otherwise than on a sound bench.
     fn eyes(&self, left: &mut Suspects, bench: &mut dyn Answers) -> Result<(Vec<Step>, bool), String> {
         let (mut steps, mut shows) = (Vec::new(), false);
-        for (situation, (what, scene)) in self.way.situations.iter().zip(&self.scenes).enumerate() {
-            what.acts.iter().for_each(|act| bench.act(act));
-            bench.run_until(self.ticks[situation]);
+        for (situation, scene) in self.scenes.iter().enumerate() {
+            self.go_on(bench, situation);
             let view = View { situation, scene, stands: &self.suspects.stands };
             shows |= self.look_round(&view, left, bench, &mut steps)?;
         }

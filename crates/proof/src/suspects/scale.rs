@@ -9,11 +9,11 @@ use std::iter;
 pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
     let mut dense: Vec<Fault> = Vec::new();
     for fault in listed {
-        if let (Some(Value::Number(low)), Unit::Ohm, Value::Number(high)) =
-            (dense.last().map(|before| before.value.clone()), fault.mode.unit(), &fault.value)
+        if let (Some(low), Unit::Ohm, Some(high)) =
+            (dense.last().and_then(|before| before.value.number()), fault.mode.unit(), fault.value.number())
         {
             let mut between = low.saturating_mul(RATIO);
-            while between < *high {
+            while between < high {
                 dense.push(Fault { value: Value::Number(between), ..fault.clone() });
                 between = between.saturating_mul(RATIO);
             }
@@ -26,11 +26,7 @@ pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
 /// These values of one suspect with the ends of its scale, and nothing where it is no fault, in order. An end at which it is no fault
 /// has no value beyond it; on the way there others are tried, none more than [`RATIO`] times the next.
 pub(super) fn points(values: &[Fault], scale: Scale) -> Vec<Option<Fault>> {
-    let number = |fault: &Fault| match fault.value {
-        Value::Number(number) => Some(number),
-        _ => None,
-    };
-    let mut all: Vec<i32> = values.iter().filter_map(number).collect();
+    let mut all: Vec<i32> = values.iter().filter_map(|fault| fault.value.number()).collect();
     let (Some(one), Some(&lowest), Some(&highest)) = (values.first(), all.first(), all.last()) else {
         return Vec::new();
     };
@@ -56,7 +52,7 @@ mod tests {
         let one = Fault::parse(line).unwrap();
         let of = |&number: &i32| Fault { value: Value::Number(number), ..one.clone() };
         let values: Vec<Fault> = more.iter().map(of).collect();
-        let number = |fault: Fault| if let Value::Number(number) = fault.value { number } else { -1 };
+        let number = |fault: Fault| fault.value.number().unwrap();
         points(&denser(values), scale).into_iter().map(|point| point.map(number)).collect()
     }
 

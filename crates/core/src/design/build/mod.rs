@@ -234,10 +234,7 @@ impl<'a> Builder<'a> {
 
     /// The number of such a fault.
     fn number(&self, mode: Mode, tag: &str, at: &str) -> Option<i32> {
-        match self.fault(mode, tag, at)?.value {
-            Value::Number(number) => Some(number),
-            _ => None,
-        }
+        self.fault(mode, tag, at)?.value.number()
     }
 
     /// A node inside a device.
