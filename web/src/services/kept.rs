@@ -17,13 +17,14 @@ pub async fn list() -> Vec<KeptAttempt> {
     }
 }
 
-/// Writes what the list says of an attempt, and then says that it has changed.
-pub fn write(entry: KeptAttempt, done: Callback<()>) {
+/// Writes what the list says of an attempt, and says so once it is written.
+pub fn write(entry: KeptAttempt, written: Callback<()>) {
     wasm_bindgen_futures::spawn_local(async move {
-        if let Ok(database) = Database::open().await {
-            let _ = database.list(&entry).await;
+        if let Ok(database) = Database::open().await
+            && database.list(&entry).await.is_ok()
+        {
+            written.emit(());
         }
-        done.emit(());
     });
 }
 

@@ -1,5 +1,8 @@
 //! The work in progress: the session with its bench, and the screen. The only module that calls the exercise crate.
 
+mod time;
+mod work;
+
 use super::checks::Checks;
 use super::command::{Command, Notice, Saved};
 use super::example;
@@ -419,87 +422,6 @@ impl Workshop {
         Ok(())
     }
 
-    /// What is written into the log.
-    fn work(&mut self, command: Command) -> Result<(), String> {
-        if self.saved == Saved::Elsewhere && !self.on_example() {
-            return Err(t!("attempt-elsewhere").into());
-        }
-        match command {
-            Command::Act(act) => {
-                let structure = matches!(act, BenchAct::Inject(_) | BenchAct::Clear(_) | BenchAct::ClearAll);
-                self.session.bench_act(act)?;
-                self.revision += u64::from(structure);
-                return Ok(());
-            }
-            Command::Hold(tag) => {
-                let tick = self.session.tick();
-                if self.hand.press(&tag, tick) {
-                    self.session.bench_act(BenchAct::Press(tag))?;
-                }
-                return Ok(());
-            }
-            Command::LetGo(tag) => {
-                self.hand.let_go(&tag, self.pace.paused);
-                return self.release_due();
-            }
-            Command::Measure(what) => return self.measure(what),
-            Command::Predict { prediction, answer } => {
-                self.session.predict(&prediction, answer)?;
-                return Ok(());
-            }
-            Command::OpenHint(id) => {
-                self.session.open_hint(&id)?;
-                return Ok(());
-            }
-            Command::Record { check, text } => return self.session.record(&check, &text),
-            Command::Look => return self.session.look(),
-            Command::Diagnose(diagnosis) => return self.session.diagnose(diagnosis),
-            Command::Repair(repair) => self.repair(repair)?,
-            Command::HandIn => {
-                self.session.hand_in()?;
-                self.why = Why::Closed;
-            }
-            Command::Change(change) => self.session.change(change)?,
-            Command::Undo => self.session.undo()?,
-            Command::Redo => self.session.redo()?,
-            Command::Transfer { cold } => self.session.transfer(cold).map_err(|found| lines(&found))?,
-            Command::Seek(tick) => {
-                let (entry, tick) = self.session.place(tick).ok_or(t!("attempt-nothing-earlier"))?;
-                self.session.seek(entry, tick)?;
-                self.pace.paused = true;
-                self.hand = Hand::default();
-                self.let_go_of_all();
-            }
-            _ => return Ok(()),
-        }
-        self.scenario = self.session.project().scenario(self.session.scenario());
-        self.revision += 1;
-        Ok(())
-    }
-
-    /// Something is put right. What was unsafe about it is told at once.
-    fn repair(&mut self, repair: Repair) -> Result<(), String> {
-        let before = self.session.unsafe_acts().len();
-        self.session.repair(repair)?;
-        if let Some(recorded) = self.session.unsafe_acts().get(before) {
-            self.notice = Some(Notice { refused: true, text: unsafe_text(&recorded.act) });
-        }
-        Ok(())
-    }
-
-    /// A reading into the log. What was unsafe about it is told at once.
-    fn measure(&mut self, what: Measurement) -> Result<(), String> {
-        if self.hand.next_due().is_some() {
-            // A finger that has let go is off the button before there is an instrument in the hand.
-            self.advance(SHORTEST_PRESS_MS);
-        }
-        let found = self.session.measure(what)?;
-        if found.danger.is_some() {
-            self.notice = Some(Notice { refused: true, text: remark_text(&found) });
-        }
-        Ok(())
-    }
-
     fn keep_draft(&mut self) -> Result<(), String> {
         if let Some(draft) = self.draft.take() {
             self.session.set_source(&draft.text)?;
@@ -507,103 +429,6 @@ impl Workshop {
         }
         Ok(())
     }
-
-    /// What a hand holds pressed now.
-    pub fn hand(&self) -> &Hand {
-        &self.hand
-    }
-
-    /// A bench that was left or gone back to may have buttons pressed by a hand that is no longer there: it lets go.
-    fn let_go_of_all(&mut self) {
-        let bench = self.session.bench();
-        let on = |name: &str| bench.signal(name).unwrap_or(false);
-        let pressed = |part: &Part| match &part.kind {
-            // An emergency stop stays in with nobody there.
-            Kind::Control(control) if control.actuator == Actuator::Button => {
-                on(&format!("{}.pressed", part.tag)).then(|| part.tag.clone()).into_iter().collect()
-            }
-            Kind::Overload(_) => ["stop", "reset"]
-                .map(|what| format!("{}.{what}", part.tag))
-                .into_iter()
-                .filter(|n| on(n))
-                .collect(),
-            Kind::Contactor(_) | Kind::Relay(_) => {
-                let pushed = bench.contactor(&part.tag).is_some_and(|(_, _, pushed)| pushed);
-                pushed.then(|| part.tag.clone()).into_iter().collect()
-            }
-            _ => Vec::new(),
-        };
-        let held: Vec<String> = self.scenario.parts.iter().flat_map(pressed).collect();
-        let tick = self.session.tick();
-        for tag in held {
-            self.hand.press(&tag, tick);
-            self.hand.let_go(&tag, true);
-        }
-    }
-
-    fn release_due(&mut self) -> Result<(), String> {
-        for tag in self.hand.due(self.session.tick()) {
-            self.session.bench_act(BenchAct::Release(tag))?;
-        }
-        Ok(())
-    }
-
-    /// Runs the bench by so many ticks; a hand that has let go does so in time.
-    fn advance(&mut self, ticks: u64) {
-        let end = self.session.tick() + ticks;
-        while self.session.tick() < end {
-            let now = self.session.tick();
-            let next = self.hand.next_due().map_or(end, |due| due.clamp(now + 1, end));
-            if self.session.advance(next - now) == 0 {
-                return;
-            }
-            // A button that the design no longer has needs no letting go.
-            let _ = self.release_due();
-        }
-    }
-
-    /// Runs the bench for the time that has passed on the wall clock. `clock` gives the time in ms; stepping stops when
-    /// it has taken `budget_ms`. True when something besides the bench has changed.
-    pub fn run(&mut self, wall_ms: f64, budget_ms: f64, clock: &dyn Fn() -> f64) -> bool {
-        let mut changed = false;
-        if let Some(draft) = &mut self.draft {
-            draft.age_ms += wall_ms;
-            if draft.age_ms >= DRAFT_PAUSE_MS {
-                changed = self.keep_draft().is_ok();
-                self.look_for_hints();
-            }
-        }
-        self.session.pass_wall(wall_ms.round() as u32);
-        let due = self.pace.due(wall_ms);
-        let start = clock();
-        let (mut done, mut slice) = (0, 16);
-        while done < due {
-            let ticks = slice.min(due - done);
-            let before = clock();
-            self.advance(ticks);
-            done += ticks;
-            let now = clock();
-            if now - start >= budget_ms {
-                break;
-            }
-            // Larger slices where they are cheap: a bench at rest passes many ticks at once.
-            if now - before < budget_ms / 8.0 {
-                slice *= 2;
-            }
-        }
-        self.pace.book(done, wall_ms);
-        // Fast time stops by itself where it would only be waiting.
-        if self.pace.fast() && self.hand.next_due().is_none() && self.rest.reached(self.session.bench()) {
-            self.pace.come_to_rest();
-            changed = true;
-        }
-        changed
-    }
-}
-
-/// Diagnostics as lines of text, the first few.
-fn lines(found: &[sealin_ladder::Diagnostic]) -> String {
-    found.iter().take(3).map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
 #[cfg(test)]

@@ -47,17 +47,25 @@ pub fn Kept(props: &KeptProps) -> Html {
     let delete = {
         let (load, deleted) = (load.clone(), deleted.clone());
         Callback::from(move |entry: KeptAttempt| {
-            deleted.set(Some(entry.clone()));
-            kept::write(KeptAttempt { deleted: true, ..entry }, load.clone());
+            let (load, deleted, gone) = (load.clone(), deleted.clone(), entry.clone());
+            // It is said once it is written: a page that is closed on the word must not bring the attempt back.
+            let written = move |()| {
+                deleted.set(Some(gone.clone()));
+                load.emit(());
+            };
+            kept::write(KeptAttempt { deleted: true, ..entry }, written.into());
         })
     };
     let put_back = {
         let (load, deleted) = (load.clone(), deleted.clone());
         Callback::from(move |_: MouseEvent| {
-            if let Some(entry) = (*deleted).clone() {
-                kept::write(entry, load.clone());
-            }
-            deleted.set(None);
+            let Some(entry) = (*deleted).clone() else { return };
+            let (load, deleted) = (load.clone(), deleted.clone());
+            let written = move |()| {
+                deleted.set(None);
+                load.emit(());
+            };
+            kept::write(entry, written.into());
         })
     };
     html! {
