@@ -7,7 +7,7 @@ mod hands;
 
 use crate::browser::Browser;
 use anyhow::{Context, Result, ensure};
-use hands::Hands;
+pub use hands::Hands;
 use sealin_exercise::attempt::Attempt;
 use sealin_exercise::grade::{grade, scenario_of};
 use sealin_exercise::scenario::{How, Scenario};

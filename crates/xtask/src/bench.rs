@@ -2,8 +2,8 @@
 //!
 //! Those of the bench itself are in the tests crate: `tests/src/bin/sealin-bench.rs`, compiled as a release, and
 //! `sealin-bench-page.rs`, which has the same laps run in the page by a browser, `sealin-bench-worker.rs`, which has the
-//! same question explored in a worker, and `sealin-bench-frame.rs`. The size of the first load is measured
-//! here, as it needs the site.
+//! same question explored in a worker, `sealin-bench-suspects.rs` and `sealin-bench-frame.rs`. The size of the first load is
+//! measured here, as it needs the site.
 
 use std::path::PathBuf;
 use std::process::Stdio;
@@ -24,6 +24,9 @@ const FRAME: &str = "frame";
 
 /// The benchmark of the tool, which is built for it.
 const GRADE: &str = "grade-attempts";
+
+/// The benchmark of what is suspected, which is done in a worker of the page as well.
+const SUSPECTS: &str = "suspects";
 
 /// The benchmark that is done in the page as well.
 const REALTIME: &str = "bench-realtime";
@@ -53,6 +56,9 @@ pub fn run(options: &Options) -> Result<()> {
             show(&line, options.json);
             if line["name"] == REALTIME {
                 in_the_page(&line, options.json)?;
+            }
+            if line["name"] == SUSPECTS {
+                looked_at(&line, options.json)?;
             }
             if PROOFS.iter().any(|proof| line["name"] == *proof) {
                 proofs.push(line);
@@ -131,6 +137,22 @@ fn in_a_worker(natives: &[Value], as_json: bool) -> Result<()> {
         });
         show(&line, as_json);
     }
+    Ok(())
+}
+
+/// From the press of Look to the list in the page, with the worker that has followed; four times, for a processor at a quarter.
+fn looked_at(native: &Value, as_json: bool) -> Result<()> {
+    const SLOWER: f64 = 4.0;
+    let Some(found) = by_a_browser("sealin-bench-suspects")? else { return Ok(()) };
+    let slower = |key: &str| found[key].as_f64().unwrap_or(f64::NAN) * SLOWER;
+    let line = json!({
+        "name": format!("{SUSPECTS}-page"), "value": slower("listed_ms"), "unit": "ms",
+        "baseline_name": "native, as fast as it is", "baseline_value": native["value"],
+        "ratio": slower("listed_ms") / native["value"].as_f64().unwrap_or(f64::NAN),
+        "weighed_ms": slower("weighed_ms"), "first_look_ms": slower("first_ms"),
+        "at_first": found["at_first"], "at_last": found["at_last"],
+    });
+    show(&line, as_json);
     Ok(())
 }
 

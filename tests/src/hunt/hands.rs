@@ -44,6 +44,7 @@ const INSTRUMENTS: [(&str, &str, Option<&str>); 7] = [
 ];
 
 impl<'b> Hands<'b> {
+    /// Hands on the sheet where the machine runs, with a job that is open.
     pub fn new(browser: &'b Browser, scenario: Rc<Scenario>) -> Hands<'b> {
         Hands {
             browser,
@@ -56,7 +57,10 @@ impl<'b> Hands<'b> {
         }
     }
 
-    /// Takes every step.
+    /// Takes every step of a case.
+    ///
+    /// # Errors
+    /// The first that does not go as the case says.
     pub async fn play(&mut self, steps: &str) -> Result<()> {
         let lines = steps.lines().map(|line| line.split('#').next().unwrap_or("").trim());
         let lines: Vec<&str> = lines.filter(|line| !line.is_empty()).collect();

@@ -7,7 +7,7 @@ use crate::store::suspects::{Paths, SuspectList};
 use serde::{Deserialize, Serialize};
 
 /// Version of the messages. Page and worker come from one build; a mix of two builds in one browser is refused.
-pub const VERSION: u32 = 4;
+pub const VERSION: u32 = 5;
 
 /// An order to the worker.
 #[derive(Debug, Serialize, Deserialize)]
@@ -35,12 +35,15 @@ pub enum Errand {
     Suspects,
     /// The way of an attempt that was handed in, beside the coach's.
     Paths,
-    /// Follow it on: more entries of its log, a line of JSON each, and the tick up to which the bench has run.
+    /// Follow it on: more entries of its log, a line of JSON each, and the tick up to which the bench has run. Nothing is answered but to
+    /// a look.
     On {
         /// The entries.
         entries: Vec<String>,
         /// The tick.
         tick: u64,
+        /// Tell what is left.
+        look: bool,
     },
 }
 

@@ -11,6 +11,9 @@ use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
 /// Least time between two messages of progress, ms.
 const PROGRESS_EVERY_MS: f64 = 100.0;
 
+/// How long a slice of following takes, ms: browsers let some milliseconds pass between two of them.
+const SLICE_MS: f64 = 40.0;
+
 /// Listens for orders if this module runs in a worker.
 pub fn listen() {
     let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else { return };
@@ -32,23 +35,35 @@ fn answer(scope: &DedicatedWorkerGlobalScope, job: u32, body: Body) {
 }
 
 thread_local! {
-    // An attempt that is followed from errand to errand, with the number of the last one.
-    static FOLLOWING: RefCell<Option<(Following, u32)>> = const { RefCell::new(None) };
+    // An attempt that is followed from errand to errand.
+    static FOLLOWING: RefCell<Option<(Following, Owed)>> = const { RefCell::new(None) };
     // A slice of it is due.
     static DUE: Cell<bool> = const { Cell::new(false) };
 }
 
+/// What the page is to be told of an attempt that is followed.
+#[derive(Clone, Copy)]
+struct Owed {
+    /// Number of the last errand.
+    job: u32,
+    /// What is left.
+    list: bool,
+    /// The readings worth most; that takes longer.
+    next: bool,
+}
+
 /// Takes a following up, and works until it is through; messages that come meanwhile are heard between two slices.
 fn follow_suspects(scope: &DedicatedWorkerGlobalScope, order: &Order) -> Result<(), String> {
-    let following = match &order.errand {
-        Errand::On { entries, tick } => {
-            let Some((mut following, _)) = FOLLOWING.take() else { return Ok(()) };
+    let now = Owed { job: order.job, list: true, next: true };
+    let (following, owed) = match &order.errand {
+        Errand::On { entries, tick, look } => {
+            let Some((mut following, owed)) = FOLLOWING.take() else { return Ok(()) };
             following.go_on(entries, *tick)?;
-            following
+            (following, if *look { now } else { owed })
         }
-        _ => Following::new(&order.attempt)?,
+        _ => (Following::new(&order.attempt)?, now),
     };
-    FOLLOWING.set(Some((following, order.job)));
+    FOLLOWING.set(Some((following, owed)));
     if !DUE.replace(true) {
         work_on(scope.clone(), f64::NEG_INFINITY);
     }
@@ -58,21 +73,35 @@ fn follow_suspects(scope: &DedicatedWorkerGlobalScope, order: &Order) -> Result<
 /// Works a slice, and comes again. One that is through waits for the next errand outside of here.
 fn work_on(scope: DedicatedWorkerGlobalScope, told_at: f64) {
     DUE.set(false);
-    let Some((mut following, job)) = FOLLOWING.take() else { return };
-    let done = following.advance(suspects::PIECES);
-    let now = js_sys::Date::now();
-    let due = now - told_at >= PROGRESS_EVERY_MS;
-    match done {
-        Ok((0, _)) => {
-            answer(&scope, job, Body::Suspects(following.list(), following.entries));
-            FOLLOWING.set(Some((following, job)));
-            return;
+    let Some((mut following, mut owed)) = FOLLOWING.take() else { return };
+    let until = js_sys::Date::now() + SLICE_MS;
+    let (done, now) = loop {
+        let done = following.advance(suspects::PIECES);
+        let now = js_sys::Date::now();
+        // Whoever waits for a list gets it at once.
+        let told = (owed.list && following.is_judged()) || !matches!(done, Ok((1.., _)));
+        if told || now >= until {
+            break (done, now);
         }
-        Ok((behind, of)) if due => answer(&scope, job, Body::Behind(behind, of)),
+    };
+    let due = now - told_at >= PROGRESS_EVERY_MS && owed.list;
+    match done {
+        // What is left is told first: what to read next asks for every bench as it is now.
+        Ok(_) if owed.list && following.is_judged() => {
+            answer(&scope, owed.job, Body::Suspects(following.list(None), following.entries));
+            owed.list = false;
+        }
+        Ok((0, _)) if owed.next => {
+            let list = following.list(Some(following.next()));
+            answer(&scope, owed.job, Body::Suspects(list, following.entries));
+            owed.next = false;
+        }
+        Ok((0, _)) => return FOLLOWING.set(Some((following, owed))),
+        Ok((behind, of)) if due => answer(&scope, owed.job, Body::Behind(behind, of)),
         Ok(_) => {}
-        Err(text) => return answer(&scope, job, Body::Failed(text)),
+        Err(text) => return answer(&scope, owed.job, Body::Failed(text)),
     }
-    FOLLOWING.set(Some((following, job)));
+    FOLLOWING.set(Some((following, owed)));
     let told_at = if due { now } else { told_at };
     DUE.set(true);
     gloo::timers::callback::Timeout::new(0, move || work_on(scope, told_at)).forget();

@@ -51,6 +51,11 @@ impl Suspects {
         Progress { benches: self.wanted.len(), behind: behind.max(judging) }
     }
 
+    /// Whether everything that was found is judged, so that the suspects that are left are known. The benches may still be behind.
+    pub fn is_judged(&self) -> bool {
+        self.built == self.followed.len() && self.judged == self.found.len()
+    }
+
     /// Finds out which benches are needed still, and lets the others go.
     pub(super) fn want(&mut self) {
         let mut wanted = vec![false; self.followed.len()];

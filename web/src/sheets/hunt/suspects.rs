@@ -40,12 +40,7 @@ pub fn SuspectsBox() -> Html {
                     <p class="small">{ t!("suspects-since-repair") }</p>
                 }
                 <p><strong>{ t!("suspects-left", left = list.left.iter().map(|one| one.faults.len()).sum::<usize>(), of = list.of) }</strong></p>
-                if list.next.is_empty() {
-                    <p class="small">{ t!("suspects-no-reading") }</p>
-                } else {
-                    <h3>{ t!("suspects-next") }</h3>
-                    <ol class="hunt-suspects">{ for list.next.iter().map(proposed) }</ol>
-                }
+                { next(list.next.as_deref()) }
                 <ul class="hunt-suspects">{ for list.left.iter().take(MOST_NAMED).map(suspected) }</ul>
                 if list.left.len() > MOST_NAMED {
                     <details>
@@ -67,6 +62,19 @@ pub fn SuspectsBox() -> Html {
                 }
             }
         </section>
+    }
+}
+
+fn next(readings: Option<&[Proposed]>) -> Html {
+    match readings {
+        None => html! { <p class="small" role="status">{ t!("suspects-weighing") }</p> },
+        Some([]) => html! { <p class="small">{ t!("suspects-no-reading") }</p> },
+        Some(some) => html! {
+            <>
+                <h3>{ t!("suspects-next") }</h3>
+                <ol class="hunt-suspects">{ for some.iter().map(proposed) }</ol>
+            </>
+        },
     }
 }
 

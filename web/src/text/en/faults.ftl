@@ -91,6 +91,7 @@ suspects-since-repair = No single fault explains everything that was found. Ther
 suspects-left = { $left } of { $of } are left
 suspects-more = { $count } more parts and conductors
 suspects-no-reading = No reading that this job allows can tell these apart as the machine stands now. Work it on, or switch it otherwise.
+suspects-weighing = The readings that would tell most are being worked out …
 suspects-next = Readings that are expected to tell most, as the machine stands now
 suspects-so-far = What has ruled out others so far
 suspects-now-and-then = If the fault comes and goes: { $count } more, which no reading of another moment rules out
