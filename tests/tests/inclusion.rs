@@ -17,7 +17,7 @@ use sealin_exercise::proving::Task;
 use sealin_proof::explore::{Answer, Explorer, Question};
 use sealin_proof::expr::{Verdict, parse_requirement};
 use sealin_tests::asked::MOST_STATES;
-use sealin_tests::generate::asked_works;
+use sealin_tests::generate::{asked_works, shipped_works};
 use sealin_tests::runs::follow;
 use std::collections::BTreeMap;
 
@@ -113,6 +113,23 @@ fn every_quantum_of_the_bench_is_in_the_relation() {
         let switches = plan.parts.iter().any(|part| matches!(part.kind, Kind::PositionSwitch(_)));
         assert!(!switches || count.crossings > 0, "{count:?}");
     }
+}
+
+/// A transistor output that a fault holds open has the whole voltage along it, and is in no current limit: nothing would tell the bench
+/// when it got into one, as opening and closing changes nothing in the network.
+#[test]
+fn an_output_that_is_held_open_is_in_no_limit() {
+    let (_, plan, tasks) =
+        shipped_works().into_iter().find(|(name, ..)| name == "condemned-panel, given").expect("it ships");
+    let fault = Fault::parse("KF1 Q0-CQ1 stuck open").expect("a fault of the catalogue");
+    let task = tasks.iter().find(|task| task.id == "R3").expect("it asks for a proof");
+    let question = task.question(&plan, None);
+    let mut explorer = Explorer::new(&question);
+    let mut count = Count::default();
+    for seed in 220..240 {
+        runs_on(&mut count, &mut explorer, &question, Some(&fault), ("held open", task, seed));
+    }
+    assert!(count.struck > 10, "{count:?}");
 }
 
 fn task(required: &[&str], free: &[&str]) -> Task {

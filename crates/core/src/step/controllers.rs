@@ -38,7 +38,9 @@ pub(super) fn limit_modes(design: &Design, state: &mut State, solution: &Solutio
             }
             let across = solution.dc(output.nodes.0) - solution.dc(output.nodes.1);
             let bit = 1u64 << k;
-            let works = s.relays[k].closed && !s.contacts[k].damaged;
+            // One that a fault holds open carries nothing, whatever voltage is along it.
+            let open = design.contacts[output.contact].forced == Some(false);
+            let works = s.relays[k].closed && !s.contacts[k].damaged && !open;
             let limiting = if works && channel::limits(across) { bit } else { 0 };
             flipped |= s.limiting & bit != limiting;
             s.limiting = s.limiting & !bit | limiting;
