@@ -9,6 +9,9 @@ use yew::prelude::*;
 /// Suspects of a part or conductor that are named before the rest is folded away.
 const MOST_NAMED: usize = 6;
 
+/// Faults of one part or conductor that are said before the rest is folded away.
+const MOST_SAID: usize = 4;
+
 /// The button and what the last look has shown. Nothing in a job without such help.
 #[component]
 pub fn SuspectsBox() -> Html {
@@ -79,7 +82,18 @@ fn next(readings: Option<&[Proposed]>) -> Html {
 }
 
 fn suspected(one: &Suspected) -> Html {
-    html! { <li key={one.on.clone()}><strong class="mono">{ one.on.clone() }</strong>{ ": " }{ one.faults.join("; ") }</li> }
+    let (said, more) = one.faults.split_at(one.faults.len().min(MOST_SAID));
+    html! {
+        <li key={one.on.clone()}>
+            <strong class="mono">{ one.on.clone() }</strong>{ ": " }{ said.join("; ") }
+            if !more.is_empty() {
+                <details>
+                    <summary aria-label={t!("suspects-more-of", count = more.len(), on = one.on)}>{ t!("suspects-more-faults", count = more.len()) }</summary>
+                    { more.join("; ") }
+                </details>
+            }
+        </li>
+    }
 }
 
 fn proposed(one: &Proposed) -> Html {
