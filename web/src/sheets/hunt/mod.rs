@@ -58,6 +58,7 @@ pub fn Hunt() -> Html {
                     <blockquote>{ (*report).clone() }</blockquote>
                 </figure>
                 if *sealed {
+                    <p class="small hunt-caution"><span aria-hidden="true">{ "△ " }</span>{ t!("hunt-may-be-dangerous") }</p>
                     <section class="hunt-part" aria-labelledby="hunt-readings">
                         <div class="heading">
                             <h2 id="hunt-readings">{ t!("hunt-readings") }</h2>

@@ -1,7 +1,7 @@
 //! What was wrong, once the work has been handed in.
 
 use crate::hooks::{use_selector, use_workshop};
-use crate::sheets::faults::words::place;
+use crate::sheets::faults::words::{danger_at_once, place};
 use crate::store::{Command, ScreenAct, Sheet, Workshop};
 use crate::t;
 use yew::prelude::*;
@@ -15,6 +15,8 @@ struct Wrong {
     said: String,
     /// How such a fault shows, and what is measured.
     kind: Option<(&'static str, &'static str)>,
+    /// It was dangerous at once.
+    dangerous: bool,
     /// It was put right.
     gone: bool,
 }
@@ -24,7 +26,8 @@ fn wrong(workshop: &Workshop) -> Vec<Wrong> {
     let hunt = &workshop.session().fold().hunt;
     let told = hunt.was_wrong().map(|(fault, gone)| {
         let kind = fault.kind(parts, &conductors).map(|kind| (kind.shows, kind.measured));
-        Wrong { on: place(fault, &conductors), said: fault.said(), kind, gone }
+        let dangerous = danger_at_once(fault, parts, &conductors).is_some();
+        Wrong { on: place(fault, &conductors), said: fault.said(), kind, dangerous, gone }
     });
     told.collect()
 }
@@ -41,7 +44,7 @@ pub fn Outcome() -> Html {
         <section class="hunt-part hunt-outcome" aria-labelledby="hunt-outcome">
             <h2 id="hunt-outcome" class="heading">{ t!("hunt-outcome") }</h2>
             <ul class="hunt-list">
-                { for wrong.iter().map(|Wrong { on, said, kind, gone }| html! {
+                { for wrong.iter().map(|Wrong { on, said, kind, dangerous, gone }| html! {
                     <li key={format!("{on}{said}")}>
                         <span class={classes!("hunt-mark", gone.then_some("hunt-seen"))} aria-hidden="true">{ if *gone { "✓" } else { "↯" } }</span>
                         <div>
@@ -49,6 +52,9 @@ pub fn Outcome() -> Html {
                                 { if *gone { t!("hunt-gone") } else { t!("hunt-left") } }</p>
                             if let Some((shows, measured)) = kind {
                                 <p class="small faint">{ t!("hunt-kind", shows = shows, measured = measured) }</p>
+                            }
+                            if *dangerous {
+                                <p class="small hunt-caution"><span aria-hidden="true">{ "△ " }</span>{ t!("hunt-was-dangerous") }</p>
                             }
                         </div>
                     </li>
