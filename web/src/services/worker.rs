@@ -75,19 +75,18 @@ fn work_on(scope: DedicatedWorkerGlobalScope, told_at: f64) {
     DUE.set(false);
     let Some((mut following, mut owed)) = FOLLOWING.take() else { return };
     let until = js_sys::Date::now() + SLICE_MS;
-    let (done, now) = loop {
+    let (done, lists, now) = loop {
         let done = following.advance(suspects::PIECES);
-        let now = js_sys::Date::now();
         // Whoever waits for a list gets it at once.
-        let told = (owed.list && following.is_judged()) || !matches!(done, Ok((1.., _)));
-        if told || now >= until {
-            break (done, now);
+        let (lists, now) = (owed.list && following.is_judged(), js_sys::Date::now());
+        if lists || !matches!(done, Ok((1.., _))) || now >= until {
+            break (done, lists, now);
         }
     };
     let due = now - told_at >= PROGRESS_EVERY_MS && owed.list;
     match done {
         // What is left is told first: what to read next asks for every bench as it is now.
-        Ok(_) if owed.list && following.is_judged() => {
+        Ok(_) if lists => {
             answer(&scope, owed.job, Body::Suspects(following.list(None), following.entries));
             owed.list = false;
         }

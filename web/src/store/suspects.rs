@@ -205,11 +205,14 @@ impl Following {
     /// Why a bench cannot be built.
     pub fn advance(&mut self, pieces: usize) -> Result<(usize, usize), String> {
         let progress = self.suspects.advance(pieces).map_err(|e| e.to_string())?;
-        let none =
-            self.suspects.left().next().is_none() && self.suspects.left_coming_and_going().next().is_none();
-        let repaired = self.told.iter().rposition(|told| matches!(told, Told::PutRight(_)));
-        let judged = self.suspects.is_judged();
-        if let (true, true, false, Some(repaired)) = (judged, none, self.since_repair, repaired) {
+        let none = || {
+            self.suspects.left().next().is_none() && self.suspects.left_coming_and_going().next().is_none()
+        };
+        if !self.since_repair
+            && self.is_judged()
+            && none()
+            && let Some(repaired) = self.told.iter().rposition(|told| matches!(told, Told::PutRight(_)))
+        {
             self.since_repair = true;
             self.suspects = Suspects::new(&self.plan, &self.faults).map_err(|e| e.to_string())?;
             for (n, told) in self.told.clone().into_iter().enumerate() {

@@ -44,28 +44,30 @@ pub fn Kept(props: &KeptProps) -> Html {
     {
         return html! {};
     }
-    let delete = {
+    // What is deleted is said once it is written: a page that is closed on the word must not bring the attempt back.
+    let write = {
         let (load, deleted) = (load.clone(), deleted.clone());
-        Callback::from(move |entry: KeptAttempt| {
-            let (load, deleted, gone) = (load.clone(), deleted.clone(), entry.clone());
-            // It is said once it is written: a page that is closed on the word must not bring the attempt back.
-            let written = move |()| {
-                deleted.set(Some(gone.clone()));
-                load.emit(());
-            };
-            kept::write(KeptAttempt { deleted: true, ..entry }, written.into());
-        })
-    };
-    let put_back = {
-        let (load, deleted) = (load.clone(), deleted.clone());
-        Callback::from(move |_: MouseEvent| {
-            let Some(entry) = (*deleted).clone() else { return };
+        Callback::from(move |(entry, then): (KeptAttempt, Option<KeptAttempt>)| {
             let (load, deleted) = (load.clone(), deleted.clone());
             let written = move |()| {
-                deleted.set(None);
+                deleted.set(then.clone());
                 load.emit(());
             };
             kept::write(entry, written.into());
+        })
+    };
+    let delete = {
+        let write = write.clone();
+        Callback::from(move |entry: KeptAttempt| {
+            write.emit((KeptAttempt { deleted: true, ..entry.clone() }, Some(entry)));
+        })
+    };
+    let put_back = {
+        let deleted = deleted.clone();
+        Callback::from(move |_: MouseEvent| {
+            if let Some(entry) = (*deleted).clone() {
+                write.emit((entry, None));
+            }
         })
     };
     html! {

@@ -1,5 +1,6 @@
 //! A look at what is still suspected: help that costs marks.
 
+use crate::diagram::More;
 use crate::hooks::{use_selector, use_workshop};
 use crate::services::suspects;
 use crate::store::suspects::{Proposed, RuledOut, Suspected};
@@ -46,22 +47,19 @@ pub fn SuspectsBox() -> Html {
                 { next(list.next.as_deref()) }
                 <ul class="hunt-suspects">{ for list.left.iter().take(MOST_NAMED).map(suspected) }</ul>
                 if list.left.len() > MOST_NAMED {
-                    <details>
-                        <summary>{ t!("suspects-more", count = list.left.len() - MOST_NAMED) }</summary>
+                    <More summary={html! { t!("suspects-more", count = list.left.len() - MOST_NAMED) }}>
                         <ul class="hunt-suspects">{ for list.left.iter().skip(MOST_NAMED).map(suspected) }</ul>
-                    </details>
+                    </More>
                 }
                 if !list.now_and_then.is_empty() {
-                    <details>
-                        <summary>{ t!("suspects-now-and-then", count = list.now_and_then.iter().map(|one| one.faults.len()).sum::<usize>()) }</summary>
+                    <More summary={html! { t!("suspects-now-and-then", count = list.now_and_then.iter().map(|one| one.faults.len()).sum::<usize>()) }}>
                         <ul class="hunt-suspects">{ for list.now_and_then.iter().map(suspected) }</ul>
-                    </details>
+                    </More>
                 }
                 if !list.ruled_out.is_empty() {
-                    <details>
-                        <summary>{ t!("suspects-so-far") }</summary>
+                    <More summary={html! { t!("suspects-so-far") }}>
                         <ol class="hunt-suspects">{ for list.ruled_out.iter().map(ruled_out) }</ol>
-                    </details>
+                    </More>
                 }
             }
         </section>
@@ -87,10 +85,7 @@ fn suspected(one: &Suspected) -> Html {
         <li key={one.on.clone()}>
             <strong class="mono">{ one.on.clone() }</strong>{ ": " }{ said.join("; ") }
             if !more.is_empty() {
-                <details>
-                    <summary aria-label={t!("suspects-more-of", count = more.len(), on = one.on)}>{ t!("suspects-more-faults", count = more.len()) }</summary>
-                    { more.join("; ") }
-                </details>
+                <More summary={html! { t!("suspects-more-of", count = more.len(), on = one.on) }}>{ more.join("; ") }</More>
             }
         </li>
     }

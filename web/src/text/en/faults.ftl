@@ -91,7 +91,6 @@ suspects-behind = Following your work: { $behind } of { $of } benches are behind
 suspects-earlier = As of your last look. What was done since is not in it.
 suspects-since-repair = No single fault explains everything that was found. There may have been a second one: only what was found since the last repair counts here.
 suspects-left = { $left } of { $of } are left
-suspects-more-faults = { $count } more faults of it
 suspects-more-of = { $count } more faults of { $on }
 suspects-more = { $count } more parts and conductors
 suspects-no-reading = No reading that this job allows can tell these apart as the machine stands now. Work it on, or switch it otherwise.
