@@ -24,17 +24,16 @@ pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
 }
 
 /// These values of one suspect with the ends of its scale, and nothing where it is no fault, in order. An end at which it is no fault
-/// has no value beyond it; on the way there others are tried, none more than [`RATIO`] times the next.
+/// has no value beyond it. Of ohms others are tried on the way to both ends, none more than [`RATIO`] times the next: between a worn contact
+/// and one that is as good as open lie those with which a supply sags, and there more is shown than at either end.
 pub(super) fn points(values: &[Fault], scale: Scale) -> Vec<Option<Fault>> {
     let mut all: Vec<i32> = values.iter().filter_map(|fault| fault.value.number()).collect();
     let (Some(one), Some(&lowest), Some(&highest)) = (values.first(), all.first(), all.last()) else {
         return Vec::new();
     };
     let is_tried = |number: &i32| (scale.least..=scale.most).contains(number);
-    if one.mode.unit() == Unit::Ohm && scale.sound < scale.least {
+    if one.mode.unit() == Unit::Ohm {
         all.extend(iter::successors(Some(lowest), |number| Some(number / RATIO).filter(is_tried)));
-    }
-    if one.mode.unit() == Unit::Ohm && scale.sound > scale.most {
         all.extend(iter::successors(Some(highest), |number| number.checked_mul(RATIO).filter(is_tried)));
     }
     all.extend([scale.sound, scale.least.min(scale.sound), scale.most.max(scale.sound)]);
@@ -62,7 +61,7 @@ mod tests {
     fn the_sound_bench_stands_at_its_place() {
         let ohms = |sound| Scale { least: 1, most: 10_000_000, sound };
         let loose = on_scale("conductor S04 loose 30", &[30, 20_000], ohms(0));
-        let values = [3, 30, 300, 3_000, 20_000, 10_000_000].map(Some);
+        let values = [3, 30, 300, 3_000, 20_000, 200_000, 2_000_000, 10_000_000].map(Some);
         assert_eq!(loose, [&[None][..], &values].concat());
         let earthed = on_scale("conductor S04 earthed 5", &[5, 70_000], ohms(i32::MAX));
         let values = [1, 5, 50, 500, 5_000, 50_000, 70_000, 700_000, 7_000_000].map(Some);
