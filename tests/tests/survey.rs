@@ -39,7 +39,7 @@ fn a_survey_shows_what_each_instrument_shows() {
                 }
             }
             let spots: Vec<Spot> = what.iter().map(|what| bench.design.spot(what).unwrap()).collect();
-            for (what, shown) in what.iter().zip(bench.survey(&spots)) {
+            for (what, (shown, _)) in what.iter().zip(bench.survey(&spots)) {
                 let alone = bench.measure(what).unwrap().shown;
                 assert!(same(shown, alone), "{fault}, {act}: {what}: {shown:?}, by itself {alone:?}");
                 compared += 1;

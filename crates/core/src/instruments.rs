@@ -171,6 +171,9 @@ impl fmt::Display for Measurement {
 pub struct Measured {
     /// What the instrument shows.
     pub shown: Shown,
+    /// Real and imaginary part of an alternating voltage or current of which it shows the size, thousandths of its unit. No instrument
+    /// tells it.
+    pub phasor: Option<[i64; 2]>,
     /// What is to be kept in mind about it.
     pub caution: Option<Caution>,
     /// Why taking it was an unsafe act.
@@ -245,7 +248,7 @@ impl fmt::Display for Danger {
 
 impl Measured {
     fn plain(shown: Shown) -> Measured {
-        Measured { shown, caution: None, danger: None, harm: Vec::new() }
+        Measured { shown, phasor: None, caution: None, danger: None, harm: Vec::new() }
     }
 }
 

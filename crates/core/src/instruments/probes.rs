@@ -64,7 +64,19 @@ impl<'a> Probes<'a> {
 
     /// RMS volts at mains frequency on a load of so many ohms between the probes.
     pub fn loaded_ac(&self, ohm: f64) -> f64 {
-        on_load_ac(self.open_ac().abs(), ohm, || self.seen.impedance_ac(self.from, self.to))
+        self.on_load(self.open_ac().abs(), ohm)
+    }
+
+    /// The same with its phasor, in thousandths, in the direction that it has without a load: that of a meter hardly turns it.
+    pub(super) fn metered_ac(&self, ohm: f64) -> (f64, [i64; 2]) {
+        let open = self.open_ac();
+        let volts = self.on_load(open.abs(), ohm);
+        let times = if open.abs() > 0.0 { volts / open.abs() } else { 0.0 };
+        (volts, thousandths(open, times))
+    }
+
+    fn on_load(&self, open: f64, ohm: f64) -> f64 {
+        on_load_ac(open, ohm, || self.seen.impedance_ac(self.from, self.to))
     }
 
     /// DC resistance between the probes with all sources dead, ohm.
@@ -74,6 +86,11 @@ impl<'a> Probes<'a> {
             None => self.seen.design.network.resistance_dc(&self.seen.key, self.from, self.to),
         }
     }
+}
+
+/// So many times a phasor, in thousandths.
+pub(super) fn thousandths(phasor: Complex, times: f64) -> [i64; 2] {
+    [phasor.re, phasor.im].map(|part| (part * times * 1000.0).round() as i64)
 }
 
 /// The node of a terminal; the error says that there is none.

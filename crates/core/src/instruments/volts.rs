@@ -48,7 +48,8 @@ pub(super) fn dc(probes: &Probes<'_>) -> Measured {
 }
 
 pub(super) fn ac(probes: &Probes<'_>) -> Measured {
-    meter(probes.loaded_ac(METER_OHM))
+    let (volts, phasor) = probes.metered_ac(METER_OHM);
+    Measured { phasor: Some(phasor), ..meter(volts) }
 }
 
 fn meter(volts: f64) -> Measured {

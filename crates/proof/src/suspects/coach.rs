@@ -78,6 +78,11 @@ pub struct Path {
 }
 
 impl Path {
+    /// How many whole suspects are left: each counts as it is likely.
+    pub fn likely(&self) -> f64 {
+        self.left.iter().map(|(_, weight)| weight).sum()
+    }
+
     /// Readings that ruled something out.
     pub fn told(&self) -> usize {
         self.steps.iter().filter(|step| matches!(step.finding, Finding::Reading(..)) && step.out > 0).count()

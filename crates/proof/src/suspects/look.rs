@@ -36,6 +36,8 @@ struct Row {
     signals: u64,
     /// Values of the signals.
     seen: Rc<[u64]>,
+    /// Signals that have changed so far.
+    turned: Rc<[u64]>,
 }
 
 impl Book {
@@ -68,10 +70,13 @@ impl Look {
         self.offered.iter().position(|offered| offered == what).filter(|_| !harms)
     }
 
-    /// Whether what is known of a bench holds as it is now; it does where nothing is asked for.
-    pub fn holds(&self, bench: usize, now: &Bench) -> bool {
+    /// Whether what is known of a bench holds as it is now, with the signals that have changed so far; it does where nothing is asked for.
+    pub fn holds(&self, bench: usize, now: &Bench, turned: &[u64]) -> bool {
         let row = self.rows.get(bench).and_then(Option::as_ref);
-        self.is_off() || row.is_some_and(|row| *row.seen == now.state.signals[..] && row.face == now.face())
+        let is_same = |row: &Row| {
+            *row.seen == now.state.signals[..] && *row.turned == *turned && row.face == now.face()
+        };
+        self.is_off() || row.is_some_and(is_same)
     }
 
     /// Nothing is asked for.
@@ -79,8 +84,8 @@ impl Look {
         self.rows.is_empty()
     }
 
-    /// Looks at a bench.
-    pub fn take(&mut self, number: usize, bench: &Bench) {
+    /// Looks at a bench whose signals have changed so far where a bit is set.
+    pub fn take(&mut self, number: usize, bench: &Bench, turned: &[u64]) {
         let (face, seen) = (bench.face(), Rc::from(&bench.state.signals[..]));
         let signals = digest(&bench.state.signals);
         let before = self.rows[number].take().filter(|row| row.face == face);
@@ -88,11 +93,11 @@ impl Look {
             Some(row) => row.codes,
             None => self.codes(bench),
         };
-        self.rows[number] = Some(Row { face, codes, signals, seen });
+        self.rows[number] = Some(Row { face, codes, signals, seen, turned: turned.into() });
     }
 
     fn codes(&mut self, bench: &Bench) -> Rc<[u16]> {
-        let shown: Vec<Outcome> = bench.survey(&self.spots).into_iter().map(Outcome::shown).collect();
+        let shown: Vec<Outcome> = bench.survey(&self.spots).into_iter().map(Outcome::measured).collect();
         loop {
             let found: Option<Vec<u16>> =
                 self.books.iter_mut().zip(&shown).map(|(book, &outcome)| book.number(outcome)).collect();
@@ -113,6 +118,7 @@ impl Look {
             kinds: row.codes.to_vec(),
             signals: row.signals,
             seen: Rc::clone(&row.seen),
+            turned: Rc::clone(&row.turned),
         };
         let rows = self.rows.iter().map(|known| known.as_ref().map(row)).collect();
         Scene::new(Rc::clone(&self.offered), self.books.iter().map(|book| &book.outcomes[..]), rows)

@@ -2,7 +2,7 @@
 
 use super::outcome::{Outcome, Told as Shows};
 use super::scene::Scene;
-use super::tried::Tried;
+use super::tried::{Showed, Tried};
 use super::way::{Situation, Way};
 use super::{Finding, Progress, Suspects, Told, digest};
 use sealin_core::{BuildError, Fault, Measurement, Plan};
@@ -183,8 +183,14 @@ impl Suspects {
             if !scene.has(row) {
                 return None;
             }
-            let shows = Outcome::Other(Shows::Seen(scene.signal(row, *signal)));
-            Some((shows, scene.signals(row), followed[own[bench]].strayed))
+            Some(Showed {
+                outcome: Outcome::Other(Shows::Seen(scene.signal(row, *signal))),
+                signals: scene.signals(row),
+                turned: scene.turned(row, *signal),
+                strayed: followed[own[bench]].strayed,
+                // Nothing that comes and goes is rehearsed.
+                drive: Rc::new([]),
+            })
         };
         for tried in tried {
             tried.judge(number, &Outcome::Other(Shows::Seen(on)), &noted);

@@ -5,6 +5,7 @@
 
 use super::RATIO;
 use super::outcome::Outcome;
+use super::told::has;
 use sealin_core::Measurement;
 use std::rc::Rc;
 
@@ -37,6 +38,8 @@ pub(super) struct Row {
     pub signals: u64,
     /// Values of the signals.
     pub seen: Rc<[u64]>,
+    /// Those that had changed by then, one bit each.
+    pub turned: Rc<[u64]>,
 }
 
 impl Scene {
@@ -70,7 +73,7 @@ impl Scene {
 
     /// Whether a signal is not the same on all benches.
     pub fn varies(&self, signal: usize) -> bool {
-        self.varying.get(signal / 64).is_some_and(|word| word >> (signal % 64) & 1 != 0)
+        has(&self.varying, signal)
     }
 
     /// Whether a bench was looked at.
@@ -87,9 +90,14 @@ impl Scene {
         self.row(bench).signals
     }
 
+    /// Whether a signal of a bench had changed by then.
+    pub fn turned(&self, bench: usize, signal: usize) -> bool {
+        has(&self.row(bench).turned, signal)
+    }
+
     /// Value of a signal on a bench, by its number.
     pub fn signal(&self, bench: usize, number: usize) -> bool {
-        self.row(bench).seen.get(number / 64).is_some_and(|word| word >> (number % 64) & 1 != 0)
+        has(&self.row(bench).seen, number)
     }
 
     /// Kind of outcome of a reading on a bench.
@@ -150,7 +158,7 @@ fn together(outcomes: &[Outcome], known: &[bool]) -> (Kinds, Vec<u16>) {
         if !near {
             kinds.count += 1;
         }
-        if let Outcome::Figure(value, step) = outcome {
+        if let Outcome::Figure(value, step, _) = outcome {
             match kinds.figures.last_mut() {
                 Some(last) if near => (last.1, last.2) = (value, step.max(last.2)),
                 _ => kinds.figures.push((value, value, step)),

@@ -43,12 +43,27 @@ pub(super) enum Entry {
 }
 
 /// What a bench showed at a finding.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Noted {
     pub finding: usize,
     pub outcome: Outcome,
     /// Digest of the signals then.
     pub signals: u64,
+    /// Of a signal that was seen: it had changed before.
+    pub turned: bool,
+    /// See [`drive`].
+    pub drive: Rc<[i64]>,
+}
+
+/// Currents of each motor, mA, and its speed, thousandths.
+fn drive(bench: &Bench) -> Rc<[i64]> {
+    let thousandths = |value: f64| (value * 1000.0) as i64;
+    let mut all = Vec::new();
+    for motor in &bench.state.motors {
+        all.extend(motor.current.map(|current| thousandths(current.abs())));
+        all.push(thousandths(motor.stamped));
+    }
+    all.into()
 }
 
 /// A bench that is worked as the one at fault.
@@ -67,6 +82,8 @@ pub(super) struct Followed {
     trace: u64,
     /// They have at some tick not done what those of the sound bench did.
     pub strayed: bool,
+    /// Signals that have changed, one bit each.
+    pub turned: Vec<u64>,
 }
 
 /// Most ticks of one piece of work.
@@ -74,8 +91,8 @@ const MOST_TICKS: u64 = 2_000;
 
 impl Followed {
     pub fn new(fault: Option<Fault>, drawn: &Drawn) -> Followed {
-        let drawn = drawn.clone();
-        Followed { fault, drawn, bench: None, done: 0, noted: Vec::new(), trace: 0, strayed: false }
+        let (drawn, noted, turned) = (drawn.clone(), Vec::new(), Vec::new());
+        Followed { fault, drawn, bench: None, done: 0, noted, trace: 0, strayed: false, turned }
     }
 
     /// The same bench with another fault, which has done the same so far.
@@ -135,11 +152,13 @@ impl Followed {
     fn run(&mut self, to: u64, most: u64) -> u64 {
         let Some(bench) = &mut self.bench else { return 0 };
         let from = bench.tick();
-        let trace = &mut self.trace;
+        let (trace, turned) = (&mut self.trace, &mut self.turned);
+        turned.resize(bench.state.signals.len(), 0);
         bench.run_until(to.min(from + most), &mut |_, tick, events| {
             if !events.changed.is_empty() {
                 *trace = digest(&(*trace, tick, &events.changed));
             }
+            events.changed.iter().for_each(|(signal, _)| turned[signal / 64] |= 1 << (signal % 64));
         });
         bench.tick() - from
     }
@@ -159,7 +178,13 @@ impl Followed {
                 // Where a place is not there any more nothing is said against the suspect.
                 if let Some(outcome) = outcome.or_else(|| Outcome::take(bench, finding).ok()) {
                     let signals = digest(&bench.state.signals);
-                    self.noted.push(Noted { finding: *number, outcome, signals });
+                    let turned = match finding {
+                        Finding::Seen(name, _) => {
+                            bench.design.signal(name).is_some_and(|signal| has(&self.turned, signal))
+                        }
+                        Finding::Reading(..) => false,
+                    };
+                    self.noted.push(Noted { finding: *number, outcome, signals, turned, drive: drive(bench) });
                 }
             }
             Entry::PutRight(repair) => {
@@ -176,10 +201,17 @@ impl Followed {
                 };
                 bench.go_on_with(design, Rc::clone(&drawn.plan));
                 self.drawn = drawn.clone();
+                // Signals have other numbers from now on.
+                self.turned.clear();
             }
         }
         Ok(())
     }
+}
+
+/// Whether the bit of a signal is set.
+pub(super) fn has(bits: &[u64], signal: usize) -> bool {
+    bits.get(signal / 64).is_some_and(|word| word >> (signal % 64) & 1 != 0)
 }
 
 /// A plan with a fault, if that fits.

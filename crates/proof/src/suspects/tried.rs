@@ -2,6 +2,7 @@
 
 use super::Suspect;
 use super::outcome::{Gap, Outcome};
+use std::rc::Rc;
 
 /// Number of the sound bench.
 pub(super) const SOUND: usize = 0;
@@ -33,9 +34,28 @@ pub(super) struct Tried {
     pub ruled_out: Option<usize>,
 }
 
-/// What a bench showed at a finding, a digest of its signals, and whether they have ever strayed from those of the sound bench; nothing
-/// where the place is not there.
-type Noted<'a> = &'a dyn Fn(usize) -> Option<(Outcome, u64, bool)>;
+/// What a bench showed at a finding.
+pub(super) struct Showed {
+    pub outcome: Outcome,
+    /// Digest of its signals.
+    pub signals: u64,
+    /// The signal that was seen has changed before.
+    pub turned: bool,
+    /// Its signals have once strayed from those of the sound bench.
+    pub strayed: bool,
+    /// How its motors run ([`super::told::Noted`]).
+    pub drive: Rc<[i64]>,
+}
+
+impl Showed {
+    /// Whether its motors run otherwise than those of another, by more than one part in a hundred.
+    fn runs_otherwise(&self, other: &Showed) -> bool {
+        self.drive.iter().zip(&*other.drive).any(|(a, b)| (a - b).abs() * 100 > a.abs().max(b.abs()))
+    }
+}
+
+/// By bench; nothing where the place is not there.
+type Noted<'a> = &'a dyn Fn(usize) -> Option<Showed>;
 
 impl Tried {
     /// With a bench for each value that is tried, and all that stand on its scale in order, the ends and the sound one among them.
@@ -101,16 +121,19 @@ impl Tried {
             return;
         }
         let all: Vec<Outcome> =
-            self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.0)).collect();
+            self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.outcome)).collect();
         for (bench, fits) in &mut self.scale {
-            *fits &= noted(*bench).is_none_or(|noted| noted.0.is_near(shown));
+            *fits &= noted(*bench).is_none_or(|noted| noted.outcome.is_near(shown));
         }
         let gaps = self.gaps.iter_mut().zip(&mut self.sure).zip(&self.ends);
         for ((left, sure), &[a, b]) in gaps {
             let (Some(a), Some(b), Some(sound)) = (noted(a), noted(b), noted(SOUND)) else { continue };
-            // What comes and goes is away, there, or has left the bench in nobody knows which state.
-            let excused = self.comes_and_goes && (sound.0.is_near(shown) || a.2 || b.2);
-            let own = Gap { ends: [a.0, b.0], same_state: a.1 == b.1, all: &all };
+            // What comes and goes is away, there, or has left the bench or a motor in nobody knows which state.
+            let unknown = |end: &Showed| end.strayed || end.runs_otherwise(&sound);
+            let excused =
+                self.comes_and_goes && (sound.outcome.is_near(shown) || unknown(&a) || unknown(&b));
+            let (same_state, turned_alike) = (a.signals == b.signals, a.turned == b.turned);
+            let own = Gap { ends: [a.outcome, b.outcome], same_state, turned_alike, all: &all };
             *left &= excused || own.explains(shown);
             for (sure, end) in sure.iter_mut().zip(own.ends) {
                 *sure &= own.explains_as(end, shown);

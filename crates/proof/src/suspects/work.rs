@@ -3,7 +3,7 @@
 use super::Suspects;
 use super::outcome::Outcome;
 use super::told::Followed;
-use super::tried::{SOUND, Tried};
+use super::tried::{SOUND, Showed, Tried};
 use sealin_core::{Bench, BuildError};
 use std::rc::Rc;
 
@@ -42,7 +42,7 @@ impl Suspects {
     /// How far the benches are.
     pub fn progress(&self) -> Progress {
         let is_behind = |&number: &usize| match &self.followed[number].bench {
-            Some(bench) => self.followed[number].done < self.log.len() || !self.look.holds(number, bench),
+            Some(bench) => self.followed[number].done < self.log.len() || !self.look.holds(number, bench, &self.followed[number].turned),
             None => true,
         };
         let behind =
@@ -90,8 +90,11 @@ impl Suspects {
                     self.work(number, until)?;
                     return Ok(true);
                 }
-                Some(bench) if self.judged == self.found.len() && !self.look.holds(number, bench) => {
-                    self.look.take(number, bench);
+                Some(bench)
+                    if self.judged == self.found.len()
+                        && !self.look.holds(number, bench, &self.followed[number].turned) =>
+                {
+                    self.look.take(number, bench, &self.followed[number].turned);
                     return Ok(true);
                 }
                 _ => self.next += 1,
@@ -150,7 +153,13 @@ impl Suspects {
         let noted = |bench: usize| {
             let followed = &self.followed[self.stands[bench]];
             let noted = followed.noted.iter().find(|noted| noted.finding == number);
-            noted.map(|noted| (noted.outcome, noted.signals, followed.strayed))
+            noted.map(|noted| Showed {
+                outcome: noted.outcome,
+                signals: noted.signals,
+                turned: noted.turned,
+                strayed: followed.strayed,
+                drive: Rc::clone(&noted.drive),
+            })
         };
         for tried in &mut self.tried {
             tried.judge(number, &shown, &noted);

@@ -139,8 +139,11 @@ mod tests {
 
     /// Benches that show these figures of one reading, in one state, and what each suspect is: benches of its values.
     fn bits(figures: &[i64], suspects: &[&[usize]]) -> f64 {
-        let outcomes: Vec<Outcome> = figures.iter().map(|&value| Outcome::Figure(value, 10)).collect();
-        let row = |number: usize| Some(Row { kinds: vec![number as u16], signals: 0, seen: Rc::new([]) });
+        let outcomes: Vec<Outcome> = figures.iter().map(|&value| Outcome::Figure(value, 10, None)).collect();
+        let none = || Rc::new([]);
+        let row = |number: usize| {
+            Some(Row { kinds: vec![number as u16], signals: 0, seen: none(), turned: none() })
+        };
         let rows = (0..figures.len()).map(row).collect();
         let scene = Scene::new(Rc::new(Vec::new()), [&outcomes[..]].into_iter(), rows);
         let of = |benches: &&[usize]| {
