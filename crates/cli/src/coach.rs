@@ -1,9 +1,10 @@
-//! `sealin coach SCENARIO`: how many readings the coach takes to what a job of fault finding hides.
+//! `sealin coach SCENARIO`: how many readings the coach takes to what a job of fault finding hides, and what it leaves.
 
 use crate::{Answer, input};
 use sealin_core::Fault;
 use sealin_exercise::hunt::Coach;
 use sealin_exercise::scenario::Scenario;
+use sealin_proof::suspects::Path;
 
 /// Options of `coach`.
 #[derive(clap::Args)]
@@ -16,7 +17,7 @@ pub struct CoachArgs {
 }
 
 impl CoachArgs {
-    /// Rehearses the job, and finds what is hidden in it, one at a time. Of a sealed job it tells only how many readings it took.
+    /// Rehearses the job, and finds what is hidden in it, one at a time. Of a sealed job it tells only how many readings it took, and how many suspects they left.
     pub fn run(self) -> Result<Answer, String> {
         let (place, text) = input::scenario_text(&self.scenario)?;
         let scenario = Scenario::parse(&text).map_err(|all| {
@@ -36,8 +37,11 @@ impl CoachArgs {
             path.left.iter().for_each(|(suspect, _)| println!("  {suspect:?}"));
             return Ok(Answer::Yes);
         }
-        let most = scenario.most_readings(&mut |fault| coach.path(fault).map(|path| path.told()))?;
-        println!("needed_readings = {most}");
+        let paths = scenario.of_each_hidden(&mut |fault| coach.path(fault))?;
+        let readings = paths.iter().map(Path::told).max().unwrap_or(0);
+        let left = paths.iter().map(Path::likely).fold(0.0, f64::max);
+        println!("needed_readings = {readings}");
+        println!("suspects_left = {:.0}", left.ceil());
         Ok(Answer::Yes)
     }
 }

@@ -2,13 +2,13 @@
 
 use crate::attempt::{Act, Attempt};
 use crate::fold::{Fold, FoldError};
-use crate::hunt::{Hunt, Said, readings};
+use crate::hunt::{Hunt, Narrowed, Said, readings};
 use crate::scenario::Scenario;
 use crate::unsafe_acts::{Recorded, ticks_left_behind};
 use std::rc::Rc;
 
 /// What counts over all lines.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Conduct {
     /// The first answer to each prediction, in the order of the entries.
     pub answers: Vec<Answered>,
@@ -26,6 +26,8 @@ pub struct Conduct {
     pub handed_in: Option<u32>,
     /// What the readings up to then say, once it has been; of [`Conduct::to_mark`] only.
     pub readings: Vec<Said>,
+    /// How far they narrowed down what can be wrong, where that is marked; of [`Conduct::to_mark`] only. The error says why it is not known.
+    pub narrowed: Option<Result<Narrowed, String>>,
 }
 
 /// An answer that was given to a prediction.
@@ -80,7 +82,8 @@ impl Conduct {
         Ok(conduct)
     }
 
-    /// The same for the marks, with what the readings of a search that was handed in say: for that the log is followed once more.
+    /// The same for the marks, with what the readings of a search that was handed in say: for that the log is followed once more, and where
+    /// their worth is marked everything that can be wrong is worked beside it. `progress` is told how many benches are through, of how many.
     ///
     /// # Errors
     /// As [`Conduct::of`].
@@ -89,10 +92,13 @@ impl Conduct {
         attempt: &Attempt,
         end: &Fold,
         unsafe_acts: &[Recorded],
+        progress: &mut dyn FnMut(usize, usize),
     ) -> Result<Conduct, FoldError> {
         let mut conduct = Conduct::of(attempt, end, unsafe_acts)?;
         if conduct.handed_in.is_some() {
             conduct.readings = readings(scenario, attempt, end);
+            let is_marked = scenario.fault_finding.as_ref().is_some_and(|finding| finding.marks.worth > 0);
+            conduct.narrowed = is_marked.then(|| Narrowed::of(scenario, attempt, progress));
         }
         Ok(conduct)
     }

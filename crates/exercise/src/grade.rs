@@ -139,8 +139,8 @@ pub fn grade_with(
             _ => format!("the log cannot be followed: {e}"),
         })
     })?;
-    let conduct =
-        Conduct::to_mark(scenario, attempt, &end, &unsafe_acts).map_err(|e| GradeError(e.to_string()))?;
+    let conduct = Conduct::to_mark(scenario, attempt, &end, &unsafe_acts, &mut |_, _| {})
+        .map_err(|e| GradeError(e.to_string()))?;
     let trace_hash = end.trace.trace_hash();
     let chain_broken = attempt.chain_broken();
     Ok(Report {

@@ -4,12 +4,14 @@
 
 mod evidence;
 mod heard;
+mod narrowed;
 mod path;
 
 use crate::scenario::{How, Scenario};
 pub use evidence::Said;
 pub(crate) use evidence::readings;
 pub use heard::Heard;
+pub use narrowed::{MOST_SEARCH_MS, Narrowed, Read};
 pub use path::Coach;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;

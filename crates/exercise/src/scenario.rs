@@ -322,17 +322,16 @@ impl Scenario {
         self.fault_finding.as_ref().map(|finding| finding.hidden(self.seed())).unwrap_or_default()
     }
 
-    /// The most readings of all that may be hidden in the job, as `readings` counts them for each; 0 where nothing is.
+    /// What is counted of each that may be hidden in the job.
     ///
     /// # Errors
-    /// The first of `readings`.
-    pub fn most_readings(
+    /// The first of `count`.
+    pub fn of_each_hidden<T>(
         &self,
-        readings: &mut dyn FnMut(&Fault) -> Result<usize, String>,
-    ) -> Result<usize, String> {
+        count: &mut dyn FnMut(&Fault) -> Result<T, String>,
+    ) -> Result<Vec<T>, String> {
         let all = self.fault_finding.iter().flat_map(|finding| &finding.list);
-        let counts = all.map(|hidden| readings(&hidden.fault)).collect::<Result<Vec<_>, _>>()?;
-        Ok(counts.into_iter().max().unwrap_or(0))
+        all.map(|hidden| count(&hidden.fault)).collect()
     }
 
     /// Whether the job has no controller, and so no program.

@@ -2,6 +2,7 @@
 
 use sealin_core::{BenchAct, Fault, Measurement, Repair};
 use sealin_exercise::attempt::{Act, Attempt};
+use sealin_exercise::beside::Evidence;
 use sealin_exercise::fold::UnsafeAct;
 use sealin_exercise::grade::grade;
 use sealin_exercise::hunt::{Diagnosis, Heard};
@@ -347,4 +348,49 @@ fn evidence_is_what_a_sound_machine_does_not_show() {
     assert_eq!(run(&|first| vec![first], 5), (5, 7));
     assert_eq!(run(&|first| vec![first + 1], 12), (0, 0));
     assert_eq!(run(&|_| Vec::new(), 6), (0, 6));
+}
+
+/// The one fault of the jobs here, with the worth of readings marked: one suspect is all that a good search would leave.
+fn marked_by_worth() -> String {
+    let one = OPEN.replace("\n[[fault_finding.hidden]]\nfault = \"QA2 coil open\"\ndifficulty = 2\n", "");
+    let text = one.replace("HOW", "drawn").replace("part = 20", "part = 20\nworth = 8");
+    text.replace("look_costs = 3", "look_costs = 3\nsuspects_left = 1")
+}
+
+/// By hand: across the break stand 230 V, which takes a break between KF1:Q0 and QA2:21: the conductor is broken, or loose beyond all
+/// measure, and nothing else is there but its ends, so that four whole suspects are left at most, two doublings of one. A phase that feeds
+/// nothing but the motor tells nothing of why QA1 does not come in: what eyes leave is left, far more than sixteen. What is read after a
+/// repair came too late.
+#[test]
+fn readings_are_worth_what_they_rule_out() {
+    let text = marked_by_worth();
+    let run = |readings: &[[&str; 2]], repaired_first: bool| {
+        let mut s = Session::new(scenario(&text), 0).unwrap();
+        act(&mut s, "power on");
+        s.advance(3_000);
+        act(&mut s, "press SF2");
+        s.advance(1_000);
+        act(&mut s, "release SF2");
+        s.advance(1_000);
+        if repaired_first {
+            repair(&mut s, "swap FC1");
+        }
+        act(&mut s, "press SF2");
+        s.advance(1_000);
+        for at in readings {
+            s.measure(Measurement::parse("volts AC", &at.map(str::to_string)).unwrap()).unwrap();
+        }
+        s.hand_in().unwrap();
+        let marks = grade(s.scenario(), &s.attempt()).unwrap().marks;
+        let line = marks.beside.into_iter().find(|line| line.id == "worth").unwrap();
+        (line.earned, line.reasons)
+    };
+    let (across, elsewhere) = (["KF1:Q0", "QA2:21"], ["XD0:L3", "XD0:PE"]);
+    let (earned, reasons) = run(&[across], false);
+    assert!((4..=8).contains(&earned), "{reasons:?}");
+    assert!(matches!(reasons[1].at, Evidence::Entry { entry: 4, tick: 6_000 }), "{reasons:?}");
+    let (earned, reasons) = run(&[elsewhere], false);
+    assert!(earned == 0 && reasons[1].text.starts_with("ruled out 0,"), "{reasons:?}");
+    let (earned, reasons) = run(&[across], true);
+    assert!(earned == 0 && reasons.len() == 1, "{reasons:?}");
 }

@@ -2,13 +2,19 @@
 
 use super::{Evidence, Kind, Line, Reason};
 use crate::conduct::Conduct;
-use crate::hunt::{Diagnosis, Said};
+use crate::hunt::{Diagnosis, MOST_SEARCH_MS, Read, Said};
 use crate::marking::share;
 use crate::scenario::FaultFinding;
 use sealin_core::Fault;
 
 /// Readings beyond those needed that cost nothing: a person looks twice, and again after the repair (own choice).
 const MORE_READINGS: u32 = 6;
+
+/// So often may there be twice as many suspects left as a good search leaves until nothing is earned (own choice): sixteen times as many.
+const MOST_DOUBLINGS: u32 = 4;
+
+/// Most readings that are told with what they ruled out.
+const MOST_TOLD: usize = 20;
 
 /// One of what was wrong, and how it was diagnosed.
 type Judged<'a> = (&'a Fault, Option<(&'a Diagnosis, bool)>);
@@ -21,6 +27,7 @@ pub(super) fn lines(finding: &FaultFinding, conduct: &Conduct) -> Vec<Line> {
         ("fault", "What is wrong with it is named, and where.", marks.fault),
         ("evidence", "A reading speaks for the diagnosis.", marks.evidence),
         ("readings", "No more readings than it takes.", marks.readings),
+        ("worth", "The readings narrow down what can be wrong.", marks.worth),
         ("repaired", "The fault is gone.", marks.repaired),
         ("shown", "The machine was seen at work after the last repair.", marks.shown),
     ];
@@ -80,6 +87,7 @@ fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, V
             let earned = if taken == 0 { 0 } else { share(of, most.saturating_sub(over), most) };
             (earned, vec![nowhere(text)])
         }
+        "worth" => worth(of, finding.suspects_left, conduct),
         "repaired" => {
             let gone = hunt.was_wrong().filter(|(_, cured)| *cured).count() as u32;
             let told = |(fault, cured): (&Fault, bool)| {
@@ -99,6 +107,35 @@ fn line(id: &str, of: u32, finding: &FaultFinding, conduct: &Conduct) -> (u32, V
             (earned, reasons)
         }
     }
+}
+
+/// How few suspects were left before anything was put right.
+fn worth(of: u32, leaves: u32, conduct: &Conduct) -> (u32, Vec<Reason>) {
+    let narrowed = match &conduct.narrowed {
+        Some(Ok(narrowed)) => narrowed,
+        Some(Err(message)) => return (0, vec![nowhere(message.clone())]),
+        None => return (0, Vec::new()),
+    };
+    if narrowed.too_long {
+        let hours = MOST_SEARCH_MS / 3_600_000;
+        let text = format!("the search went on for more than {hours} hours; what it came to was not worked out");
+        return (0, vec![nowhere(text)]);
+    }
+    if narrowed.readings.is_empty() {
+        return (0, vec![nowhere("nothing was read before the first repair".to_string())]);
+    }
+    let reached = |times: &u32| f64::from(leaves) * f64::from(1_u32 << times) <= narrowed.likely;
+    let doublings = (1..=MOST_DOUBLINGS).take_while(reached).count() as u32;
+    let all = format!(
+        "{} kinds and places of faults were left before the first repair; by how likely they are they count as {:.1}. A good search leaves {leaves} at most, and each time twice as many cost a quarter",
+        narrowed.left, narrowed.likely
+    );
+    let told = |read: &Read| Reason {
+        text: format!("ruled out {}, {} left", read.out, read.left),
+        at: Evidence::Entry { entry: read.entry, tick: read.tick },
+    };
+    let reasons = [nowhere(all)].into_iter().chain(narrowed.readings.iter().take(MOST_TOLD).map(told));
+    (share(of, MOST_DOUBLINGS - doublings, MOST_DOUBLINGS), reasons.collect())
 }
 
 /// The first of the readings given as evidence that a sound machine would not have shown, of a diagnosis that names the part.

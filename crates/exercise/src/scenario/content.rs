@@ -119,11 +119,15 @@ fn write_fault_finding(w: &mut Writer, f: &FaultFinding) {
     list(w, &f.tools, |w, tool| {
         w.str(tool.word());
     });
-    let FindingMarks { part, fault, evidence, readings, repaired, shown } = f.marks;
+    let FindingMarks { part, fault, evidence, readings, worth, repaired, shown } = f.marks;
     for marks in [part, fault, evidence, readings, repaired, shown] {
         w.u64(u64::from(marks));
     }
     w.u64(u64::from(f.needed_readings));
+    // What came later counts only where it is there.
+    if worth > 0 || f.suspects_left > 0 {
+        w.str("worth").u64(u64::from(worth)).u64(u64::from(f.suspects_left));
+    }
     w.bool(f.look_costs.is_some()).u64(u64::from(f.look_costs.unwrap_or(0)));
     list(w, &f.shown, |w, shown| {
         w.str(&shown.text).str(&shown.when.to_string()).u64(u64::from(shown.for_ms));

@@ -5,6 +5,7 @@ mod tool;
 use super::reader::{Reader, Table};
 use super::requirement::fault_on;
 use super::{lot, sealed};
+use sealin_core::fault::Presence;
 use sealin_core::{Bench, Fault, Measurement};
 use sealin_proof::Formula;
 use sealin_proof::expr::{self, Expr};
@@ -30,6 +31,8 @@ pub struct FaultFinding {
     pub marks: FindingMarks,
     /// Readings that a good search takes for the hardest of what may be hidden, proving dead aside; 0 where readings are not marked.
     pub needed_readings: u32,
+    /// Whole suspects that a good search leaves at most, whatever is hidden; 0 where the worth of readings is not marked.
+    pub suspects_left: u32,
     /// Marks that each look at what is still suspected costs; none: it is not there to be looked at.
     pub look_costs: Option<u32>,
     /// What must be seen on the machine after the last repair.
@@ -89,6 +92,8 @@ pub struct FindingMarks {
     pub evidence: u32,
     /// So many readings as a good search takes, or fewer.
     pub readings: u32,
+    /// They left as few suspects by the first repair as a good search does, or fewer.
+    pub worth: u32,
     /// The fault is gone.
     pub repaired: u32,
     /// The machine was seen at work after it.
@@ -98,7 +103,7 @@ pub struct FindingMarks {
 impl FindingMarks {
     /// All marks.
     pub fn total(&self) -> u32 {
-        self.part + self.fault + self.evidence + self.readings + self.repaired + self.shown
+        self.part + self.fault + self.evidence + self.readings + self.worth + self.repaired + self.shown
     }
 }
 
@@ -158,7 +163,12 @@ pub(super) fn fault_finding<'t>(
     let difficulty = r.number_or(&mut t, "difficulty", 1..=5, 0) as u8;
     let look_costs = t.has("look_costs").then(|| r.number(&mut t, "look_costs", 0..=1000) as u32);
     let needed_readings = r.number_or(&mut t, "needed_readings", 1..=100, 0) as u32;
+    let suspects_left = r.number_or(&mut t, "suspects_left", 1..=1_000, 0) as u32;
     let marks = marks(r, &mut t);
+    if marks.worth > 0 && suspects_left == 0 && !r.has_problems() {
+        let at = t.place("marks");
+        r.wrong(&at, "`suspects_left`: the worth of readings is marked, and how many suspects a good search leaves is expected; write 1, and `sealin coach` tells how many the coach leaves");
+    }
     if marks.readings > 0 && needed_readings == 0 && !r.has_problems() {
         let at = t.place("marks");
         r.wrong(&at, "`needed_readings`: readings are marked, and how many a good search takes is expected; write 1, and `sealin coach` tells how many the coach takes");
@@ -183,6 +193,9 @@ pub(super) fn fault_finding<'t>(
         } else if how == How::Drawn && difficulty != 0 && !list.iter().any(|h| h.difficulty == difficulty) {
             let at = t.place("difficulty");
             r.wrong(&at, "`difficulty`: none of what may be hidden is of this difficulty");
+        } else if marks.worth > 0 && !is_single(how, &list) {
+            let at = t.place("marks");
+            r.wrong(&at, "`worth`: what is suspected is single faults that stay; expected is one at a time that neither comes and goes nor waits for something");
         } else if how != How::Drawn && difficulty != 0 {
             let at = t.place("difficulty");
             r.wrong(&at, "`difficulty`: only what is drawn is drawn by it");
@@ -194,6 +207,7 @@ pub(super) fn fault_finding<'t>(
         tools,
         marks,
         needed_readings,
+        suspects_left,
         look_costs,
         shown,
         how,
@@ -201,6 +215,11 @@ pub(super) fn fault_finding<'t>(
         list,
         seal,
     })
+}
+
+/// Whether one fault that stays is all that is ever wrong.
+fn is_single(how: How, list: &[Hidden]) -> bool {
+    (how == How::Drawn || list.len() == 1) && list.iter().all(|hidden| hidden.fault.presence == Presence::Stays)
 }
 
 fn tools<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Vec<Tool> {
@@ -223,9 +242,9 @@ fn marks<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> FindingMarks {
     let Some(mut t) = r.table(t, "marks") else { return FindingMarks::default() };
     let mut of = |key| r.number_or(&mut t, key, 0..=1000, 0) as u32;
     let (part, fault, evidence) = (of("part"), of("fault"), of("evidence"));
-    let (readings, repaired, shown) = (of("readings"), of("repaired"), of("shown"));
+    let (readings, worth, repaired, shown) = (of("readings"), of("worth"), of("repaired"), of("shown"));
     r.finish(t);
-    FindingMarks { part, fault, evidence, readings, repaired, shown }
+    FindingMarks { part, fault, evidence, readings, worth, repaired, shown }
 }
 
 fn shown<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>, bench: Option<&Bench>) -> Vec<Shown> {

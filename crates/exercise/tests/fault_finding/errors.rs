@@ -47,13 +47,19 @@ fault = "QA2 coil open"
 difficulty = 2
 "#;
 
-const EDITS: [(&str, &str, &str); 23] = [
+const EDITS: [(&str, &str, &str); 25] = [
     ("\"swap\"", "«\"mend\"", "`mend` is no tool; expected: volts, ohms, clamp"),
     ("\"swap\"", "«\"volts\"", "`volts` stands there twice"),
     ("how = \"drawn\"", "how = «\"at once\"", "one of drawn, together, in turn"),
     ("how = \"drawn\"", "", "`how`"),
     ("part = 20", "part = 20\nreadings = 5", "`needed_readings`: readings are marked"),
     ("part = 20", "part = 20\nneeded_readings = 5", "`needed_readings` is not known here"),
+    ("part = 20", "part = 20\nworth = 5", "`suspects_left`: the worth of readings is marked"),
+    (
+        "how = \"drawn\"\ndifficulty = 2\n\n[fault_finding.marks]\npart = 20",
+        "how = \"together\"\nsuspects_left = 2\n\n[fault_finding.marks]\npart = 20\nworth = 5",
+        "`worth`: what is suspected is single faults",
+    ),
     ("report = \"It does not raise.\"", "", "`report`"),
     (
         "difficulty = 2\n\n[fault_finding.marks]",

@@ -1,0 +1,98 @@
+//! How far the search of an attempt has narrowed down what can be wrong, by the time of the first repair: what the marks go by.
+
+use super::Heard;
+use crate::attempt::{Act, Attempt};
+use crate::scenario::Scenario;
+use sealin_core::Fault;
+use sealin_proof::suspects::{Finding, Suspects, Told};
+use std::rc::Rc;
+
+/// Bench time up to which a search is followed, ms (own choice): two hours, far beyond any that comes to its end. Some thousand benches
+/// are worked beside it.
+pub const MOST_SEARCH_MS: u64 = 2 * 3_600_000;
+
+/// Pieces of work between two words of progress.
+const PIECES: usize = 200;
+
+/// What a reading has ruled out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Read {
+    /// Number of its entry.
+    pub entry: u32,
+    /// Bench time, ms.
+    pub tick: u64,
+    /// Faults that stay and no longer explain what was found, of all kinds and places.
+    pub out: usize,
+    /// Those that do.
+    pub left: usize,
+}
+
+/// What a search has come to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Narrowed {
+    /// Every reading up to the first repair, or to the handing in where there is none.
+    pub readings: Vec<Read>,
+    /// Faults that stay and still explain everything that was read and seen until then, of all kinds and places.
+    pub left: usize,
+    /// How many whole suspects they are: each counts as it is likely.
+    pub likely: f64,
+    /// It took longer than [`MOST_SEARCH_MS`] and was not followed to its end: then nothing is known of what is left.
+    pub too_long: bool,
+}
+
+impl Narrowed {
+    /// Of an attempt on a job dealt out for its seed. `progress` is told how many benches are through, of how many.
+    ///
+    /// # Errors
+    /// Why the log cannot be followed, or a bench cannot be built.
+    pub fn of(
+        scenario: &Rc<Scenario>,
+        attempt: &Attempt,
+        progress: &mut dyn FnMut(usize, usize),
+    ) -> Result<Narrowed, String> {
+        let ends = |act: &Act| matches!(act, Act::Repair(_) | Act::HandIn);
+        let entries = attempt.entries.iter().take_while(|entry| !ends(&entry.act));
+        let mut heard = Heard::new(scenario).map_err(|e| e.to_string())?;
+        let (plan, mut faults) = heard.suspected();
+        // One that comes and goes is not told apart by readings at one time.
+        faults.retain(|fault: &Fault| !fault.is_intermittent());
+        let mut suspects = Suspects::new(&plan, &faults).map_err(|e| e.to_string())?;
+        // Of each reading the entry, in the order of what is found.
+        let mut read = Vec::new();
+        let mut too_long = false;
+        for (number, entry) in (0..).zip(entries) {
+            too_long = entry.at > MOST_SEARCH_MS;
+            if too_long {
+                break;
+            }
+            for told in heard.take(entry)? {
+                if matches!(told, Told::Found(Finding::Reading(..))) {
+                    read.push((number, entry.at));
+                }
+                suspects.tell(told)?;
+            }
+        }
+        // Of one who has read nothing it does not matter what eyes leave.
+        while !read.is_empty() {
+            let now = suspects.advance(PIECES).map_err(|e| e.to_string())?;
+            if suspects.is_judged() {
+                break;
+            }
+            progress(now.benches.saturating_sub(now.behind), now.benches);
+        }
+        let left = suspects.left_by_weight();
+        let (left, likely) = (left.len(), left.iter().map(|(_, weight)| weight).sum());
+        let mut now = left + suspects.found().map(|(_, out)| out.len()).sum::<usize>();
+        let mut read = read.into_iter();
+        let mut readings = Vec::new();
+        for (finding, out) in suspects.found() {
+            now -= out.len();
+            if matches!(finding, Finding::Reading(..))
+                && let Some((entry, tick)) = read.next()
+            {
+                readings.push(Read { entry, tick, out: out.len(), left: now });
+            }
+        }
+        Ok(Narrowed { readings, left, likely, too_long })
+    }
+}
