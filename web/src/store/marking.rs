@@ -33,7 +33,9 @@ pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Resu
     let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
     let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
     let (end, unsafe_acts) = all_lines(&scenario, &attempt).map_err(|error| error.to_string())?;
-    let mut followed = |done: usize, of: usize| drop(progress(done as u32, of as u32));
+    let mut followed = |done: usize, of: usize| {
+        progress(done as u32, of as u32);
+    };
     let conduct = Conduct::to_mark(&scenario, &attempt, &end, &unsafe_acts, &mut followed)
         .map_err(|error| error.to_string())?;
     let mut narrow = |done: usize, of: usize| progress(done as u32, of as u32);

@@ -131,7 +131,7 @@ fn worth(of: u32, leaves: u32, conduct: &Conduct) -> (u32, Vec<Reason>) {
         narrowed.left, narrowed.likely
     );
     let told = |read: &Read| Reason {
-        text: format!("ruled out {}, {} left", read.out, read.left),
+        text: format!("{}: ruled out {}, {} left", read.what, read.out, read.left),
         at: Evidence::Entry { entry: read.entry, tick: read.tick },
     };
     let reasons = [nowhere(all)].into_iter().chain(narrowed.readings.iter().take(MOST_TOLD).map(told));

@@ -37,12 +37,14 @@ pub(crate) fn readings(scenario: &Rc<Scenario>, attempt: &Attempt, end: &Fold) -
             break;
         };
         let unlike_sound = taken && !alike(is.measured.shown, was.measured.shown);
-        let dead = |what: &Measurement| {
-            let detector = matches!(what, Measurement::Between { function: Function::Detector, .. });
-            detector || *what == Measurement::ProvingUnit
-        };
-        let counts = !dead(&is.what);
+        let counts = !proves_dead(&is.what);
         all.push(Said { entry: number, tick: entry.at, unlike_sound, counts });
     }
     all
+}
+
+/// Whether a reading is taken to prove dead: with the detector, or of it.
+pub(super) fn proves_dead(what: &Measurement) -> bool {
+    let detector = matches!(what, Measurement::Between { function: Function::Detector, .. });
+    detector || *what == Measurement::ProvingUnit
 }

@@ -1,9 +1,10 @@
 //! How far the search of an attempt has narrowed down what can be wrong, by the time of the first repair: what the marks go by.
 
 use super::Heard;
+use super::evidence::proves_dead;
 use crate::attempt::{Act, Attempt};
 use crate::scenario::Scenario;
-use sealin_core::Fault;
+use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Finding, Suspects, Told};
 use std::rc::Rc;
 
@@ -15,8 +16,10 @@ pub const MOST_SEARCH_MS: u64 = 2 * 3_600_000;
 const PIECES: usize = 200;
 
 /// What a reading has ruled out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Read {
+    /// With what, and where.
+    pub what: Measurement,
     /// Number of its entry.
     pub entry: u32,
     /// Bench time, ms.
@@ -30,7 +33,8 @@ pub struct Read {
 /// What a search has come to.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Narrowed {
-    /// Every reading up to the first repair, or to the handing in where there is none.
+    /// Every reading up to the first repair, or to the handing in where there is none; those that prove dead only where they ruled something
+    /// out.
     pub readings: Vec<Read>,
     /// Faults that stay and still explain everything that was read and seen until then, of all kinds and places.
     pub left: usize,
@@ -87,10 +91,11 @@ impl Narrowed {
         let mut readings = Vec::new();
         for (finding, out) in suspects.found() {
             now -= out.len();
-            if matches!(finding, Finding::Reading(..))
+            if let Finding::Reading(what, _) = finding
                 && let Some((entry, tick)) = read.next()
+                && (!out.is_empty() || !proves_dead(what))
             {
-                readings.push(Read { entry, tick, out: out.len(), left: now });
+                readings.push(Read { what: what.clone(), entry, tick, out: out.len(), left: now });
             }
         }
         Ok(Narrowed { readings, left, likely, too_long })

@@ -5,18 +5,23 @@ use sealin_core::Fault;
 use sealin_core::fault::{Scale, Unit, Value};
 use std::iter;
 
+/// Parts per mille that two values lie apart at most that are tried (own choice): of a coil with shorted turns some pull in, some only hum, and
+/// some blow their fuse.
+const STEP_PERMILLE: i32 = 100;
+
 /// The values of one suspect, in order, with others between those that lie far apart.
 pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
     let mut dense: Vec<Fault> = Vec::new();
     for fault in listed {
-        if let (Some(low), Unit::Ohm, Some(high)) =
-            (dense.last().and_then(|before| before.value.number()), fault.mode.unit(), fault.value.number())
-        {
-            let mut between = low.saturating_mul(RATIO);
-            while between < high {
-                dense.push(Fault { value: Value::Number(between), ..fault.clone() });
-                between = between.saturating_mul(RATIO);
-            }
+        let next = |number: i32| match fault.mode.unit() {
+            Unit::Ohm => number.checked_mul(RATIO),
+            Unit::Permille => number.checked_add(STEP_PERMILLE),
+            _ => None,
+        };
+        let low = dense.last().and_then(|before| before.value.number());
+        if let (Some(low), Some(high)) = (low, fault.value.number()) {
+            let between = iter::successors(next(low), |&number| next(number)).take_while(|&number| number < high);
+            dense.extend(between.map(|number| Fault { value: Value::Number(number), ..fault.clone() }));
         }
         dense.push(fault);
     }
@@ -67,7 +72,8 @@ mod tests {
         let values = [1, 5, 50, 500, 5_000, 50_000, 70_000, 700_000, 7_000_000].map(Some);
         assert_eq!(earthed, [&values[..], &[None]].concat());
         let voltage = Scale { least: 1, most: 20_000, sound: 1_000 };
-        let values = [Some(1), Some(550), Some(720), None, Some(1_150), Some(20_000)];
+        let values = [1, 550, 650, 720, 820, 920, 0, 1_020, 1_120, 1_150, 20_000];
+        let values = values.map(|number| Some(number).filter(|&number| number > 0));
         assert_eq!(on_scale("XD0 voltage at 550", &[550, 720, 1_150], voltage), values);
     }
 }

@@ -46,6 +46,7 @@ pub fn name(line: &BesideLine) -> String {
             "fault" => t!("beside-finding-fault").into(),
             "evidence" => t!("beside-finding-evidence").into(),
             "readings" => t!("beside-finding-readings").into(),
+            "worth" => t!("beside-finding-worth").into(),
             "repaired" => t!("beside-finding-repaired").into(),
             "shown" => t!("beside-finding-shown").into(),
             "look" => t!("beside-finding-look").into(),

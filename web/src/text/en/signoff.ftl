@@ -55,6 +55,7 @@ beside-finding-part = Part at fault
 beside-finding-fault = What is wrong with it
 beside-finding-evidence = Evidence
 beside-finding-readings = Number of readings
+beside-finding-worth = Worth of readings
 beside-finding-repaired = Put right
 beside-finding-shown = Shown at work
 beside-finding-look = Looks at the suspects
