@@ -34,8 +34,10 @@ fn along(seen: Seen<'_>, wire: usize) -> Option<(f64, f64, Complex)> {
 }
 
 pub(super) fn clamp(seen: Seen<'_>, wire: usize) -> Measured {
-    let shown = Figure::of(Quantity::Amperes, in_wire(seen, wire), &AMPERES).map_or(Shown::Over, Shown::Figure);
+    let shown =
+        Figure::of(Quantity::Amperes, in_wire(seen, wire), &AMPERES).map_or(Shown::Over, Shown::Figure);
     // With DC beside it, it is not the size of a phasor.
-    let phasor = along(seen, wire).filter(|(_, dc, _)| *dc == 0.0).map(|(ohm, _, ac)| thousandths(ac, 1.0 / ohm));
+    let phasor =
+        along(seen, wire).filter(|(_, dc, _)| *dc == 0.0).map(|(ohm, _, ac)| thousandths(ac, 1.0 / ohm));
     Measured { phasor, ..Measured::plain(shown) }
 }

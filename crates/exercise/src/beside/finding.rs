@@ -118,7 +118,8 @@ fn worth(of: u32, leaves: u32, conduct: &Conduct) -> (u32, Vec<Reason>) {
     };
     if narrowed.too_long {
         let hours = MOST_SEARCH_MS / 3_600_000;
-        let text = format!("the search went on for more than {hours} hours; what it came to was not worked out");
+        let text =
+            format!("the search went on for more than {hours} hours; what it came to was not worked out");
         return (0, vec![nowhere(text)]);
     }
     if narrowed.readings.is_empty() {

@@ -2,7 +2,7 @@
 
 use super::Heard;
 use super::evidence::proves_dead;
-use crate::attempt::{Act, Attempt};
+use crate::attempt::{Act, Attempt, Entry};
 use crate::scenario::Scenario;
 use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Finding, Suspects, Told};
@@ -11,6 +11,9 @@ use std::rc::Rc;
 /// Bench time up to which a search is followed, ms (own choice): two hours, far beyond any that comes to its end. Some thousand benches
 /// are worked beside it.
 pub const MOST_SEARCH_MS: u64 = 2 * 3_600_000;
+
+/// So long after an act the machine is looked at, ms (own choice): most that an act does is done by then.
+const SOON_MS: u64 = 2_000;
 
 /// Pieces of work between two words of progress.
 const PIECES: usize = 200;
@@ -55,7 +58,7 @@ impl Narrowed {
         progress: &mut dyn FnMut(usize, usize),
     ) -> Result<Narrowed, String> {
         let ends = |act: &Act| matches!(act, Act::Repair(_) | Act::HandIn);
-        let entries = attempt.entries.iter().take_while(|entry| !ends(&entry.act));
+        let entries: Vec<&Entry> = attempt.entries.iter().take_while(|entry| !ends(&entry.act)).collect();
         let mut heard = Heard::new(scenario).map_err(|e| e.to_string())?;
         let (plan, mut faults) = heard.suspected();
         // One that comes and goes is not told apart by readings at one time.
@@ -63,16 +66,18 @@ impl Narrowed {
         let mut suspects = Suspects::new(&plan, &faults).map_err(|e| e.to_string())?;
         // Of each reading the entry, in the order of what is found.
         let mut read = Vec::new();
-        let mut too_long = false;
-        for (number, entry) in (0..).zip(entries) {
-            too_long = entry.at > MOST_SEARCH_MS;
-            if too_long {
-                break;
-            }
+        let too_long = entries.last().is_some_and(|entry| entry.at > MOST_SEARCH_MS);
+        let followed = entries.iter().take_while(|entry| entry.at <= MOST_SEARCH_MS);
+        for (number, entry) in (0..).zip(followed) {
             for told in heard.take(entry)? {
                 if matches!(told, Told::Found(Finding::Reading(..))) {
                     read.push((number, entry.at));
                 }
+                suspects.tell(told)?;
+            }
+            // What an act does is soon to be seen, and what is ruled out by it need not be worked on until the next.
+            let next = entries.get(number as usize + 1).map_or(entry.at, |next| next.at);
+            for told in heard.run_to(next.min(entry.at + SOON_MS)) {
                 suspects.tell(told)?;
             }
         }

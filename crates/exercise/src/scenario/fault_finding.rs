@@ -219,7 +219,8 @@ pub(super) fn fault_finding<'t>(
 
 /// Whether one fault that stays is all that is ever wrong.
 fn is_single(how: How, list: &[Hidden]) -> bool {
-    (how == How::Drawn || list.len() == 1) && list.iter().all(|hidden| hidden.fault.presence == Presence::Stays)
+    (how == How::Drawn || list.len() == 1)
+        && list.iter().all(|hidden| hidden.fault.presence == Presence::Stays)
 }
 
 fn tools<'t>(r: &mut Reader<'t>, t: &mut Table<'_, 't>) -> Vec<Tool> {

@@ -244,9 +244,8 @@ mod tests {
     /// nearer or farther; from 100 V to 60 V in the same direction nothing but what lies between, and 20 V besides.
     #[test]
     fn a_phasor_goes_from_end_to_end_on_an_arc() {
-        let volts = |re: i64, im: i64, size: i64| {
-            Outcome::Figure(size * 1000, 100, Some([re * 1000, im * 1000]))
-        };
+        let volts =
+            |re: i64, im: i64, size: i64| Outcome::Figure(size * 1000, 100, Some([re * 1000, im * 1000]));
         let gap_of = |ends| Gap { ends, same_state: true, turned_alike: true, all: &[] };
         let turned = gap_of([volts(100, 0, 100), volts(0, 100, 100)]);
         assert!(turned.explains(&figure(1_000)) && turned.explains(&figure(170_000)));
@@ -264,7 +263,12 @@ mod tests {
         assert!(gap([0, 24_000], true).explains(&figure(11_000)));
         assert!(!gap([0, 24_000], true).explains(&figure(30_000)));
         assert!(!gap([0, 24_000], true).explains(&figure(48_000)));
-        let over = Gap { ends: [figure(0), Outcome::Figure(OVER, 1, None)], same_state: true, turned_alike: true, all: &[] };
+        let over = Gap {
+            ends: [figure(0), Outcome::Figure(OVER, 1, None)],
+            same_state: true,
+            turned_alike: true,
+            all: &[],
+        };
         assert!(over.explains(&figure(1_000_000)));
         assert!(gap([0, 100], false).explains(&figure(1_000)));
         assert!(!gap([0, 100], false).explains(&figure(1_200)));

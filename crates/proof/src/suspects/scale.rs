@@ -20,7 +20,8 @@ pub(super) fn denser(listed: Vec<Fault>) -> Vec<Fault> {
         };
         let low = dense.last().and_then(|before| before.value.number());
         if let (Some(low), Some(high)) = (low, fault.value.number()) {
-            let between = iter::successors(next(low), |&number| next(number)).take_while(|&number| number < high);
+            let between =
+                iter::successors(next(low), |&number| next(number)).take_while(|&number| number < high);
             dense.extend(between.map(|number| Fault { value: Value::Number(number), ..fault.clone() }));
         }
         dense.push(fault);

@@ -143,9 +143,12 @@ impl Followed {
             self.strayed |= after(self.done, self.trace);
             self.done += 1;
         }
-        // What is known of networks is forgotten: hundreds of benches would hold on to much.
-        self.bench.iter_mut().for_each(Bench::empty_cache);
-        Ok(self.done == until)
+        let through = self.done == until;
+        if through {
+            // What is known of networks is forgotten: hundreds of benches would hold on to much. Until then it is worked on alone.
+            self.bench.iter_mut().for_each(Bench::empty_cache);
+        }
+        Ok(through)
     }
 
     /// Runs on to a tick, by so many at most. Returns by how many.
@@ -184,7 +187,13 @@ impl Followed {
                         }
                         Finding::Reading(..) => false,
                     };
-                    self.noted.push(Noted { finding: *number, outcome, signals, turned, drive: drive(bench) });
+                    self.noted.push(Noted {
+                        finding: *number,
+                        outcome,
+                        signals,
+                        turned,
+                        drive: drive(bench),
+                    });
                 }
             }
             Entry::PutRight(repair) => {

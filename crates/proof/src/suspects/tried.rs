@@ -120,8 +120,12 @@ impl Tried {
         if !self.is_left() {
             return;
         }
-        let all: Vec<Outcome> =
-            self.needed().into_iter().chain([SOUND]).filter_map(|bench| Some(noted(bench)?.outcome)).collect();
+        let all: Vec<Outcome> = self
+            .needed()
+            .into_iter()
+            .chain([SOUND])
+            .filter_map(|bench| Some(noted(bench)?.outcome))
+            .collect();
         for (bench, fits) in &mut self.scale {
             *fits &= noted(*bench).is_none_or(|noted| noted.outcome.is_near(shown));
         }
@@ -130,8 +134,7 @@ impl Tried {
             let (Some(a), Some(b), Some(sound)) = (noted(a), noted(b), noted(SOUND)) else { continue };
             // What comes and goes is away, there, or has left the bench or a motor in nobody knows which state.
             let unknown = |end: &Showed| end.strayed || end.runs_otherwise(&sound);
-            let excused =
-                self.comes_and_goes && (sound.outcome.is_near(shown) || unknown(&a) || unknown(&b));
+            let excused = self.comes_and_goes && (sound.outcome.is_near(shown) || unknown(&a) || unknown(&b));
             let (same_state, turned_alike) = (a.signals == b.signals, a.turned == b.turned);
             let own = Gap { ends: [a.outcome, b.outcome], same_state, turned_alike, all: &all };
             *left &= excused || own.explains(shown);

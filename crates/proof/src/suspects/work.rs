@@ -42,7 +42,10 @@ impl Suspects {
     /// How far the benches are.
     pub fn progress(&self) -> Progress {
         let is_behind = |&number: &usize| match &self.followed[number].bench {
-            Some(bench) => self.followed[number].done < self.log.len() || !self.look.holds(number, bench, &self.followed[number].turned),
+            Some(bench) => {
+                self.followed[number].done < self.log.len()
+                    || !self.look.holds(number, bench, &self.followed[number].turned)
+            }
             None => true,
         };
         let behind =
