@@ -141,6 +141,7 @@ mod tests {
     fn danger_comes_before_caution() {
         let found = Measured {
             shown: Shown::Refused,
+            phasor: None,
             caution: Some(Caution::NotForProvingDead),
             danger: Some(Danger::Live { millivolts: 229_950 }),
             harm: Vec::new(),

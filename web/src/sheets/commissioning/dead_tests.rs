@@ -362,7 +362,13 @@ mod tests {
         let taken = |from: &str, to: &str, shown| Taken {
             tick: 0,
             what: between(from, to, Function::Ohms),
-            measured: Measured { shown: figure(shown), caution: None, danger: None, harm: Vec::new() },
+            measured: Measured {
+                shown: figure(shown),
+                phasor: None,
+                caution: None,
+                danger: None,
+                harm: Vec::new(),
+            },
         };
         let readings = [taken("a:1", "b:1", 5), taken("b:1", "a:1", 7), taken("a:1", "c:1", 9)];
         assert_eq!(newest(&readings, &between("a:1", "b:1", Function::Ohms)), Some(1));
