@@ -53,7 +53,7 @@ pub fn attempt_hashes(json: &str) -> String {
 /// Marks an attempt file here, in WebAssembly: the marks with their lines and trials as JSON, or `{"error":"…"}`.
 #[wasm_bindgen]
 pub fn attempt_marks(json: &str) -> String {
-    let marks = store::marking::mark_file(json, &mut |_, _| true);
+    let marks = store::marking::mark_file(json, &mut |_| true);
     answer(marks.and_then(|marks| serde_json::to_value(marks).map_err(|error| error.to_string())))
 }
 

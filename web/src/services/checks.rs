@@ -12,7 +12,7 @@ static DESK: Desk = Desk {
     job: |workshop| workshop.checks().job,
     errand: |_| Errand::Mark,
     take: |body, job, project| match body {
-        Body::Progress(done, of) => Taken::Told(Command::Checks(CheckEvent::Progress { job, done, of })),
+        Body::Progress(progress) => Taken::Told(Command::Checks(CheckEvent::Progress { job, progress })),
         Body::Marks(marks) => {
             let marked = Rc::new(Marked { marks, project: project.clone() });
             Taken::Over(Command::Checks(CheckEvent::Done { job, marked }))

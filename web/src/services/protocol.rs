@@ -1,6 +1,6 @@
 //! What page and worker say to each other: JSON texts with the number of the run.
 
-use crate::store::checks::Marks;
+use crate::store::checks::{Marks, Progress};
 use crate::store::fault_table::{FaultRow, Wanted};
 use crate::store::proofs::{ProofLine, ProofProgress};
 use crate::store::suspects::{Paths, SuspectList};
@@ -61,8 +61,8 @@ pub struct Answer {
 /// What there is to say.
 #[derive(Debug, Serialize, Deserialize)]
 pub enum Body {
-    /// Trials done and trials in all.
-    Progress(u32, u32),
+    /// How far the checks are.
+    Progress(Progress),
     /// The marks.
     Marks(Marks),
     /// How far a proof is.

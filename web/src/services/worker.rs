@@ -122,9 +122,9 @@ fn follow(scope: &DedicatedWorkerGlobalScope, order: &Order) {
         due
     };
     let done = match &order.errand {
-        Errand::Mark => marking::mark_file(&order.attempt, &mut |done, of| {
+        Errand::Mark => marking::mark_file(&order.attempt, &mut |progress| {
             if due() {
-                say(Body::Progress(done, of));
+                say(Body::Progress(progress));
             }
             true
         })

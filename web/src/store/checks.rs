@@ -66,13 +66,24 @@ pub struct Tried {
     pub project: Rc<Project>,
 }
 
+/// How far a run is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Progress {
+    /// So many are done.
+    pub done: u32,
+    /// So many there are; none before that is known.
+    pub of: u32,
+    /// They are benches of what was suspected, to find out what readings were worth, and no trials.
+    pub benches: bool,
+}
+
 /// Where the checks stand.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Checks {
     /// Number of the run; answers to an earlier one are dropped.
     pub job: u32,
-    /// Trials done and trials in all, while the checks run.
-    pub running: Option<(u32, u32)>,
+    /// How far they are, while they run.
+    pub running: Option<Progress>,
     /// The last marks.
     pub marked: Option<Rc<Marked>>,
     /// Requirements tried by themselves, by id.
@@ -92,10 +103,8 @@ pub enum CheckEvent {
     Progress {
         /// Number of the run.
         job: u32,
-        /// Trials done.
-        done: u32,
-        /// Trials in all.
-        of: u32,
+        /// How far.
+        progress: Progress,
     },
     /// A run has ended with marks.
     Done {
@@ -130,10 +139,10 @@ impl Checks {
         match event {
             CheckEvent::Started => {
                 next.job += 1;
-                next.running = Some((0, 0));
+                next.running = Some(Progress::default());
             }
-            CheckEvent::Progress { job, done, of } if job == self.job && self.running.is_some() => {
-                next.running = Some((done, of));
+            CheckEvent::Progress { job, progress } if job == self.job && self.running.is_some() => {
+                next.running = Some(progress);
             }
             CheckEvent::Done { job, marked } if job == self.job && self.running.is_some() => {
                 next.running = None;
@@ -165,10 +174,11 @@ mod tests {
         let running = Checks::default().reduce(CheckEvent::Started);
         let first = running.job;
         let again = running.reduce(CheckEvent::Dropped).reduce(CheckEvent::Started);
-        let late = again.reduce(CheckEvent::Progress { job: first, done: 9, of: 10 });
-        assert_eq!(late.running, Some((0, 0)));
-        let fresh = again.reduce(CheckEvent::Progress { job: again.job, done: 1, of: 10 });
-        assert_eq!(fresh.running, Some((1, 10)));
+        let far = |done, of| Progress { done, of, benches: false };
+        let late = again.reduce(CheckEvent::Progress { job: first, progress: far(9, 10) });
+        assert_eq!(late.running, Some(Progress::default()));
+        let fresh = again.reduce(CheckEvent::Progress { job: again.job, progress: far(1, 10) });
+        assert_eq!(fresh.running, Some(far(1, 10)));
     }
 
     /// A result holds for the work that it was tried on, and for no other.
@@ -197,7 +207,10 @@ mod tests {
     #[test]
     fn nothing_arrives_once_a_run_is_over() {
         let over = Checks::default().reduce(CheckEvent::Started).reduce(CheckEvent::Dropped);
-        let late = over.reduce(CheckEvent::Progress { job: over.job, done: 1, of: 2 });
+        let late = over.reduce(CheckEvent::Progress {
+            job: over.job,
+            progress: Progress { done: 1, of: 2, benches: false },
+        });
         assert_eq!(late, over);
     }
 }

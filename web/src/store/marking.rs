@@ -1,6 +1,6 @@
 //! Marking, as page and worker need it: a file marked, a broken trial run again.
 
-use super::checks::{MarkLine, Marks};
+use super::checks::{MarkLine, Marks, Progress};
 use super::model::{Attempt, Bench, Project, Scenario, Trace};
 use sealin_core::Events;
 use sealin_core::canon::hex;
@@ -29,16 +29,17 @@ pub fn end_of(json: &str) -> Result<(Rc<Scenario>, Fold), String> {
 ///
 /// # Errors
 /// As for [`end_of`].
-pub fn mark_file(json: &str, progress: &mut dyn FnMut(u32, u32) -> bool) -> Result<Marks, String> {
+pub fn mark_file(json: &str, progress: &mut dyn FnMut(Progress) -> bool) -> Result<Marks, String> {
     let attempt = Attempt::parse(json).map_err(|error| error.to_string())?;
     let scenario = scenario_of(&attempt).map_err(|error| error.to_string())?;
     let (end, unsafe_acts) = all_lines(&scenario, &attempt).map_err(|error| error.to_string())?;
     let mut followed = |done: usize, of: usize| {
-        progress(done as u32, of as u32);
+        progress(Progress { done: done as u32, of: of as u32, benches: true });
     };
     let conduct = Conduct::to_mark(&scenario, &attempt, &end, &unsafe_acts, &mut followed)
         .map_err(|error| error.to_string())?;
-    let mut narrow = |done: usize, of: usize| progress(done as u32, of as u32);
+    let mut narrow =
+        |done: usize, of: usize| progress(Progress { done: done as u32, of: of as u32, benches: false });
     let marked = marking::mark(&scenario, &end.project, &mut narrow);
     Ok(marks(marked.with_conduct(&scenario, &end.project, &conduct)))
 }

@@ -6,7 +6,7 @@ use crate::diagram::{More, Recording};
 use crate::hooks::{use_one_stop, use_selector, use_workshop};
 use crate::services::checks as worker;
 use crate::store::checks;
-use crate::store::checks::MarkLine;
+use crate::store::checks::{MarkLine, Progress};
 use crate::store::model::{Project, Requirement};
 use crate::store::{Command, Thing, Workshop};
 use crate::t;
@@ -77,7 +77,8 @@ pub fn Checks(props: &ChecksProps) -> Html {
 fn progress(checks: &checks::Checks) -> String {
     let ended = checks.last.as_ref().and_then(|id| checks.tried.get(id));
     match (&checks.running, &checks.trying, ended) {
-        (Some((done, of)), ..) => t!("checks-progress", done = done, of = of),
+        (Some(Progress { done, of, benches: true }), ..) => t!("signoff-worth", done = done, of = of),
+        (Some(Progress { done, of, .. }), ..) => t!("checks-progress", done = done, of = of),
         (None, Some((id, done, of)), _) => t!("checks-progress-one", id = id, done = done, of = of),
         (None, None, Some(tried)) => {
             let word = if tried.line.kept() { t!("checks-kept") } else { t!("checks-broken") };

@@ -13,6 +13,7 @@ use crate::hooks::{use_live, use_selector, use_workshop};
 use crate::services::checks;
 use crate::services::live::Binding;
 use crate::sheets::brief::AttemptBox;
+use crate::store::checks::Progress;
 use crate::t;
 use beside::Beside;
 use evidence::Lines;
@@ -62,10 +63,14 @@ pub fn Run() -> Html {
         Callback::from(move |_: MouseEvent| service(&shop))
     };
     match running {
-        Some((done, of)) => html! {
+        Some(Progress { done, of, benches }) => html! {
             <div class="signoff-run">
                 <span role="status">
-                    { if of == 0 { t!("signoff-starting").into() } else { t!("signoff-running", done = done, of = of) } }
+                    { match (of, benches) {
+                        (0, _) => t!("signoff-starting").to_string(),
+                        (_, true) => t!("signoff-worth", done = done, of = of),
+                        (_, false) => t!("signoff-running", done = done, of = of),
+                    } }
                 </span>
                 <progress max={of.max(1).to_string()} value={done.to_string()}></progress>
                 <button type="button" onclick={call(checks::stop)}>{ t!("signoff-stop") }</button>

@@ -4,6 +4,7 @@ signoff-companion = Attempt file, documents, hashes
 signoff-run = Run all checks
 signoff-run-again = Run all checks again
 signoff-stop = Stop
+signoff-worth = What the readings were worth: { $done } of { $of } benches done
 signoff-running = { $done } of { $of } trials done
 signoff-starting = starting
 signoff-never = The checks have not been run yet. Each trial starts the machine anew with your wiring and the program on the
