@@ -254,7 +254,12 @@ impl<'b> Hands<'b> {
         // In a sealed job a display shows nothing before the reading is taken.
         self.click("Measure").await?;
         self.until_taken(&before).await?;
-        let shown = self.browser.evaluate("document.querySelector('.meter-shown').textContent").await?;
+        // The line below the display says what it shows; either may be drawn a frame before the other.
+        let shows = "document.querySelector('.meter-shown').textContent";
+        self.browser
+            .until(&format!("document.querySelector('.meter-taken').textContent.includes({shows})"))
+            .await?;
+        let shown = self.browser.evaluate(shows).await?;
         let shown = shown.as_str().unwrap_or_default().to_string();
         ensure!(self.lenient || agrees(&shown, wanted), "{line}: {shown}");
         Ok(())
