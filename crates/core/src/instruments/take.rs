@@ -32,8 +32,9 @@ impl Bench {
         self.look(|seen| measure(seen, what))
     }
 
-    /// What an instrument shows now in each of these places, which [`crate::Design::spot`] has found, and its phasor ([`Measured::phasor`]). One by one by [`Bench::measure`]
-    /// they would take some hundred times as long; a resistance may differ from that by some microohm.
+    /// What an instrument shows now in each of these places, which [`crate::Design::spot`] has found, and its phasor
+    /// ([`Measured::phasor`]). One by one by [`Bench::measure`] they would take some hundred times as long; a resistance may differ from
+    /// that by some microohm.
     pub fn survey(&self, spots: &[Spot]) -> Vec<(Shown, Option<[i64; 2]>)> {
         self.look(|seen| {
             let impedances = Impedances::new(&seen.design.network, &seen.key);
