@@ -7,8 +7,11 @@
 
 use sealin_core::{Fault, Plan};
 use sealin_proof::suspects::{Finding, Rehearsal};
-use sealin_tests::coach::{Table, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
+use sealin_tests::coach::{Table, Tried, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
+use std::collections::BTreeMap;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -38,26 +41,47 @@ fn main() -> ExitCode {
         return ExitCode::SUCCESS;
     }
     let mut table = Table::new(&plan, all.len(), rehearsal.classes());
-    for (number, listed) in all.values().enumerate().step_by(of) {
-        let hidden = off_list(listed);
-        if only_shown && !rehearsal.shows(&mut at_fault(&plan, &hidden)).expect("the way fits its job") {
-            table.leave_out();
-            continue;
+    drop(rehearsal);
+    for found in by_crew(of, only_shown).into_values() {
+        match found {
+            Some(found) => table.add(found),
+            None => table.leave_out(),
         }
-        let found = tried(&rehearsal, &plan, &hidden);
-        eprintln!(
-            "{} of {}: {}{}, {} readings, {} left",
-            number + 1,
-            all.len(),
-            found.fault,
-            if found.shows { ", shows" } else { "" },
-            found.readings,
-            found.left
-        );
-        table.add(found);
     }
     print!("{table}");
     ExitCode::from(u8::from(!table.is_good()))
+}
+
+/// Every so manieth place, by number, worked on by as many as the machine has cores, each with a rehearsal of its own; nothing for one that is
+/// left out.
+fn by_crew(of: usize, only_shown: bool) -> BTreeMap<usize, Option<Tried>> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let plan = main_job();
+        let all = by_suspect(&plan);
+        let faults: Vec<Fault> = all.values().flatten().cloned().collect();
+        let rehearsal = rehearsed(&plan, &faults);
+        let mut done = Vec::new();
+        loop {
+            let number = next.fetch_add(of, Ordering::Relaxed);
+            let Some(listed) = all.values().nth(number) else { break done };
+            let hidden = off_list(listed);
+            if only_shown && !rehearsal.shows(&mut at_fault(&plan, &hidden)).expect("the way fits its job") {
+                done.push((number, None));
+                continue;
+            }
+            let found = tried(&rehearsal, &plan, &hidden);
+            let shows = if found.shows { ", shows" } else { "" };
+            let (of_all, Tried { fault, readings, left, .. }) = (all.len(), &found);
+            eprintln!("{} of {of_all}: {fault}{shows}, {readings} readings, {left} left", number + 1);
+            done.push((number, Some(found)));
+        }
+    };
+    thread::scope(|scope| {
+        let cores = thread::available_parallelism().map_or(1, usize::from);
+        let crew: Vec<_> = (0..cores).map(|_| scope.spawn(work)).collect();
+        crew.into_iter().flat_map(|one| one.join().expect("the way fits its job")).collect()
+    })
 }
 
 /// The way of the coach to a fault.
