@@ -11,7 +11,7 @@ use crate::scenario::{How, Scenario};
 pub use evidence::Said;
 pub(crate) use evidence::readings;
 pub use heard::Heard;
-pub use narrowed::{MOST_SEARCH_MS, Narrowed, Read};
+pub use narrowed::{Narrowed, Read};
 pub use path::Coach;
 use sealin_core::{Bench, Conductor, Fault, Repair};
 use sealin_proof::Formula;

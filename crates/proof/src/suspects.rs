@@ -274,6 +274,20 @@ impl Suspects {
         self.found[..self.judged].iter().enumerate().map(move |(number, finding)| (finding, by(number)))
     }
 
+    /// What was found and is judged, with how many of the faults that stay it has ruled out, and how many it left.
+    pub fn narrowing(&self) -> Vec<(&Finding, usize, usize)> {
+        let stay = |(finding, out): (_, Vec<(&Suspect, bool)>)| {
+            (finding, out.iter().filter(|(_, comes_and_goes)| !comes_and_goes).count(), 0)
+        };
+        let mut all: Vec<_> = self.found().map(stay).collect();
+        let mut left = self.left().count();
+        for (_, out, left_then) in all.iter_mut().rev() {
+            *left_then = left;
+            left += *out;
+        }
+        all
+    }
+
     /// What each offered reading is expected to tell of the suspects that stay, bits: how much narrower the choice becomes on average, if
     /// each is as likely as any other. 0 if all show the same. The best first; none of those that are worth nothing, at most so many.
     /// Empty before everything is known.

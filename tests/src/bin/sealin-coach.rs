@@ -6,7 +6,7 @@
 //! step, with what is left.
 
 use sealin_core::{Fault, Plan};
-use sealin_proof::suspects::{Finding, Rehearsal};
+use sealin_proof::suspects::{Finding, Rehearsal, Suspect};
 use sealin_tests::coach::{Table, Tried, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 use std::collections::BTreeMap;
 use std::process::ExitCode;
@@ -31,11 +31,8 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let plan = main_job();
-    let all = by_suspect(&plan);
-    let faults: Vec<Fault> = all.values().flatten().cloned().collect();
-    eprintln!("{} faults are rehearsed", faults.len());
-    let rehearsal = rehearsed(&plan, &faults);
+    eprintln!("{} faults are rehearsed", by_suspect(&main_job()).values().flatten().count());
+    let (plan, all, rehearsal) = rehearsed_job();
     if !asked.is_empty() {
         asked.iter().for_each(|fault| tell(&rehearsal, &plan, fault));
         return ExitCode::SUCCESS;
@@ -52,15 +49,21 @@ fn main() -> ExitCode {
     ExitCode::from(u8::from(!table.is_good()))
 }
 
+/// The main job, its suspects and their rehearsal.
+fn rehearsed_job() -> (Plan, BTreeMap<Suspect, Vec<Fault>>, Rehearsal) {
+    let plan = main_job();
+    let all = by_suspect(&plan);
+    let faults: Vec<Fault> = all.values().flatten().cloned().collect();
+    let rehearsal = rehearsed(&plan, &faults);
+    (plan, all, rehearsal)
+}
+
 /// Every so manieth place, by number, worked on by as many as the machine has cores, each with a rehearsal of its own; nothing for one that is
 /// left out.
 fn by_crew(of: usize, only_shown: bool) -> BTreeMap<usize, Option<Tried>> {
     let next = AtomicUsize::new(0);
     let work = || {
-        let plan = main_job();
-        let all = by_suspect(&plan);
-        let faults: Vec<Fault> = all.values().flatten().cloned().collect();
-        let rehearsal = rehearsed(&plan, &faults);
+        let (plan, all, rehearsal) = rehearsed_job();
         let mut done = Vec::new();
         loop {
             let number = next.fetch_add(of, Ordering::Relaxed);

@@ -266,16 +266,8 @@ impl Following {
 
     /// What each finding has ruled out, step by step.
     fn path(&self) -> Vec<PathStep> {
-        let stay = |out: &[(&Suspect, bool)]| out.iter().filter(|(_, now_and_then)| !now_and_then).count();
-        let ruled_out: usize = self.suspects.found().map(|(_, out)| stay(&out)).sum();
-        let mut left = self.suspects.left().count() + ruled_out;
-        let mut all = Vec::new();
-        for (finding, out) in self.suspects.found() {
-            let out = stay(&out);
-            left -= out;
-            all.extend(step(finding, out, left));
-        }
-        all
+        let all = self.suspects.narrowing();
+        all.into_iter().filter_map(|(finding, out, left)| step(finding, out, left)).collect()
     }
 
     /// By what they are on, the likeliest first.

@@ -21,23 +21,39 @@ pub(super) fn wire(design: &Design, conductor: &str) -> Result<usize, String> {
 }
 
 fn in_wire(seen: Seen<'_>, wire: usize) -> f64 {
-    let Some((ohm, dc, ac)) = along(seen, wire) else { return 0.0 };
-    (dc * dc + ac.norm_sqr()).sqrt() / ohm
+    along(seen, wire).map_or(0.0, |along| along.rms())
 }
 
-/// Ohms of a conductor, and DC and AC volts along it; nothing of one that is broken.
-fn along(seen: Seen<'_>, wire: usize) -> Option<(f64, f64, Complex)> {
+/// What is along a conductor.
+struct Along {
+    ohm: f64,
+    /// DC volts.
+    dc: f64,
+    /// AC volts, RMS phasor.
+    ac: Complex,
+}
+
+impl Along {
+    /// Current, A: RMS of AC and DC together.
+    fn rms(&self) -> f64 {
+        (self.dc * self.dc + self.ac.norm_sqr()).sqrt() / self.ohm
+    }
+}
+
+/// Nothing of a conductor that is broken.
+fn along(seen: Seen<'_>, wire: usize) -> Option<Along> {
     let wire = &seen.design.wires[wire].data;
     let (from, to) = wire.nodes;
     let along = Probes { seen, from, to };
-    Some((wire.ohm?, along.open_dc(), along.open_ac()))
+    Some(Along { ohm: wire.ohm?, dc: along.open_dc(), ac: along.open_ac() })
 }
 
 pub(super) fn clamp(seen: Seen<'_>, wire: usize) -> Measured {
-    let shown =
-        Figure::of(Quantity::Amperes, in_wire(seen, wire), &AMPERES).map_or(Shown::Over, Shown::Figure);
+    let along = along(seen, wire);
+    let amperes = along.as_ref().map_or(0.0, Along::rms);
     // With DC beside it, it is not the size of a phasor.
-    let phasor =
-        along(seen, wire).filter(|(_, dc, _)| *dc == 0.0).map(|(ohm, _, ac)| thousandths(ac, 1.0 / ohm));
+    let pure = along.filter(|along| along.dc == 0.0);
+    let phasor = pure.map(|along| thousandths(along.ac, 1.0 / along.ohm));
+    let shown = Figure::of(Quantity::Amperes, amperes, &AMPERES).map_or(Shown::Over, Shown::Figure);
     Measured { phasor, ..Measured::plain(shown) }
 }

@@ -2,7 +2,7 @@
 
 use super::{Evidence, Kind, Line, Reason};
 use crate::conduct::Conduct;
-use crate::hunt::{Diagnosis, MOST_SEARCH_MS, Read, Said};
+use crate::hunt::{Diagnosis, Read, Said};
 use crate::marking::share;
 use crate::scenario::FaultFinding;
 use sealin_core::Fault;
@@ -116,12 +116,6 @@ fn worth(of: u32, leaves: u32, conduct: &Conduct) -> (u32, Vec<Reason>) {
         Some(Err(message)) => return (0, vec![nowhere(message.clone())]),
         None => return (0, Vec::new()),
     };
-    if narrowed.too_long {
-        let hours = MOST_SEARCH_MS / 3_600_000;
-        let text =
-            format!("the search went on for more than {hours} hours; what it came to was not worked out");
-        return (0, vec![nowhere(text)]);
-    }
     if narrowed.readings.is_empty() {
         return (0, vec![nowhere("nothing was read before the first repair".to_string())]);
     }

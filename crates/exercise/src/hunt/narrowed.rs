@@ -10,7 +10,7 @@ use std::rc::Rc;
 
 /// Bench time up to which a search is followed, ms (own choice): two hours, far beyond any that comes to its end. Some thousand benches
 /// are worked beside it.
-pub const MOST_SEARCH_MS: u64 = 2 * 3_600_000;
+const MOST_SEARCH_MS: u64 = 2 * 3_600_000;
 
 /// So long after an act the machine is looked at, ms (own choice): most that an act does is done by then.
 const SOON_MS: u64 = 2_000;
@@ -34,7 +34,7 @@ pub struct Read {
 }
 
 /// What a search has come to.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Narrowed {
     /// Every reading up to the first repair, or to the handing in where there is none; those that prove dead only where they ruled something
     /// out.
@@ -43,15 +43,13 @@ pub struct Narrowed {
     pub left: usize,
     /// How many whole suspects they are: each counts as it is likely.
     pub likely: f64,
-    /// It took longer than [`MOST_SEARCH_MS`] and was not followed to its end: then nothing is known of what is left.
-    pub too_long: bool,
 }
 
 impl Narrowed {
     /// Of an attempt on a job dealt out for its seed. `progress` is told how many benches are through, of how many.
     ///
     /// # Errors
-    /// Why the log cannot be followed, or a bench cannot be built.
+    /// Why the log cannot be followed, or a bench cannot be built, or that the search went on for too long.
     pub fn of(
         scenario: &Rc<Scenario>,
         attempt: &Attempt,
@@ -59,6 +57,12 @@ impl Narrowed {
     ) -> Result<Narrowed, String> {
         let ends = |act: &Act| matches!(act, Act::Repair(_) | Act::HandIn);
         let entries: Vec<&Entry> = attempt.entries.iter().take_while(|entry| !ends(&entry.act)).collect();
+        if entries.last().is_some_and(|entry| entry.at > MOST_SEARCH_MS) {
+            let hours = MOST_SEARCH_MS / 3_600_000;
+            return Err(format!(
+                "the search went on for more than {hours} hours; what it came to was not worked out"
+            ));
+        }
         let mut heard = Heard::new(scenario).map_err(|e| e.to_string())?;
         let (plan, mut faults) = heard.suspected();
         // One that comes and goes is not told apart by readings at one time.
@@ -66,9 +70,7 @@ impl Narrowed {
         let mut suspects = Suspects::new(&plan, &faults).map_err(|e| e.to_string())?;
         // Of each reading the entry, in the order of what is found.
         let mut read = Vec::new();
-        let too_long = entries.last().is_some_and(|entry| entry.at > MOST_SEARCH_MS);
-        let followed = entries.iter().take_while(|entry| entry.at <= MOST_SEARCH_MS);
-        for (number, entry) in (0..).zip(followed) {
+        for (number, entry) in (0..).zip(&entries) {
             for told in heard.take(entry)? {
                 if matches!(told, Told::Found(Finding::Reading(..))) {
                     read.push((number, entry.at));
@@ -91,18 +93,16 @@ impl Narrowed {
         }
         let left = suspects.left_by_weight();
         let (left, likely) = (left.len(), left.iter().map(|(_, weight)| weight).sum());
-        let mut now = left + suspects.found().map(|(_, out)| out.len()).sum::<usize>();
         let mut read = read.into_iter();
         let mut readings = Vec::new();
-        for (finding, out) in suspects.found() {
-            now -= out.len();
+        for (finding, out, left) in suspects.narrowing() {
             if let Finding::Reading(what, _) = finding
                 && let Some((entry, tick)) = read.next()
-                && (!out.is_empty() || !proves_dead(what))
+                && (out > 0 || !proves_dead(what))
             {
-                readings.push(Read { what: what.clone(), entry, tick, out: out.len(), left: now });
+                readings.push(Read { what: what.clone(), entry, tick, out, left });
             }
         }
-        Ok(Narrowed { readings, left, likely, too_long })
+        Ok(Narrowed { readings, left, likely })
     }
 }

@@ -182,7 +182,7 @@ impl Gap<'_> {
             let along = along.clamp(0.0, 1.0);
             let nearest = size([from[0] + along * way[0], from[1] + along * way[1]]);
             least = least.min((nearest - RISE * length) as i64);
-            most = most.max(most.saturating_add((RISE * length) as i64));
+            most = most.saturating_add((RISE * length) as i64);
         }
         (least..=most).contains(value)
     }

@@ -189,7 +189,7 @@ impl Suspects {
                 turned: scene.turned(row, *signal),
                 strayed: followed[own[bench]].strayed,
                 // Nothing that comes and goes is rehearsed.
-                drive: Rc::new([]),
+                drive: None,
             })
         };
         for tried in tried {

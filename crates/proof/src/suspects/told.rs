@@ -1,6 +1,7 @@
 //! What is told of a bench at fault, and how a bench that is followed works through it.
 
 use super::outcome::Outcome;
+use super::tried::Showed;
 use sealin_core::fault::Fault;
 use sealin_core::instruments::Shown;
 use sealin_core::{Bench, BenchAct, BuildError, Design, Measurement, Plan, Repair};
@@ -42,17 +43,11 @@ pub(super) enum Entry {
     Plan(Drawn),
 }
 
-/// What a bench showed at a finding.
+/// What a bench showed at a finding, by its number.
 #[derive(Clone, Debug)]
 pub(super) struct Noted {
     pub finding: usize,
-    pub outcome: Outcome,
-    /// Digest of the signals then.
-    pub signals: u64,
-    /// Of a signal that was seen: it had changed before.
-    pub turned: bool,
-    /// See [`drive`].
-    pub drive: Rc<[i64]>,
+    pub showed: Showed,
 }
 
 /// Currents of each motor, mA, and its speed, thousandths.
@@ -180,20 +175,20 @@ impl Followed {
                 let outcome = offered.and_then(|offered| known(offered, bench));
                 // Where a place is not there any more nothing is said against the suspect.
                 if let Some(outcome) = outcome.or_else(|| Outcome::take(bench, finding).ok()) {
-                    let signals = digest(&bench.state.signals);
                     let turned = match finding {
                         Finding::Seen(name, _) => {
                             bench.design.signal(name).is_some_and(|signal| has(&self.turned, signal))
                         }
                         Finding::Reading(..) => false,
                     };
-                    self.noted.push(Noted {
-                        finding: *number,
+                    let showed = Showed {
                         outcome,
-                        signals,
+                        signals: digest(&bench.state.signals),
                         turned,
-                        drive: drive(bench),
-                    });
+                        strayed: self.strayed,
+                        drive: Some(drive(bench)),
+                    };
+                    self.noted.push(Noted { finding: *number, showed });
                 }
             }
             Entry::PutRight(repair) => {

@@ -3,7 +3,7 @@
 use super::Suspects;
 use super::outcome::Outcome;
 use super::told::Followed;
-use super::tried::{SOUND, Showed, Tried};
+use super::tried::{SOUND, Tried};
 use sealin_core::{Bench, BuildError};
 use std::rc::Rc;
 
@@ -42,10 +42,7 @@ impl Suspects {
     /// How far the benches are.
     pub fn progress(&self) -> Progress {
         let is_behind = |&number: &usize| match &self.followed[number].bench {
-            Some(bench) => {
-                self.followed[number].done < self.log.len()
-                    || !self.look.holds(number, bench, &self.followed[number].turned)
-            }
+            Some(bench) => self.followed[number].done < self.log.len() || !self.is_looked_at(number, bench),
             None => true,
         };
         let behind =
@@ -93,10 +90,7 @@ impl Suspects {
                     self.work(number, until)?;
                     return Ok(true);
                 }
-                Some(bench)
-                    if self.judged == self.found.len()
-                        && !self.look.holds(number, bench, &self.followed[number].turned) =>
-                {
+                Some(bench) if self.judged == self.found.len() && !self.is_looked_at(number, bench) => {
                     self.look.take(number, bench, &self.followed[number].turned);
                     return Ok(true);
                 }
@@ -108,6 +102,11 @@ impl Suspects {
             self.judge();
         }
         Ok(judging)
+    }
+
+    /// Whether what is known of what a bench shows holds.
+    fn is_looked_at(&self, number: usize, bench: &Bench) -> bool {
+        self.look.holds(number, bench, &self.followed[number].turned)
     }
 
     /// Works a bench on by a piece.
@@ -156,13 +155,7 @@ impl Suspects {
         let noted = |bench: usize| {
             let followed = &self.followed[self.stands[bench]];
             let noted = followed.noted.iter().find(|noted| noted.finding == number);
-            noted.map(|noted| Showed {
-                outcome: noted.outcome,
-                signals: noted.signals,
-                turned: noted.turned,
-                strayed: followed.strayed,
-                drive: Rc::clone(&noted.drive),
-            })
+            noted.map(|noted| noted.showed.clone())
         };
         for tried in &mut self.tried {
             tried.judge(number, &shown, &noted);
