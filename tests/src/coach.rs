@@ -2,11 +2,13 @@
 
 use crate::generate::{Random, paddle};
 use sealin_core::fault::{Mode, Unit, Value};
-use sealin_core::{Bench, Fault, Plan};
+use sealin_core::instruments::Shown;
+use sealin_core::{Bench, BenchAct, Fault, Measurement, Plan};
 use sealin_exercise::shipped;
-use sealin_proof::suspects::{Finding, Rehearsal, Suspect, Way};
+use sealin_proof::suspects::{Answers, Finding, Path, Rehearsal, Silence, Suspect, Way};
 use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::{Arc, Mutex};
 
 /// The main job with its reference.
 ///
@@ -95,6 +97,8 @@ pub struct Tried {
     pub needed: usize,
     /// Suspects that are left at the end.
     pub left: usize,
+    /// The same, each counted as it is likely.
+    pub likely: f64,
     /// The fault is among them.
     pub kept: bool,
     /// It shows at the machine, to the eye.
@@ -112,12 +116,13 @@ pub fn rehearsed(plan: &Plan, faults: &[Fault]) -> Rehearsal {
     rehearsal
 }
 
-/// Has the coach look for a fault.
+/// Has the coach look for a fault. A way that it went before, known to `ways`, is not worked out again: the coach asks the same where it is
+/// answered the same.
 ///
 /// # Panics
 /// If the rehearsal is of another job.
-pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
-    let path = rehearsal.path(&mut at_fault(plan, fault)).expect("the way fits its job");
+pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault, ways: &Ways) -> Tried {
+    let path = ways.path(rehearsal, &|| at_fault(plan, fault));
     let readings: Vec<bool> = path
         .steps
         .iter()
@@ -129,8 +134,89 @@ pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault) -> Tried {
         readings: readings.len(),
         needed: readings.iter().rposition(|&out| out).map_or(0, |last| last + 1),
         left: path.left.len(),
+        likely: path.likely(),
         kept: path.left.iter().any(|(one, _)| *one == Suspect::of(fault)),
         shows: path.shows,
+    }
+}
+
+/// Ways that the coach went on benches where nothing shows: many of these are alike.
+#[derive(Debug, Default)]
+pub struct Ways(Mutex<Vec<Arc<(Vec<Asked>, Path)>>>);
+
+/// What the coach has done on a bench, with the answer.
+#[derive(Clone, Debug, PartialEq)]
+enum Asked {
+    Act(BenchAct),
+    Run(u64),
+    Measure(Measurement, Result<(Shown, u64), String>),
+    Seen(String, Result<bool, String>),
+}
+
+impl Asked {
+    /// Whether a bench, of which the same is asked, answers the same.
+    fn is_answered_the_same(&self, bench: &mut Bench) -> bool {
+        match self {
+            Asked::Act(act) => {
+                Answers::act(bench, act);
+                true
+            }
+            Asked::Run(tick) => {
+                Answers::run_until(bench, *tick);
+                true
+            }
+            Asked::Measure(what, answer) => Answers::measure(bench, what) == *answer,
+            Asked::Seen(signal, answer) => bench.seen(signal) == *answer,
+        }
+    }
+}
+
+/// A bench, and all that is asked of it.
+struct Overheard {
+    bench: Bench,
+    asked: Vec<Asked>,
+}
+
+impl Answers for Overheard {
+    fn act(&mut self, act: &BenchAct) {
+        Answers::act(&mut self.bench, act);
+        self.asked.push(Asked::Act(act.clone()));
+    }
+
+    fn run_until(&mut self, tick: u64) {
+        Answers::run_until(&mut self.bench, tick);
+        self.asked.push(Asked::Run(tick));
+    }
+
+    fn measure(&mut self, what: &Measurement) -> Result<(Shown, u64), String> {
+        let answer = Answers::measure(&mut self.bench, what);
+        self.asked.push(Asked::Measure(what.clone(), answer.clone()));
+        answer
+    }
+
+    fn seen(&mut self, signal: &str) -> Result<bool, String> {
+        let answer = self.bench.seen(signal);
+        self.asked.push(Asked::Seen(signal.to_string(), answer.clone()));
+        answer
+    }
+}
+
+impl Ways {
+    fn path(&self, rehearsal: &Rehearsal, bench: &dyn Fn() -> Bench) -> Path {
+        let known = self.0.lock().expect("nobody panics with it").clone();
+        for way in known {
+            let mut bench = bench();
+            if way.0.iter().all(|asked| asked.is_answered_the_same(&mut bench)) {
+                return way.1.clone();
+            }
+        }
+        let mut overheard = Overheard { bench: bench(), asked: Vec::new() };
+        let path = rehearsal.path(&mut overheard).expect("the way fits its job");
+        if !path.shows {
+            let way = Arc::new((overheard.asked, path.clone()));
+            self.0.lock().expect("nobody panics with it").push(way);
+        }
+        path
     }
 }
 
@@ -143,15 +229,18 @@ pub struct Table<'a> {
     plan: &'a Plan,
     suspects: usize,
     classes: usize,
+    /// What is suspected where nothing shows.
+    silence: Silence,
     tried: Vec<Tried>,
     /// Places that show nothing, and were not searched for.
     silent: usize,
 }
 
 impl<'a> Table<'a> {
-    /// Empty, of a job with so many suspects in so many classes that can be told apart.
-    pub fn new(plan: &'a Plan, suspects: usize, classes: usize) -> Table<'a> {
-        Table { plan, suspects, classes, tried: Vec::new(), silent: 0 }
+    /// Empty, of a job with so many suspects that are rehearsed.
+    pub fn new(plan: &'a Plan, suspects: usize, rehearsal: &Rehearsal) -> Table<'a> {
+        let (classes, silence) = (rehearsal.classes(), rehearsal.silence());
+        Table { plan, suspects, classes, silence, tried: Vec::new(), silent: 0 }
     }
 
     /// Adds a hidden fault.
@@ -197,17 +286,22 @@ impl fmt::Display for Table<'_> {
         let head = format!("readings ≤ {:.1}", self.bound());
         writeln!(
             f,
-            "| on | fault | places | show | readings, median, most | left, median, most | {head}: of those that show, of all | kept |"
+            "| on | fault | places | show | readings, median, most | left, median, most | as likely, median, most | {head}: of those that show, of all | kept |"
         )?;
-        writeln!(f, "| --- | --- | --- | --- | --- | --- | --- | --- |")?;
+        writeln!(f, "| --- | --- | --- | --- | --- | --- | --- | --- | --- |")?;
         let middle = |mut all: Vec<usize>| {
             all.sort_unstable();
             let [middle, most] = [all.len() / 2, all.len() - 1].map(|place| all[place]);
             format!("{middle}, {most}")
         };
+        let of_likely = |mut all: Vec<f64>| {
+            all.sort_by(f64::total_cmp);
+            format!("{:.1}, {:.1}", all[all.len() / 2], all[all.len() - 1])
+        };
         let mut row = |on: &str, fault: &str, all: &[&Tried]| {
             let readings = middle(all.iter().map(|tried| tried.readings).collect());
             let left = middle(all.iter().map(|tried| tried.left).collect());
+            let likely = of_likely(all.iter().map(|tried| tried.likely).collect());
             let count = |of: &dyn Fn(&Tried) -> bool| all.iter().filter(|tried| of(tried)).count();
             let (show, kept) = (count(&|tried| tried.shows), count(&|tried| tried.kept));
             let within = count(&|tried| self.is_within(tried));
@@ -215,7 +309,7 @@ impl fmt::Display for Table<'_> {
             let places = all.len();
             writeln!(
                 f,
-                "| {on} | `{fault}` | {places} | {show} | {readings} | {left} | {shown_within}, {within} | {kept} |"
+                "| {on} | `{fault}` | {places} | {show} | {readings} | {left} | {likely} | {shown_within}, {within} | {kept} |"
             )
         };
         for ((class, form), all) in &kinds {
@@ -228,6 +322,13 @@ impl fmt::Display for Table<'_> {
             self.suspects,
             self.classes,
             self.bound()
+        )?;
+        writeln!(
+            f,
+            "Where nothing shows {} are left. Readings that show what they do on a sound machine rule out {} of them; that takes {} at least.",
+            self.silence.left,
+            self.silence.by_all(),
+            self.silence.readings_at_least()
         )?;
         if self.silent > 0 {
             writeln!(f, "{} places more show nothing and were not searched for.", self.silent)?;

@@ -5,7 +5,7 @@
 use sealin_core::{Fault, Measurement};
 use sealin_proof::suspects::{Rehearsal, Way, readings};
 use sealin_tests::blind::{Blind, drawn};
-use sealin_tests::coach::{Table, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
+use sealin_tests::coach::{Table, Ways, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 
 /// Of the suspects of the main job one in so many is suspected, and of these one in so many is hidden.
 fn scope() -> (usize, usize) {
@@ -19,12 +19,34 @@ fn the_coach_never_loses_what_is_hidden() {
     let all: Vec<Vec<Fault>> = by_suspect(&plan).into_values().step_by(of).collect();
     let faults: Vec<Fault> = all.iter().flatten().cloned().collect();
     let rehearsal = rehearsed(&plan, &faults);
-    let mut table = Table::new(&plan, all.len(), rehearsal.classes());
+    let (mut table, ways) = (Table::new(&plan, all.len(), &rehearsal), Ways::default());
     for listed in all.iter().step_by(hidden) {
-        table.add(tried(&rehearsal, &plan, &off_list(listed)));
+        table.add(tried(&rehearsal, &plan, &off_list(listed), &ways));
     }
     println!("{table}");
     assert!(table.loses_none(), "{table}");
+}
+
+/// By hand: a coil that is open shows in the operation. A protective conductor that is open for one does not, and a reading on it tells it. A
+/// dial that stands higher is told by none: no current is that large. So two are left where nothing shows, one of which can be ruled out, and
+/// on a bench where nothing is answered otherwise the coach's way is the one that it went before.
+#[test]
+fn where_nothing_shows_a_reading_tells_its_own_place() {
+    let plan = main_job();
+    let faults =
+        ["QA1 coil open", "conductor E04 open", "FC1 dial at 7000"].map(|line| Fault::parse(line).unwrap());
+    let rehearsal = rehearsed(&plan, &faults);
+    let silence = rehearsal.silence();
+    assert_eq!((silence.left, silence.by_all()), (2, 1));
+    assert_eq!(silence.readings_at_least(), 1);
+    let ways = Ways::default();
+    let dial = tried(&rehearsal, &plan, &faults[2], &ways);
+    assert_eq!((dial.shows, dial.readings, dial.left, dial.kept), (false, 1, 1, true), "{dial:?}");
+    // Of another dial the same is seen and read, so it is the same way: it ends with the dial that was suspected.
+    let other = tried(&rehearsal, &plan, &Fault::parse("FC1 dial at 6500").unwrap(), &ways);
+    assert_eq!((other.readings, other.left), (1, 1), "{other:?}");
+    let open = tried(&rehearsal, &plan, &faults[1], &ways);
+    assert_eq!((open.shows, open.readings, open.left, open.kept), (false, 1, 1, true), "{open:?}");
 }
 
 /// By hand: with nothing but eyes there is nothing to read, and a coil that is open shows as one that does not move.

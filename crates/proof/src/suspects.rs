@@ -32,7 +32,7 @@ pub use coach::{Answers, Path, Step};
 use look::Look;
 pub use outcome::alike;
 pub use readings::readings;
-pub use rehearsal::Rehearsal;
+pub use rehearsal::{Rehearsal, Silence};
 use scale::denser;
 use sealin_core::fault::{Mode, Presence, Value};
 use sealin_core::{BenchAct, BuildError, Design, Fault, Measurement, Plan};
@@ -296,8 +296,9 @@ impl Suspects {
             return Vec::new();
         }
         let readings: Vec<usize> = (0..self.look.offered.len()).collect();
-        let worths = self.worths(&self.look.scene(), &self.stands, &readings);
-        let mut all: Vec<(&Measurement, f64)> = self.look.offered.iter().zip(worths).collect();
+        let worths = self.worths(&self.look.scene(), &self.stands, &readings).into_iter();
+        let mut all: Vec<(&Measurement, f64)> =
+            self.look.offered.iter().zip(worths.map(|worth| worth.bits)).collect();
         all.retain(|(_, bits)| *bits > 0.0);
         all.sort_by(|(_, a), (_, b)| b.total_cmp(a));
         all.truncate(most);

@@ -7,7 +7,7 @@
 
 use sealin_core::{Fault, Plan};
 use sealin_proof::suspects::{Finding, Rehearsal, Suspect};
-use sealin_tests::coach::{Table, Tried, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
+use sealin_tests::coach::{Table, Tried, Ways, at_fault, by_suspect, main_job, off_list, rehearsed, tried};
 use std::collections::BTreeMap;
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -37,7 +37,7 @@ fn main() -> ExitCode {
         asked.iter().for_each(|fault| tell(&rehearsal, &plan, fault));
         return ExitCode::SUCCESS;
     }
-    let mut table = Table::new(&plan, all.len(), rehearsal.classes());
+    let mut table = Table::new(&plan, all.len(), &rehearsal);
     drop(rehearsal);
     for found in by_crew(of, only_shown).into_values() {
         match found {
@@ -61,7 +61,7 @@ fn rehearsed_job() -> (Plan, BTreeMap<Suspect, Vec<Fault>>, Rehearsal) {
 /// Every so manieth place, by number, worked on by as many as the machine has cores, each with a rehearsal of its own; nothing for one that is
 /// left out.
 fn by_crew(of: usize, only_shown: bool) -> BTreeMap<usize, Option<Tried>> {
-    let next = AtomicUsize::new(0);
+    let (next, ways) = (AtomicUsize::new(0), Ways::default());
     let work = || {
         let (plan, all, rehearsal) = rehearsed_job();
         let mut done = Vec::new();
@@ -73,7 +73,7 @@ fn by_crew(of: usize, only_shown: bool) -> BTreeMap<usize, Option<Tried>> {
                 done.push((number, None));
                 continue;
             }
-            let found = tried(&rehearsal, &plan, &hidden);
+            let found = tried(&rehearsal, &plan, &hidden, &ways);
             let shows = if found.shows { ", shows" } else { "" };
             let (of_all, Tried { fault, readings, left, .. }) = (all.len(), &found);
             eprintln!("{} of {of_all}: {fault}{shows}, {readings} readings, {left} left", number + 1);

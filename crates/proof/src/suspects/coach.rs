@@ -121,13 +121,12 @@ impl Rehearsal {
         let (mut steps, shows) = self.eyes(&mut left, bench)?;
         left.want();
         let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
-        let mut taken: BTreeSet<(usize, String)> = BTreeSet::new();
+        let mut taken: BTreeSet<(usize, usize)> = BTreeSet::new();
         let mut here = self.scenes.len().checked_sub(1);
         // Ways made since the last reading.
         let mut ways = 0;
         while taken.len() < MOST_READINGS && left.left().count() > 1 && ways <= self.scenes.len() {
-            let known = |situation: usize, what: &Measurement| taken.contains(&(situation, what.to_string()));
-            let Some(advice) = self.advice(&scenes, &left, here, &known, &mut open) else { break };
+            let Some(advice) = self.advice(&scenes, &left, here, &taken, &mut open) else { break };
             let situation = advice.situation;
             if here != Some(situation) {
                 // A fuse may have melted since the rehearsal was there: what is left is looked at anew before anything is read, and so is
@@ -144,7 +143,7 @@ impl Rehearsal {
                 continue;
             }
             ways = 0;
-            taken.insert((advice.situation, advice.reading.to_string()));
+            taken.insert((situation, advice.number));
             let before = left.left().count();
             let (shown, ticks) = bench.measure(&advice.reading)?;
             let finding = Finding::Reading(advice.reading.clone(), shown);

@@ -31,6 +31,9 @@ const PART: i64 = 100;
 /// of the network only stores).
 const RISE: f64 = 0.5;
 
+/// How finely a phasor is kept, parts of its size: what is lost by it stays within [`PART`].
+const BEARING: i64 = 128;
+
 /// See [`PART`].
 const STEPS: i64 = 3;
 
@@ -63,9 +66,8 @@ impl Outcome {
     /// What a bench shows, with its phasor.
     pub fn measured((shown, phasor): (Shown, Option<[i64; 2]>)) -> Outcome {
         match Outcome::shown(shown) {
-            // As coarse as the display: what is the same on it is kept once.
             Outcome::Figure(value, step, _) => {
-                Outcome::Figure(value, step, phasor.map(|parts| parts.map(|part| part / step * step)))
+                Outcome::Figure(value, step, phasor.map(|it| coarse(it, value, step)))
             }
             other => other,
         }
@@ -118,6 +120,14 @@ fn turn_rank(turn: sealin_core::instruments::Turn) -> i64 {
 /// Whether two displays show the same, as far as the accuracy of instruments goes.
 pub fn alike(one: Shown, other: Shown) -> bool {
     Outcome::shown(one).is_near(&Outcome::shown(other))
+}
+
+/// A phasor of this size as coarse as a [`BEARING`]th of it, at least as the display: what hardly differs is kept once.
+fn coarse(phasor: [i64; 2], size: i64, step: i64) -> [i64; 2] {
+    // A power of two, so that phasors of nearly the same size lie on the same grid.
+    let own = 1 << (size.abs() / BEARING).max(1).ilog2();
+    let grid = step.max(own);
+    phasor.map(|part| (part + grid / 2).div_euclid(grid) * grid)
 }
 
 /// How far two figures may lie apart and still be the same reading, thousandths.
@@ -238,6 +248,15 @@ mod tests {
         let [none, most] = [0, 24_000].map(figure);
         assert!(gap([0, 24_000], false).explains_as(none, &figure(11_000)));
         assert!(!gap([0, 24_000], false).explains_as(most, &figure(48_000)));
+    }
+
+    /// By hand: 230.0 V on a display of 0.1 V is kept to 1.024 V, the power of two below 230 V / 128; 3.2 V to the display's own tenth.
+    #[test]
+    fn phasors_that_hardly_differ_are_one() {
+        assert_eq!(coarse([230_000, 0], 230_000, 100), [230_400, 0]);
+        assert_eq!(coarse([230_100, 400], 230_100, 100), [230_400, 0]);
+        assert_eq!(coarse([-115_000, 199_186], 230_000, 100), [-114_688, 199_680]);
+        assert_eq!(coarse([3_160, 40], 3_160, 100), [3_200, 0]);
     }
 
     /// By hand: from 100 V to 100 V at a right angle to it the straight way is 141 V long and comes as near as 71 V to nil, half an arc 71 V

@@ -3,9 +3,10 @@
 use sealin_core::instruments::Function;
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Measurement, Plan, Terminal};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// The readings of a panel: volts against earth and across contacts and coils on a live one; ohms across these on one that is off;
-/// currents of the power circuit.
+/// The readings of a panel: volts against earth, across contacts and coils, and along the lines of the power circuit on a live one; ohms
+/// across contacts and coils on one that is off; currents.
 pub fn readings(plan: &Plan, live: bool) -> Vec<Measurement> {
     let mut all = Vec::new();
     let between = |function: Function, from: &Terminal, to: &Terminal| Measurement::Between {
@@ -34,8 +35,54 @@ pub fn readings(plan: &Plan, live: bool) -> Vec<Measurement> {
             all.push(Measurement::Clamp { conductor: c.id.clone() });
         }
     }
+    if live {
+        for [from, to] in down_the_lines(plan) {
+            let what = between(Function::VoltsAc, &from, &to);
+            if !all.contains(&what) {
+                all.push(what);
+            }
+        }
+    }
     all
 }
+
+/// From each pole of the three-phase supply to every terminal that its line leads to, through conductors, contacts and heaters: what is lost on
+/// the way there, so that a contact that is worn or loose is found by halves.
+fn down_the_lines(plan: &Plan) -> Vec<[Terminal; 2]> {
+    let mut ways: BTreeMap<Terminal, Vec<Terminal>> = BTreeMap::new();
+    let mut join = |a: Terminal, b: Terminal| {
+        ways.entry(a.clone()).or_default().push(b.clone());
+        ways.entry(b).or_default().push(a);
+    };
+    plan.conductors.iter().for_each(|c| join(c.from.clone(), c.to.clone()));
+    for part in &plan.parts {
+        let mut pairs = part.contacts();
+        if let Kind::Overload(_) = part.kind {
+            pairs.extend(HEATERS.map(|[a, b]| (a.to_string(), b.to_string())));
+        }
+        pairs.iter().for_each(|(a, b)| join(Terminal::new(&part.tag, a), Terminal::new(&part.tag, b)));
+    }
+    let supplies = plan.parts.iter().filter(|part| matches!(part.kind, Kind::Supply(_)));
+    let poles = supplies.flat_map(|part| ["L1", "L2", "L3"].map(|pole| Terminal::new(&part.tag, pole)));
+    let mut all = Vec::new();
+    for pole in poles {
+        let mut reached = BTreeSet::from([pole.clone()]);
+        let mut next = vec![pole.clone()];
+        while let Some(here) = next.pop() {
+            for there in ways.get(&here).into_iter().flatten() {
+                if reached.insert(there.clone()) {
+                    next.push(there.clone());
+                }
+            }
+        }
+        reached.remove(&pole);
+        all.extend(reached.into_iter().map(|there| [pole.clone(), there]));
+    }
+    all
+}
+
+/// Between which terminals the heaters of an overload lie.
+const HEATERS: [[&str; 2]; 3] = [["1", "2"], ["3", "4"], ["5", "6"]];
 
 /// What one probe stays on: an end of the protective conductor, and minus of the controls.
 fn references(plan: &Plan) -> Vec<Terminal> {
@@ -55,7 +102,7 @@ fn across(part: &Part) -> Vec<(String, String)> {
         Kind::Contactor(_) | Kind::Relay(_) => all.push(pair("A1", "A2")),
         Kind::Lamp(_) => all.push(pair("X1", "X2")),
         Kind::Motor(_) => all.extend([pair("U1", "V1"), pair("V1", "W1"), pair("U1", "W1")]),
-        Kind::Overload(_) => all.extend([pair("1", "2"), pair("3", "4"), pair("5", "6")]),
+        Kind::Overload(_) => all.extend(HEATERS.map(|[a, b]| pair(a, b))),
         Kind::Transformer(t) => all.extend([t.primary(), t.secondary()].map(|[a, b]| pair(a, b))),
         Kind::DcSupply(_) => all.extend([pair("L1", "L2"), pair("+", "-")]),
         Kind::Controller(c) => {

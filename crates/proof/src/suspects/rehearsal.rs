@@ -2,10 +2,12 @@
 
 use super::outcome::{Outcome, Told as Shows};
 use super::scene::Scene;
-use super::tried::{Showed, Tried};
+use super::tried::{SOUND, Showed, Tried};
 use super::way::{Situation, Way};
+use super::worth::Worth;
 use super::{Finding, Progress, Suspects, Told, digest};
 use sealin_core::{BuildError, Fault, Measurement, Plan};
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// What an act counts beside the ticks of a measurement: ticks (own choice): little, as it takes no thought.
@@ -32,10 +34,46 @@ pub struct Rehearsal {
 pub(super) struct Advice {
     /// Number of the situation in which it is to be taken.
     pub situation: usize,
+    /// Its number among those that are offered there.
+    pub number: usize,
     /// The reading.
     pub reading: Measurement,
     /// What it is expected to tell, bits.
     pub bits: f64,
+}
+
+/// What is suspected of a machine on which nothing shows, and what readings tell of it that show what they do on a sound one.
+#[derive(Clone, Debug)]
+pub struct Silence {
+    /// How many suspects are left once the operation has been gone through.
+    pub left: usize,
+    /// Which of these a reading rules out, of all readings in all situations; each set once.
+    ruled_out: BTreeSet<Vec<usize>>,
+}
+
+impl Silence {
+    /// How many of them all readings together rule out. The rest are told from a sound machine by none.
+    pub fn by_all(&self) -> usize {
+        self.ruled_out.iter().flatten().collect::<BTreeSet<_>>().len()
+    }
+
+    /// So many readings at least it takes to rule out all that can be: as many of them as no reading rules out two of, found one after another,
+    /// those first that come with the fewest others.
+    pub fn readings_at_least(&self) -> usize {
+        let mut with: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+        for set in &self.ruled_out {
+            set.iter().for_each(|one| with.entry(*one).or_default().extend(set));
+        }
+        let mut order: Vec<(usize, usize)> = with.iter().map(|(&one, others)| (others.len(), one)).collect();
+        order.sort_unstable();
+        let mut apart: Vec<usize> = Vec::new();
+        for (_, one) in order {
+            if apart.iter().all(|other| !with[&one].contains(other)) {
+                apart.push(one);
+            }
+        }
+        apart.len()
+    }
 }
 
 impl Rehearsal {
@@ -100,6 +138,23 @@ impl Rehearsal {
         kinds.len()
     }
 
+    /// What is suspected of a machine that is like a sound one to the eye in every situation.
+    pub fn silence(&self) -> Silence {
+        let mut left = self.suspects.clone();
+        for scene in &self.scenes {
+            for signal in self.sight().into_iter().filter(|(signal, _)| scene.varies(*signal)) {
+                let on = scene.signal(SOUND, signal.0);
+                left.seen_in(scene, &self.suspects.stands, &signal, on);
+            }
+        }
+        let mut ruled_out = BTreeSet::new();
+        for scene in &self.scenes {
+            let of = |reading| left.ruled_out_as_sound(scene, &self.suspects.stands, reading);
+            ruled_out.extend((0..scene.offered.len()).map(of));
+        }
+        Silence { left: left.left().count(), ruled_out }
+    }
+
     /// Numbers and names of the signals in sight.
     pub(super) fn sight(&self) -> Vec<(usize, String)> {
         let design = &self.suspects.drawn.design;
@@ -113,33 +168,40 @@ impl Rehearsal {
     }
 
     /// The reading that is worth most for its time, of all situations with their scenes: what each is expected to tell of the suspects
-    /// that are left, by the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is,
-    /// and `taken` tells what was taken already. Nothing where none is worth taking. Where all that is left shows the same, fewer will
-    /// too: such a reading is closed.
+    /// that are left, by the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is.
+    /// `taken` has the readings that were taken, each by its situation and number: another that asks the same as one of these is not
+    /// taken, wherever it is. Nothing where none is worth taking. Where all that is left shows the same, fewer will too: such a reading
+    /// is closed.
     pub(super) fn advice(
         &self,
         scenes: &[Rc<Scene>],
         left: &Suspects,
         here: Option<usize>,
-        taken: &dyn Fn(usize, &Measurement) -> bool,
+        taken: &BTreeSet<(usize, usize)>,
         open: &mut [Vec<usize>],
     ) -> Option<Advice> {
+        let stands = &self.suspects.stands;
+        let question = |&(situation, reading): &(usize, usize)| {
+            let worths: Vec<Worth> = left.worths(&scenes[situation], stands, &[reading]);
+            worths[0].question
+        };
+        let asked: BTreeSet<u64> = taken.iter().map(question).collect();
         let mut best: Option<(f64, Advice)> = None;
         for (situation, (scene, open)) in scenes.iter().zip(open).enumerate() {
             let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
-            let worths = left.worths(scene, &self.suspects.stands, open);
-            for (&reading, &bits) in open.iter().zip(&worths) {
-                let what = &scene.offered[reading];
-                let worth = bits / (what.ticks() + acts * ACT_TICKS) as f64;
+            let worths = left.worths(scene, stands, open);
+            for (&number, &Worth { bits, question }) in open.iter().zip(&worths) {
+                let reading = &scene.offered[number];
+                let worth = bits / (reading.ticks() + acts * ACT_TICKS) as f64;
                 if bits < LEAST_BITS || best.as_ref().is_some_and(|(most, _)| *most >= worth) {
                     continue;
                 }
-                if !taken(situation, what) {
-                    best = Some((worth, Advice { situation, reading: what.clone(), bits }));
+                if !taken.contains(&(situation, number)) && !asked.contains(&question) {
+                    best = Some((worth, Advice { situation, number, reading: reading.clone(), bits }));
                 }
             }
             let mut worths = worths.into_iter();
-            open.retain(|_| worths.next().is_some_and(|bits| bits > 0.0));
+            open.retain(|_| worths.next().is_some_and(|worth| worth.bits > 0.0));
         }
         best.map(|(_, advice)| advice)
     }
@@ -198,5 +260,19 @@ impl Suspects {
         self.found.push(Finding::Seen(name.clone(), on));
         self.ends.push(self.log.len());
         self.judged += 1;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of four suspects two are ruled out by one reading, and each by one of its own; the third by one of its own, the fourth by none.
+    /// It takes two readings, as the first two may go together.
+    #[test]
+    fn so_many_readings_at_least() {
+        let ruled_out = BTreeSet::from([vec![0, 1], vec![0], vec![1], vec![2], Vec::new()]);
+        let silence = Silence { left: 4, ruled_out };
+        assert_eq!((silence.by_all(), silence.readings_at_least()), (3, 2));
     }
 }

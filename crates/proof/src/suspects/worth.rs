@@ -3,6 +3,7 @@
 use super::Suspects;
 use super::scene::Scene;
 use super::tried::{SOUND, Tried};
+use std::hash::Hasher;
 use std::mem;
 
 /// A suspect as a scene sees it.
@@ -39,16 +40,60 @@ impl Seen {
     }
 }
 
+/// What a reading is expected to tell.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Worth {
+    /// How much narrower the choice becomes on average.
+    pub bits: f64,
+    /// Digest of what it tells apart of that which is expected; the same of two readings that ask the same. 0 of one that is worth nothing.
+    pub question: u64,
+}
+
 impl Suspects {
-    /// Of some readings of a scene, what each is expected to tell of the suspects that stay, bits. `stands` has the bench of the scene that
+    /// Of some readings of a scene, what each is expected to tell of the suspects that stay. `stands` has the bench of the scene that
     /// stands for each.
-    pub(super) fn worths(&self, scene: &Scene, stands: &[usize], readings: &[usize]) -> Vec<f64> {
+    pub(super) fn worths(&self, scene: &Scene, stands: &[usize], readings: &[usize]) -> Vec<Worth> {
         let mut all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, scene, stands)).collect();
         if all.iter().all(|seen| seen.benches.is_empty()) {
             all.iter_mut().for_each(|seen| seen.benches = mem::take(&mut seen.between));
         }
         let mut room = Room::default();
-        readings.iter().map(|&reading| worth(&all, scene, reading, &mut room)).collect()
+        let of = |&reading: &usize| match worth(&all, scene, reading, &mut room) {
+            0.0 => Worth::default(),
+            bits => Worth { bits, question: question(&all, scene, reading, &mut room) },
+        };
+        readings.iter().map(of).collect()
+    }
+}
+
+/// Digest of which benches show the same of a reading, of all by which something is expected.
+fn question(all: &[Seen], scene: &Scene, reading: usize, room: &mut Room) -> u64 {
+    let firsts = &mut room.firsts;
+    firsts.clear();
+    firsts.resize(scene.count(reading), 0);
+    let (mut hash, mut next) = (rustc_hash::FxHasher::default(), 0);
+    for &bench in all.iter().flat_map(|seen| &seen.benches) {
+        let first = &mut firsts[scene.kind(bench, reading)];
+        if *first == 0 {
+            next += 1;
+            *first = next;
+        }
+        hash.write_u32(*first);
+    }
+    hash.finish()
+}
+
+impl Suspects {
+    /// Which of the suspects that stay a reading of a scene rules out if it shows what it does on the sound bench: their numbers among these.
+    pub(super) fn ruled_out_as_sound(&self, scene: &Scene, stands: &[usize], reading: usize) -> Vec<usize> {
+        let sound = scene.kind(SOUND, reading);
+        let mut room = Vec::new();
+        let explains = |tried: &Tried, room: &mut _| {
+            let seen = Seen::of(tried, scene, stands);
+            seen.stretches(scene, reading, room).iter().any(|&(from, to)| (from..=to).contains(&sound))
+        };
+        let all = self.lasting().enumerate();
+        all.filter(|(_, tried)| !explains(tried, &mut room)).map(|(number, _)| number).collect()
     }
 }
 
@@ -61,6 +106,8 @@ struct Room {
     turns: Vec<[f64; 2]>,
     /// Stretches of kinds that one suspect may show.
     stretches: Vec<(usize, usize)>,
+    /// By kind: the how manieth it is among those that are shown, from one on.
+    firsts: Vec<u32>,
 }
 
 /// How much a reading tells of these suspects on average, bits: each as likely as its weight, and each of its values as any other.
@@ -107,26 +154,37 @@ fn worth(all: &[Seen], scene: &Scene, reading: usize, room: &mut Room) -> f64 {
 
 /// Counts a suspect once for each kind that a value of it may show.
 fn add_stretches(seen: &Seen, scene: &Scene, reading: usize, room: &mut Room) {
-    let stretches = &mut room.stretches;
-    stretches.clear();
-    let kind = |bench: usize| scene.kind(bench, reading);
-    for &(ends, same) in &seen.gaps {
-        scene.between(reading, ends.map(kind), same, &mut |from, to| stretches.push((from, to)));
-    }
-    if seen.gaps.iter().any(|(_, same)| !same) {
-        // The same as what findings are held against: whatever is shown at any gap that is left, and without a fault.
-        let ends = seen.gaps.iter().flat_map(|(ends, _)| ends);
-        stretches.extend(ends.chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
-    }
-    stretches.sort_unstable();
     let mut next = 0;
-    for &(from, to) in stretches.iter() {
+    for &(from, to) in seen.stretches(scene, reading, &mut room.stretches) {
         let from = from.max(next);
         if from <= to {
             room.turns[from][0] += seen.weight;
             room.turns[to + 1][1] += seen.weight;
             next = to + 1;
         }
+    }
+}
+
+impl Seen {
+    /// Stretches of kinds that a value of it may show, in order.
+    fn stretches<'a>(
+        &self,
+        scene: &Scene,
+        reading: usize,
+        stretches: &'a mut Vec<(usize, usize)>,
+    ) -> &'a [(usize, usize)] {
+        stretches.clear();
+        let kind = |bench: usize| scene.kind(bench, reading);
+        for &(ends, same) in &self.gaps {
+            scene.between(reading, ends.map(kind), same, &mut |from, to| stretches.push((from, to)));
+        }
+        if self.gaps.iter().any(|(_, same)| !same) {
+            // The same as what findings are held against: whatever is shown at any gap that is left, and without a fault.
+            let ends = self.gaps.iter().flat_map(|(ends, _)| ends);
+            stretches.extend(ends.chain([&SOUND]).map(|&bench| (kind(bench), kind(bench))));
+        }
+        stretches.sort_unstable();
+        stretches
     }
 }
 
