@@ -142,7 +142,14 @@ pub fn tried(rehearsal: &Rehearsal, plan: &Plan, fault: &Fault, ways: &Ways) -> 
 
 /// Ways that the coach went on benches where nothing shows: many of these are alike.
 #[derive(Debug, Default)]
-pub struct Ways(Mutex<Vec<Arc<(Vec<Asked>, Path)>>>);
+pub struct Ways(Mutex<Vec<Arc<Gone>>>);
+
+/// A way that was gone.
+#[derive(Debug)]
+struct Gone {
+    asked: Vec<Asked>,
+    path: Path,
+}
 
 /// What the coach has done on a bench, with the answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -206,15 +213,15 @@ impl Ways {
         let known = self.0.lock().expect("nobody panics with it").clone();
         for way in known {
             let mut bench = bench();
-            if way.0.iter().all(|asked| asked.is_answered_the_same(&mut bench)) {
-                return way.1.clone();
+            if way.asked.iter().all(|asked| asked.is_answered_the_same(&mut bench)) {
+                return way.path.clone();
             }
         }
         let mut overheard = Overheard { bench: bench(), asked: Vec::new() };
         let path = rehearsal.path(&mut overheard).expect("the way fits its job");
         if !path.shows {
-            let way = Arc::new((overheard.asked, path.clone()));
-            self.0.lock().expect("nobody panics with it").push(way);
+            let gone = Gone { asked: overheard.asked, path: path.clone() };
+            self.0.lock().expect("nobody panics with it").push(Arc::new(gone));
         }
         path
     }

@@ -10,7 +10,6 @@ use super::tried::SOUND;
 use super::{Finding, Suspect, Suspects, Told};
 use sealin_core::instruments::Shown;
 use sealin_core::{Bench, BenchAct, Measurement};
-use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// A bench at fault, as one who looks for the fault can work, read and see it.
@@ -121,7 +120,7 @@ impl Rehearsal {
         let (mut steps, shows) = self.eyes(&mut left, bench)?;
         left.want();
         let (mut scenes, mut open) = (self.scenes.clone(), self.all_open());
-        let mut taken: BTreeSet<(usize, usize)> = BTreeSet::new();
+        let mut taken: Vec<(usize, usize)> = Vec::new();
         let mut here = self.scenes.len().checked_sub(1);
         // Ways made since the last reading.
         let mut ways = 0;
@@ -143,7 +142,7 @@ impl Rehearsal {
                 continue;
             }
             ways = 0;
-            taken.insert((situation, advice.number));
+            taken.push((situation, advice.number));
             let before = left.left().count();
             let (shown, ticks) = bench.measure(&advice.reading)?;
             let finding = Finding::Reading(advice.reading.clone(), shown);

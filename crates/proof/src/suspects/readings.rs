@@ -3,7 +3,6 @@
 use sealin_core::instruments::Function;
 use sealin_core::part::{Kind, Part};
 use sealin_core::{Measurement, Plan, Terminal};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// The readings of a panel: volts against earth, across contacts and coils, and along the lines of the power circuit on a live one; ohms
 /// across contacts and coils on one that is off; currents.
@@ -49,34 +48,32 @@ pub fn readings(plan: &Plan, live: bool) -> Vec<Measurement> {
 /// From each pole of the three-phase supply to every terminal that its line leads to, through conductors, contacts and heaters: what is lost on
 /// the way there, so that a contact that is worn or loose is found by halves.
 fn down_the_lines(plan: &Plan) -> Vec<[Terminal; 2]> {
-    let mut ways: BTreeMap<Terminal, Vec<Terminal>> = BTreeMap::new();
-    let mut join = |a: Terminal, b: Terminal| {
-        ways.entry(a.clone()).or_default().push(b.clone());
-        ways.entry(b).or_default().push(a);
-    };
-    plan.conductors.iter().for_each(|c| join(c.from.clone(), c.to.clone()));
+    let mut ways: Vec<[Terminal; 2]> =
+        plan.conductors.iter().map(|c| [c.from.clone(), c.to.clone()]).collect();
     for part in &plan.parts {
         let mut pairs = part.contacts();
         if let Kind::Overload(_) = part.kind {
             pairs.extend(HEATERS.map(|[a, b]| (a.to_string(), b.to_string())));
         }
-        pairs.iter().for_each(|(a, b)| join(Terminal::new(&part.tag, a), Terminal::new(&part.tag, b)));
+        ways.extend(pairs.iter().map(|(a, b)| [a, b].map(|name| Terminal::new(&part.tag, name))));
     }
     let supplies = plan.parts.iter().filter(|part| matches!(part.kind, Kind::Supply(_)));
     let poles = supplies.flat_map(|part| ["L1", "L2", "L3"].map(|pole| Terminal::new(&part.tag, pole)));
     let mut all = Vec::new();
     for pole in poles {
-        let mut reached = BTreeSet::from([pole.clone()]);
-        let mut next = vec![pole.clone()];
-        while let Some(here) = next.pop() {
-            for there in ways.get(&here).into_iter().flatten() {
-                if reached.insert(there.clone()) {
-                    next.push(there.clone());
+        let mut reached = vec![pole];
+        let mut next = 0;
+        while next < reached.len() {
+            for [a, b] in &ways {
+                for (here, there) in [(a, b), (b, a)] {
+                    if *here == reached[next] && !reached.contains(there) {
+                        reached.push(there.clone());
+                    }
                 }
             }
+            next += 1;
         }
-        reached.remove(&pole);
-        all.extend(reached.into_iter().map(|there| [pole.clone(), there]));
+        all.extend(reached[1..].iter().map(|there| [reached[0].clone(), there.clone()]));
     }
     all
 }

@@ -177,7 +177,7 @@ impl Rehearsal {
         scenes: &[Rc<Scene>],
         left: &Suspects,
         here: Option<usize>,
-        taken: &BTreeSet<(usize, usize)>,
+        taken: &[(usize, usize)],
         open: &mut [Vec<usize>],
     ) -> Option<Advice> {
         let stands = &self.suspects.stands;
@@ -185,7 +185,7 @@ impl Rehearsal {
             let worths: Vec<Worth> = left.worths(&scenes[situation], stands, &[reading]);
             worths[0].question
         };
-        let asked: BTreeSet<u64> = taken.iter().map(question).collect();
+        let asked: Vec<u64> = taken.iter().map(question).collect();
         let mut best: Option<(f64, Advice)> = None;
         for (situation, (scene, open)) in scenes.iter().zip(open).enumerate() {
             let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
