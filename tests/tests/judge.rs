@@ -117,7 +117,7 @@ fn the_outside_judge_says_the_same_of_what_the_scenarios_ask() {
                 Err(why) => refused.push(format!("{name}: {why}")),
             }
             if !cases.is_empty() && (states > TOGETHER || k + 1 == tasks.len()) {
-                broken.extend(agree("shipped", &cases));
+                broken.extend(agree(&format!("shipped, {work}"), &cases));
                 judged += cases.len();
                 (cases, states) = (Vec::new(), 0);
             }

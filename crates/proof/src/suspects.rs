@@ -288,20 +288,14 @@ impl Suspects {
         all
     }
 
-    /// What each offered reading is expected to tell of the suspects that stay, bits: how much narrower the choice becomes on average, if
-    /// each is as likely as any other. 0 if all show the same. The best first; none of those that are worth nothing, at most so many.
-    /// Empty before everything is known.
+    /// The offered readings that are expected to tell most of the suspects that stay, at most so many, with what each tells, bits: how much
+    /// narrower the choice becomes on average, if each is as likely as any other. The best first; none that tells little more than one
+    /// before it. Empty before everything is known.
     pub fn best(&self, most: usize) -> Vec<(&Measurement, f64)> {
         if self.progress().behind > 0 {
             return Vec::new();
         }
-        let readings: Vec<usize> = (0..self.look.offered.len()).collect();
-        let worths = self.worths(&self.look.scene(), &self.stands, &readings).into_iter();
-        let mut all: Vec<(&Measurement, f64)> =
-            self.look.offered.iter().zip(worths.map(|worth| worth.bits)).collect();
-        all.retain(|(_, bits)| *bits > 0.0);
-        all.sort_by(|(_, a), (_, b)| b.total_cmp(a));
-        all.truncate(most);
-        all
+        let best = self.best_of(&self.look.scene(), &self.stands, most);
+        best.into_iter().map(|(reading, bits)| (&self.look.offered[reading], bits)).collect()
     }
 }

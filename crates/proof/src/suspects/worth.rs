@@ -53,10 +53,7 @@ impl Suspects {
     /// Of some readings of a scene, what each is expected to tell of the suspects that stay. `stands` has the bench of the scene that
     /// stands for each.
     pub(super) fn worths(&self, scene: &Scene, stands: &[usize], readings: &[usize]) -> Vec<Worth> {
-        let mut all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, scene, stands)).collect();
-        if all.iter().all(|seen| seen.benches.is_empty()) {
-            all.iter_mut().for_each(|seen| seen.benches = mem::take(&mut seen.between));
-        }
+        let all = self.expected(scene, stands);
         let mut room = Room::default();
         let of = |&reading: &usize| match worth(&all, scene, reading, &mut room) {
             0.0 => Worth::default(),
@@ -64,6 +61,65 @@ impl Suspects {
         };
         readings.iter().map(of).collect()
     }
+
+    /// The readings of a scene that are worth something, at most so many, the best first with its bits; none that tells little more than one
+    /// before it.
+    pub(super) fn best_of(&self, scene: &Scene, stands: &[usize], most: usize) -> Vec<(usize, f64)> {
+        let all = self.expected(scene, stands);
+        let mut room = Room::default();
+        let mut order: Vec<(usize, f64)> = (0..scene.offered.len())
+            .map(|reading| (reading, worth(&all, scene, reading, &mut room)))
+            .filter(|(_, bits)| *bits > 0.0)
+            .collect();
+        order.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+        let mut best: Vec<(usize, f64)> = Vec::new();
+        for (reading, bits) in order.into_iter().take(MOST_TRIED) {
+            if best.len() == most {
+                break;
+            }
+            if !best.iter().any(|(other, _)| is_told_by(&all, scene, *other, reading)) {
+                best.push((reading, bits));
+            }
+        }
+        best
+    }
+
+    /// The suspects that stay, as a scene sees them.
+    fn expected(&self, scene: &Scene, stands: &[usize]) -> Vec<Seen> {
+        let mut all: Vec<Seen> = self.lasting().map(|tried| Seen::of(tried, scene, stands)).collect();
+        if all.iter().all(|seen| seen.benches.is_empty()) {
+            all.iter_mut().for_each(|seen| seen.benches = mem::take(&mut seen.between));
+        }
+        all
+    }
+}
+
+/// The best of a scene are looked for among so many (own choice: a second place of the same potential, and the next, are not far behind).
+const MOST_TRIED: usize = 200;
+
+/// A reading tells little more than another if, with that known, less than this part of what it may show is open still (own choice).
+const LITTLE: f64 = 0.25;
+
+/// Whether a reading is expected to tell little more than another. By information theory: what is open of it with the other known is the
+/// entropy of both less that of the other.
+fn is_told_by(all: &[Seen], scene: &Scene, other: usize, reading: usize) -> bool {
+    let entropy = |key: &dyn Fn(usize) -> usize| {
+        let mut parts: Vec<(usize, f64)> = Vec::new();
+        for seen in all {
+            let part = seen.weight / seen.benches.len() as f64;
+            parts.extend(seen.benches.iter().map(|&bench| (key(bench), part)));
+        }
+        parts.sort_unstable_by_key(|(key, _)| *key);
+        let of_one = |same: &[(usize, f64)]| same.iter().map(|(_, part)| part).sum::<f64>();
+        let (mut whole, mut sum) = (0.0, 0.0);
+        for likely in parts.chunk_by(|a, b| a.0 == b.0).map(of_one) {
+            (whole, sum) = (whole + likely, sum + likely * likely.log2());
+        }
+        whole.log2() - sum / whole
+    };
+    let [first, second] = [other, reading].map(|reading| move |bench: usize| scene.kind(bench, reading));
+    let both = |bench: usize| first(bench) * scene.count(reading) + second(bench);
+    entropy(&both) - entropy(&first) < LITTLE * entropy(&second)
 }
 
 /// Digest of which benches show the same of a reading, of all by which something is expected.
@@ -196,14 +252,24 @@ mod tests {
     use std::rc::Rc;
 
     /// Benches that show these figures of one reading, in one state, and what each suspect is: benches of its values.
-    fn bits(figures: &[i64], suspects: &[&[usize]]) -> f64 {
-        let outcomes: Vec<Outcome> = figures.iter().map(|&value| Outcome::Figure(value, 10, None)).collect();
+    fn told(figures: &[i64], suspects: &[&[usize]]) -> (f64, u64) {
+        let (all, scene) = asked(&[figures], suspects);
+        let mut room = Room::default();
+        (worth(&all, &scene, 0, &mut room), question(&all, &scene, 0, &mut room))
+    }
+
+    /// The same with the figures of each reading.
+    fn asked(readings: &[&[i64]], suspects: &[&[usize]]) -> (Vec<Seen>, Scene) {
+        let figure = |&value: &i64| Outcome::Figure(value, 10, None);
+        let outcomes: Vec<Vec<Outcome>> =
+            readings.iter().map(|all| all.iter().map(figure).collect()).collect();
         let none = || Rc::new([]);
         let row = |number: usize| {
-            Some(Row { kinds: vec![number as u16], signals: 0, seen: none(), turned: none() })
+            let kinds = vec![number as u16; readings.len()];
+            Some(Row { kinds, signals: 0, seen: none(), turned: none() })
         };
-        let rows = (0..figures.len()).map(row).collect();
-        let scene = Scene::new(Rc::new(Vec::new()), [&outcomes[..]].into_iter(), rows);
+        let rows = (0..readings[0].len()).map(row).collect();
+        let scene = Scene::new(Rc::new(Vec::new()), outcomes.iter().map(Vec::as_slice), rows);
         let of = |benches: &&[usize]| {
             let gaps: Vec<[usize; 2]> = match benches {
                 [one] => vec![[*one; 2]],
@@ -212,8 +278,40 @@ mod tests {
             let gaps = gaps.into_iter().map(|ends| (ends, true)).collect();
             Seen { gaps, benches: benches.to_vec(), between: Vec::new(), weight: 1.0 }
         };
-        let all: Vec<Seen> = suspects.iter().map(of).collect();
-        worth(&all, &scene, 0, &mut Room::default())
+        (suspects.iter().map(of).collect(), scene)
+    }
+
+    /// By hand: of eight equal suspects one reading tells four from four (one bit), another four from the same three and one: with the first
+    /// known, of its 0.95 bits there is open still 4/8 of the entropy of 3 and 1, 0.41. One that tells every second one apart is open wholly.
+    #[test]
+    fn what_tells_little_more_is_told() {
+        let [off, on] = [0, 24_000];
+        let four = [off, off, off, off, on, on, on, on];
+        let others = [off, off, off, off, on, on, on, off];
+        let turned = four.map(|value| on - value);
+        let across = [off, on, off, on, off, on, off, on];
+        let single: Vec<[usize; 1]> = (0..8).map(|number| [number]).collect();
+        let single: Vec<&[usize]> = single.iter().map(|one| &one[..]).collect();
+        let (all, scene) = asked(&[&four, &turned, &others, &across], &single);
+        assert!(is_told_by(&all, &scene, 0, 1) && is_told_by(&all, &scene, 1, 0));
+        assert!(!is_told_by(&all, &scene, 0, 2), "0.41 of 0.95 bits are open");
+        assert!(!is_told_by(&all, &scene, 0, 3), "a whole bit is open");
+    }
+
+    fn bits(figures: &[i64], suspects: &[&[usize]]) -> f64 {
+        told(figures, suspects).0
+    }
+
+    /// By hand: 24 V and nil the other way round, or 230 V and 5 V, tell the same two from the same two; another pair is another question, and
+    /// so is one that tells a third apart.
+    #[test]
+    fn what_tells_the_same_apart_asks_the_same() {
+        let ask = |figures: &[i64]| told(figures, &[&[0], &[1], &[2], &[3]]).1;
+        let question = ask(&[0, 0, 24_000, 24_000]);
+        assert_eq!(ask(&[24_000, 24_000, 0, 0]), question);
+        assert_eq!(ask(&[230_000, 231_000, 5_000, 5_020]), question);
+        assert_ne!(ask(&[0, 24_000, 0, 24_000]), question);
+        assert_ne!(ask(&[0, 0, 24_000, 12_000]), question);
     }
 
     /// By hand: of four suspects two show 0 V and two 24 V: one bit. All the same, or within 1 %: none. All apart: two bits. One that may
