@@ -10,8 +10,8 @@ pub const TABLES: &str = "tables.h";
 /// What the checker is compiled with: the search of all states, stored whole, by depth.
 const FLAGS: [&str; 5] = ["-DSAFETY", "-DSFH", "-DNOBOUNDCHECK", "-DNOREDUCE", "-DNOCOMP"];
 
-/// Most steps of a path, the choices within them included.
-const DEPTH: &str = "-m4000000";
+/// Most steps of a path, the choices within them included; more where these do not do, which takes some gigabytes.
+const DEPTHS: [&str; 2] = ["-m4000000", "-m60000000"];
 
 /// What the checker says of a case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,14 +63,15 @@ impl Checker {
     /// # Panics
     /// If the search does not come to its end.
     pub fn judge(&self, case: usize) -> Judged {
-        let output = Command::new(self.folder.join("pan"))
-            .arg(DEPTH)
-            .current_dir(&self.folder)
-            .env(CASE_VARIABLE, case.to_string())
-            .output()
-            .unwrap();
-        let told = String::from_utf8_lossy(&output.stdout);
-        let ended = !told.contains("max search depth") && !told.contains("out of memory");
+        let search = |depth: &str| {
+            let mut pan = Command::new(self.folder.join("pan"));
+            pan.arg(depth).current_dir(&self.folder).env(CASE_VARIABLE, case.to_string());
+            String::from_utf8_lossy(&pan.output().unwrap().stdout).into_owned()
+        };
+        let is_cut_off = |told: &str| told.contains("max search depth");
+        let told = search(DEPTHS[0]);
+        let told = if is_cut_off(&told) { search(DEPTHS[1]) } else { told };
+        let ended = !is_cut_off(&told) && !told.contains("out of memory");
         assert!(ended && told.contains("errors: "), "{}: {told}", self.folder.display());
         let judgement = if told.contains("errors: 0") {
             Judgement::Kept
