@@ -56,4 +56,9 @@ impl Overload {
     pub fn contacts(&self) -> Vec<(String, String)> {
         pairs(&[("95", "96"), ("97", "98")])
     }
+
+    /// Terminals of the heater of each pole.
+    pub fn heaters(&self) -> [[&'static str; 2]; 3] {
+        [["1", "2"], ["3", "4"], ["5", "6"]]
+    }
 }

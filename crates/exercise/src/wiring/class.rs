@@ -70,7 +70,7 @@ pub fn conducting(part: &Part) -> Vec<(String, String)> {
     match &part.kind {
         Kind::Supply(_) => add(&[("L1", "L2"), ("L2", "L3")]),
         Kind::Contactor(_) | Kind::Relay(_) => add(&[("A1", "A2")]),
-        Kind::Overload(_) => add(&[("1", "2"), ("3", "4"), ("5", "6")]),
+        Kind::Overload(o) => add(&o.heaters().map(|[a, b]| (a, b))),
         Kind::Transformer(t) => add(&[t.primary().into(), t.secondary().into()]),
         Kind::DcSupply(_) => add(&[("L1", "L2"), ("+", "-")]),
         Kind::Lamp(_) => add(&[("X1", "X2")]),

@@ -52,8 +52,8 @@ fn down_the_lines(plan: &Plan) -> Vec<[Terminal; 2]> {
         plan.conductors.iter().map(|c| [c.from.clone(), c.to.clone()]).collect();
     for part in &plan.parts {
         let mut pairs = part.contacts();
-        if let Kind::Overload(_) = part.kind {
-            pairs.extend(HEATERS.map(|[a, b]| (a.to_string(), b.to_string())));
+        if let Kind::Overload(o) = &part.kind {
+            pairs.extend(o.heaters().map(|[a, b]| (a.to_string(), b.to_string())));
         }
         ways.extend(pairs.iter().map(|(a, b)| [a, b].map(|name| Terminal::new(&part.tag, name))));
     }
@@ -78,9 +78,6 @@ fn down_the_lines(plan: &Plan) -> Vec<[Terminal; 2]> {
     all
 }
 
-/// Between which terminals the heaters of an overload lie.
-const HEATERS: [[&str; 2]; 3] = [["1", "2"], ["3", "4"], ["5", "6"]];
-
 /// What one probe stays on: an end of the protective conductor, and minus of the controls.
 fn references(plan: &Plan) -> Vec<Terminal> {
     let of = |part: &Part| match part.kind {
@@ -99,7 +96,7 @@ fn across(part: &Part) -> Vec<(String, String)> {
         Kind::Contactor(_) | Kind::Relay(_) => all.push(pair("A1", "A2")),
         Kind::Lamp(_) => all.push(pair("X1", "X2")),
         Kind::Motor(_) => all.extend([pair("U1", "V1"), pair("V1", "W1"), pair("U1", "W1")]),
-        Kind::Overload(_) => all.extend(HEATERS.map(|[a, b]| pair(a, b))),
+        Kind::Overload(o) => all.extend(o.heaters().map(|[a, b]| pair(a, b))),
         Kind::Transformer(t) => all.extend([t.primary(), t.secondary()].map(|[a, b]| pair(a, b))),
         Kind::DcSupply(_) => all.extend([pair("L1", "L2"), pair("+", "-")]),
         Kind::Controller(c) => {

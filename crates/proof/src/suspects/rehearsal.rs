@@ -149,8 +149,7 @@ impl Rehearsal {
         }
         let mut ruled_out = BTreeSet::new();
         for scene in &self.scenes {
-            let of = |reading| left.ruled_out_as_sound(scene, &self.suspects.stands, reading);
-            ruled_out.extend((0..scene.offered.len()).map(of));
+            ruled_out.extend(left.ruled_out_as_sound(scene, &self.suspects.stands));
         }
         Silence { left: left.left().count(), ruled_out }
     }
@@ -169,8 +168,8 @@ impl Rehearsal {
 
     /// The reading that is worth most for its time, of all situations with their scenes: what each is expected to tell of the suspects
     /// that are left, by the ticks of the measurement and of the acts on the way there. `here` is the situation in which the bench is.
-    /// `taken` has the readings that were taken, each by its situation and number: another that asks the same as one of these is not
-    /// taken, wherever it is. Nothing where none is worth taking. Where all that is left shows the same, fewer will too: such a reading
+    /// `taken` has the readings that were taken, each by its situation and number: none that asks the same as one of these is taken,
+    /// wherever it is. Nothing where none is worth taking. Where all that is left shows the same, fewer will too: such a reading
     /// is closed.
     pub(super) fn advice(
         &self,
@@ -180,23 +179,25 @@ impl Rehearsal {
         taken: &[(usize, usize)],
         open: &mut [Vec<usize>],
     ) -> Option<Advice> {
-        let stands = &self.suspects.stands;
-        let question = |&(situation, reading): &(usize, usize)| {
-            let worths: Vec<Worth> = left.worths(&scenes[situation], stands, &[reading]);
-            worths[0].question
-        };
-        let asked: Vec<u64> = taken.iter().map(question).collect();
+        // By situation, of those that are open; of those that were taken what they asked.
+        let (mut all, mut asked) = (Vec::new(), Vec::new());
+        for (situation, (scene, open)) in scenes.iter().zip(&*open).enumerate() {
+            let own = taken.iter().filter(|(of, _)| *of == situation).map(|(_, number)| *number);
+            let readings: Vec<usize> = open.iter().copied().chain(own).collect();
+            let mut worths: Vec<Worth> = left.worths(scene, &self.suspects.stands, &readings);
+            asked.extend(worths.drain(open.len()..).map(|worth| worth.question));
+            all.push(worths);
+        }
         let mut best: Option<(f64, Advice)> = None;
-        for (situation, (scene, open)) in scenes.iter().zip(open).enumerate() {
+        for (situation, ((scene, open), worths)) in scenes.iter().zip(open).zip(all).enumerate() {
             let acts = if here == Some(situation) { 0 } else { self.acts_to(situation) };
-            let worths = left.worths(scene, stands, open);
             for (&number, &Worth { bits, question }) in open.iter().zip(&worths) {
                 let reading = &scene.offered[number];
                 let worth = bits / (reading.ticks() + acts * ACT_TICKS) as f64;
                 if bits < LEAST_BITS || best.as_ref().is_some_and(|(most, _)| *most >= worth) {
                     continue;
                 }
-                if !taken.contains(&(situation, number)) && !asked.contains(&question) {
+                if !asked.contains(&question) {
                     best = Some((worth, Advice { situation, number, reading: reading.clone(), bits }));
                 }
             }

@@ -73,12 +73,15 @@ impl Suspects {
             .collect();
         order.sort_by(|(_, a), (_, b)| b.total_cmp(a));
         let mut best: Vec<(usize, f64)> = Vec::new();
+        let mut told: Vec<Open> = Vec::new();
         for (reading, bits) in order.into_iter().take(MOST_TRIED) {
             if best.len() == most {
                 break;
             }
-            if !best.iter().any(|(other, _)| is_told_by(&all, scene, *other, reading)) {
+            let open = Open::of(&all, scene, reading);
+            if !told.iter().any(|other| open.is_told_by(other, &all, scene)) {
                 best.push((reading, bits));
+                told.push(open);
             }
         }
         best
@@ -100,26 +103,41 @@ const MOST_TRIED: usize = 200;
 /// A reading tells little more than another if, with that known, less than this part of what it may show is open still (own choice).
 const LITTLE: f64 = 0.25;
 
-/// Whether a reading is expected to tell little more than another. By information theory: what is open of it with the other known is the
-/// entropy of both less that of the other.
-fn is_told_by(all: &[Seen], scene: &Scene, other: usize, reading: usize) -> bool {
-    let entropy = |key: &dyn Fn(usize) -> usize| {
-        let mut parts: Vec<(usize, f64)> = Vec::new();
-        for seen in all {
-            let part = seen.weight / seen.benches.len() as f64;
-            parts.extend(seen.benches.iter().map(|&bench| (key(bench), part)));
-        }
-        parts.sort_unstable_by_key(|(key, _)| *key);
-        let of_one = |same: &[(usize, f64)]| same.iter().map(|(_, part)| part).sum::<f64>();
-        let (mut whole, mut sum) = (0.0, 0.0);
-        for likely in parts.chunk_by(|a, b| a.0 == b.0).map(of_one) {
-            (whole, sum) = (whole + likely, sum + likely * likely.log2());
-        }
-        whole.log2() - sum / whole
-    };
-    let [first, second] = [other, reading].map(|reading| move |bench: usize| scene.kind(bench, reading));
-    let both = |bench: usize| first(bench) * scene.count(reading) + second(bench);
-    entropy(&both) - entropy(&first) < LITTLE * entropy(&second)
+/// What is open of a reading.
+struct Open {
+    reading: usize,
+    /// Its entropy, bits.
+    bits: f64,
+}
+
+impl Open {
+    fn of(all: &[Seen], scene: &Scene, reading: usize) -> Open {
+        Open { reading, bits: entropy(all, &|bench| scene.kind(bench, reading)) }
+    }
+
+    /// Whether it is expected to tell little more than another. By information theory: what is open of it with the other known is the entropy
+    /// of both less that of the other.
+    fn is_told_by(&self, other: &Open, all: &[Seen], scene: &Scene) -> bool {
+        let kinds = scene.count(self.reading);
+        let both = |bench| scene.kind(bench, other.reading) * kinds + scene.kind(bench, self.reading);
+        entropy(all, &both) - other.bits < LITTLE * self.bits
+    }
+}
+
+/// Entropy of what benches show by which something is expected, bits.
+fn entropy(all: &[Seen], shown: &dyn Fn(usize) -> usize) -> f64 {
+    let mut parts: Vec<(usize, f64)> = Vec::new();
+    for seen in all {
+        let part = seen.weight / seen.benches.len() as f64;
+        parts.extend(seen.benches.iter().map(|&bench| (shown(bench), part)));
+    }
+    parts.sort_unstable_by_key(|(shown, _)| *shown);
+    let of_one = |same: &[(usize, f64)]| same.iter().map(|(_, part)| part).sum::<f64>();
+    let (mut whole, mut sum) = (0.0, 0.0);
+    for likely in parts.chunk_by(|a, b| a.0 == b.0).map(of_one) {
+        (whole, sum) = (whole + likely, sum + likely * likely.log2());
+    }
+    whole.log2() - sum / whole
 }
 
 /// Digest of which benches show the same of a reading, of all by which something is expected.
@@ -140,16 +158,20 @@ fn question(all: &[Seen], scene: &Scene, reading: usize, room: &mut Room) -> u64
 }
 
 impl Suspects {
-    /// Which of the suspects that stay a reading of a scene rules out if it shows what it does on the sound bench: their numbers among these.
-    pub(super) fn ruled_out_as_sound(&self, scene: &Scene, stands: &[usize], reading: usize) -> Vec<usize> {
-        let sound = scene.kind(SOUND, reading);
+    /// Which of the suspects that stay each reading of a scene rules out if it shows what it does on the sound bench: their numbers among
+    /// these.
+    pub(super) fn ruled_out_as_sound(&self, scene: &Scene, stands: &[usize]) -> Vec<Vec<usize>> {
+        let all = self.expected(scene, stands);
         let mut room = Vec::new();
-        let explains = |tried: &Tried, room: &mut _| {
-            let seen = Seen::of(tried, scene, stands);
-            seen.stretches(scene, reading, room).iter().any(|&(from, to)| (from..=to).contains(&sound))
+        let mut of = |reading: usize| {
+            let sound = scene.kind(SOUND, reading);
+            let explains = |seen: &Seen, room: &mut _| {
+                seen.stretches(scene, reading, room).iter().any(|&(from, to)| (from..=to).contains(&sound))
+            };
+            let numbered = all.iter().enumerate();
+            numbered.filter(|(_, seen)| !explains(seen, &mut room)).map(|(number, _)| number).collect()
         };
-        let all = self.lasting().enumerate();
-        all.filter(|(_, tried)| !explains(tried, &mut room)).map(|(number, _)| number).collect()
+        (0..scene.offered.len()).map(&mut of).collect()
     }
 }
 
@@ -293,9 +315,13 @@ mod tests {
         let single: Vec<[usize; 1]> = (0..8).map(|number| [number]).collect();
         let single: Vec<&[usize]> = single.iter().map(|one| &one[..]).collect();
         let (all, scene) = asked(&[&four, &turned, &others, &across], &single);
-        assert!(is_told_by(&all, &scene, 0, 1) && is_told_by(&all, &scene, 1, 0));
-        assert!(!is_told_by(&all, &scene, 0, 2), "0.41 of 0.95 bits are open");
-        assert!(!is_told_by(&all, &scene, 0, 3), "a whole bit is open");
+        let is_told_by = |other: usize, reading: usize| {
+            let [other, own] = [other, reading].map(|reading| Open::of(&all, &scene, reading));
+            own.is_told_by(&other, &all, &scene)
+        };
+        assert!(is_told_by(0, 1) && is_told_by(1, 0));
+        assert!(!is_told_by(0, 2), "0.41 of 0.95 bits are open");
+        assert!(!is_told_by(0, 3), "a whole bit is open");
     }
 
     fn bits(figures: &[i64], suspects: &[&[usize]]) -> f64 {

@@ -8,7 +8,7 @@ impl Builder<'_> {
             return Err(self.wrong(tag, "the dial must stand inside its range"));
         }
         let number = self.overloads.len();
-        let poles = [("1", "2"), ("3", "4"), ("5", "6")].map(|(a, b)| (self.node(tag, a), self.node(tag, b)));
+        let poles = o.heaters().map(|[a, b]| (self.node(tag, a), self.node(tag, b)));
         let mut per_ohm_square = [1.0 / (HEATER_OHM * HEATER_OHM); 3];
         for (k, at) in ["1-2", "3-4", "5-6"].into_iter().enumerate() {
             match self.fault(Mode::HeaterOpen, tag, at) {
