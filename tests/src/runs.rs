@@ -31,6 +31,8 @@ pub enum End {
     Heat,
     /// The exploration refuses what can follow from here.
     Outside,
+    /// There is more to try from here than an exploration does in a quantum.
+    TooMany,
 }
 
 /// A run that the exploration knew in all its quanta.
@@ -240,6 +242,7 @@ impl Run {
                 (Followed::On, None) => {}
                 (Followed::Harm, _) => return known(End::Harm),
                 (Followed::Outside(_), _) => return known(End::Outside),
+                (Followed::TooMany, _) => return known(End::TooMany),
                 (Followed::Demoted(mover), _) => return Ok(Err(mover)),
                 (Followed::Broken(formula, at), Some((tick, k))) if (formula, at) == (k, tick) => {
                     return known(End::Broken);

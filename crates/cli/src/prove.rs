@@ -206,7 +206,10 @@ fn words(found: &Found, alarms: bool) -> String {
             let _ = writeln!(out, "  {why}");
         }
         explore::Answer::Undecided => {
-            let _ = writeln!(out, "  more than {} states", found.task.max_states);
+            let _ = match found.task.max_states {
+                most if report.states > most => writeln!(out, "  more than {most} states"),
+                _ => writeln!(out, "  more ways in one scan than an exploration tries"),
+            };
         }
         _ => {}
     }

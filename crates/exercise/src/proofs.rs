@@ -16,7 +16,7 @@ pub enum ProofVerdict {
     Proven,
     /// A formula or a device is outside of what can be explored.
     NotProvable,
-    /// The limit of states was reached.
+    /// The limit of states was reached, or that of what is tried in one quantum.
     Undecided,
     /// It breaks, but not on the whole bench.
     NotReproduced,

@@ -7,7 +7,7 @@
 use super::aside::AsideStates;
 use super::control::Mover;
 use super::judge::Judged;
-use super::plant::{Demoted, Edge, To, aside_number};
+use super::plant::{Cut, Edge, To, aside_number};
 use super::presence::Presence;
 use super::search::Exploration;
 use super::states::{Next, lanes};
@@ -48,6 +48,8 @@ pub enum Followed {
     Harm,
     /// It reaches from here what is outside of the model: nothing is claimed.
     Outside(String),
+    /// It would go by more ways from here than are followed: nothing is claimed.
+    TooMany,
     /// This mover cannot be looked at apart: [`super::Explorer::deny`] it, and begin anew.
     Demoted(usize),
 }
@@ -65,7 +67,7 @@ pub struct Follower<'e> {
 }
 
 /// What follows, or what the exploration does not know.
-type Known = Result<Result<Followed, String>, Demoted>;
+type Known = Result<Result<Followed, String>, Cut>;
 
 impl<'e> Follower<'e> {
     pub(super) fn new(exploration: &'e mut Exploration) -> Follower<'e> {
@@ -101,7 +103,12 @@ impl<'e> Follower<'e> {
     /// # Errors
     /// What the bench has done that the exploration does not know.
     pub fn follow(&mut self, quantum: &Quantum) -> Result<Followed, String> {
-        self.follow_on(quantum).unwrap_or_else(|Demoted(mover)| Ok(Followed::Demoted(mover)))
+        self.follow_on(quantum).unwrap_or_else(|cut| {
+            Ok(match cut {
+                Cut::Demoted(mover) => Followed::Demoted(mover),
+                Cut::TooMany => Followed::TooMany,
+            })
+        })
     }
 
     fn follow_on(&mut self, quantum: &Quantum) -> Known {
@@ -225,7 +232,7 @@ impl<'e> Follower<'e> {
         quantum: &Quantum,
         (plant, program, memory): (u32, u32, u32),
         ways: &[(AsideStates, Beside)],
-    ) -> Result<bool, Demoted> {
+    ) -> Result<bool, Cut> {
         let struck = |there: bool, before: bool| match (there, before) {
             (false, _) => ways::Quantum::Sound,
             (true, false) => ways::Quantum::Strikes,

@@ -24,11 +24,12 @@ use sealin_core::step::{
 };
 use sealin_core::{BenchAct, Design, Fault, State};
 use std::rc::Rc;
-use tick::TickEdge;
+use tick::Ticked;
 
 #[cfg(feature = "under-test")]
 pub(super) use footprint::bytes_of_lists;
 pub use path::Moves;
+pub(super) use tick::MOST_TRIED;
 
 /// Most bits of a word: signals of every tick of a quantum.
 const WORD_BITS: usize = 128;
@@ -71,9 +72,14 @@ pub(super) struct Edge {
     pub actions: u8,
 }
 
-/// This mover cannot be looked at apart; all begins anew with it in the plant.
+/// Why not every way of a quantum is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Demoted(pub usize);
+pub(super) enum Cut {
+    /// This mover cannot be looked at apart; all begins anew with it in the plant.
+    Demoted(usize),
+    /// There is more to try in it than [`Plant::most_tried`].
+    TooMany,
+}
 
 /// Where a quantum stands between two ticks.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
@@ -92,7 +98,7 @@ struct Node {
 struct Body {
     design: Rc<Design>,
     free: FreeCache,
-    ticks: FxHashMap<(u32, u64, bool), Rc<[TickEdge]>>,
+    ticks: FxHashMap<(u32, u64, bool), Rc<Ticked>>,
     relation: FxHashMap<(u32, u64), Rc<[Edge]>>,
 }
 
@@ -113,6 +119,8 @@ pub(super) struct Plant {
     asides: Rc<[Aside]>,
     apart_bits: u64,
     pub period: u32,
+    /// Most that is tried in a quantum.
+    pub most_tried: u64,
     /// Movers that are worked at the tick after the sample only, one bit each: a mistake where they reach more than a channel.
     #[cfg(feature = "under-test")]
     pub once: u32,
@@ -185,6 +193,7 @@ impl Plant {
             once: 0,
             movers,
             period,
+            most_tried: MOST_TRIED,
             signals,
             labels: Interner::new(),
             words: Interner::new(),

@@ -60,7 +60,7 @@ pub enum Answer {
     NeverExercised,
     /// Broken, by this shortest path.
     Broken(Box<Counterexample>),
-    /// The limit of states was reached.
+    /// The limit of states was reached; or there is more to try in one quantum than is tried in any.
     Undecided,
     /// Outside what is explored, and why.
     NotProvable(String),

@@ -3,7 +3,7 @@
 use super::aside::AsideStates;
 use super::interner::Interner;
 use super::judge::{Judge, Judged};
-use super::plant::{Demoted, Plant};
+use super::plant::{Cut, Plant};
 use super::program::Program;
 use super::question::{Answer, Progress, Report};
 use super::rigs::{Rigs, product};
@@ -36,7 +36,8 @@ enum Ended {
     Outside(String),
     Undecided,
     Stopped,
-    Demoted(Demoted),
+    /// This mover cannot be looked at apart.
+    Demoted(usize),
 }
 
 /// How a layer has ended, if nothing ends the exploration.
@@ -147,12 +148,12 @@ impl Exploration {
         self.plant.footprint() + self.bytes() + self.courses.bytes() + edges + ways + beside
     }
 
-    /// The answer without a fault, or where this one may strike.
+    /// The answer without a fault, or where this one may strike. The error is a mover that cannot be looked at apart.
     pub fn answer(
         &mut self,
         fault: Option<(Fault, Rc<Design>)>,
         progress: &mut dyn FnMut(Progress) -> bool,
-    ) -> Result<Answer, Demoted> {
+    ) -> Result<Answer, usize> {
         self.forget_struck();
         if self.healthy.is_none() {
             let ended = self.without_fault(progress).unwrap_or_else(|ended| ended);
@@ -163,12 +164,12 @@ impl Exploration {
         let healthy = self.healthy.take().expect("explored above");
         self.quanta = healthy.quanta;
         let answer = match (&healthy.ended, fault) {
-            (Ended::Demoted(demoted), _) => Err(*demoted),
+            (Ended::Demoted(mover), _) => Err(*mover),
             (Ended::Undecided, _) => Ok(Answer::Undecided),
             (Ended::Stopped, _) => Ok(Answer::NotComputed),
             (_, Some(fault)) => match self.with_fault(fault, &healthy.ended, progress) {
                 Ok(answer) => Ok(answer),
-                Err(Ended::Demoted(demoted)) => Err(demoted),
+                Err(Ended::Demoted(mover)) => Err(mover),
                 Err(Ended::Outside(why)) => Ok(Answer::NotProvable(why)),
                 Err(Ended::Undecided) => Ok(Answer::Undecided),
                 Err(_) => Ok(Answer::NotComputed),
@@ -326,7 +327,7 @@ impl Exploration {
     }
 
     /// Puts every state that follows one into [`Exploration::next`]. Gives what follows besides.
-    pub fn follow(&mut self, spot: &Spot, quantum: Quantum) -> Result<Besides, Demoted> {
+    pub fn follow(&mut self, spot: &Spot, quantum: Quantum) -> Result<Besides, Cut> {
         self.next.clear();
         let mut besides = Besides::default();
         for group in self.edges_from(spot, quantum)? {
@@ -367,7 +368,7 @@ impl Exploration {
 
     /// The edges of the plant from a state, by course.
     #[inline]
-    fn edges_from(&mut self, spot: &Spot, quantum: Quantum) -> Result<Range<u32>, Demoted> {
+    fn edges_from(&mut self, spot: &Spot, quantum: Quantum) -> Result<Range<u32>, Cut> {
         let (number, image) = self.program.image(spot.program);
         let edges = &mut self.edges[quantum as usize];
         match edges.known(spot.plant, number) {
@@ -394,7 +395,7 @@ impl Exploration {
     }
 
     /// The shortest path to a break in the last layer, with the number of its acts.
-    fn broken(&mut self, with_fault: bool) -> Result<(Answer, u32), Demoted> {
+    fn broken(&mut self, with_fault: bool) -> Result<(Answer, u32), Cut> {
         let breaking = self.shortest(with_fault)?;
         let path = self.counterexample(&breaking)?;
         Ok((Answer::Broken(Box::new(path)), breaking.actions))
@@ -425,8 +426,11 @@ impl Exploration {
     }
 }
 
-impl From<Demoted> for Ended {
-    fn from(demoted: Demoted) -> Ended {
-        Ended::Demoted(demoted)
+impl From<Cut> for Ended {
+    fn from(cut: Cut) -> Ended {
+        match cut {
+            Cut::Demoted(mover) => Ended::Demoted(mover),
+            Cut::TooMany => Ended::Undecided,
+        }
     }
 }

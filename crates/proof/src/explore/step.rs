@@ -1,7 +1,7 @@
 //! A quantum of plant and devices apart together.
 
 use super::aside::{AsideEdge, AsideStates};
-use super::plant::{Demoted, Edge, Plant, aside_number};
+use super::plant::{Cut, Edge, Plant, aside_number};
 use super::presence::Presence;
 use std::rc::Rc;
 
@@ -39,7 +39,7 @@ impl Plant {
         (plant, asides): (u32, AsideStates),
         image: u64,
         with_fault: bool,
-    ) -> Result<Vec<Step>, Demoted> {
+    ) -> Result<Vec<Step>, Cut> {
         let mut steps = Vec::new();
         for &presence in self.presences(plant, with_fault) {
             self.steps_by((plant, asides), image, presence, &mut steps)?;
@@ -53,7 +53,7 @@ impl Plant {
         image: u64,
         presence: Presence,
         steps: &mut Vec<Step>,
-    ) -> Result<(), Demoted> {
+    ) -> Result<(), Cut> {
         let edges = self.edges(plant, image, presence)?;
         let there = presence.is_there();
         let mut besides: Option<(u32, Vec<Beside>)> = None;

@@ -4,7 +4,7 @@ use super::control::default_free;
 #[cfg(feature = "under-test")]
 use super::follow::{Boundary, Follower};
 use super::judge::Judge;
-use super::plant::{Demoted, Plant};
+use super::plant::{MOST_TRIED, Plant};
 use super::program::Program;
 use super::question::{Answer, Progress, Question, Report};
 use super::replay::Replay;
@@ -33,6 +33,8 @@ pub struct Explorer<'a> {
     denied: Vec<usize>,
     /// Movers that were not looked at apart, and what was found out so.
     explored: Vec<(Vec<usize>, Exploration)>,
+    /// Most that is tried in a quantum.
+    most_tried: u64,
     #[cfg(feature = "under-test")]
     sabotage: Option<Sabotage>,
 }
@@ -44,6 +46,7 @@ impl<'a> Explorer<'a> {
             question: question.clone(),
             denied: Vec::new(),
             explored: Vec::new(),
+            most_tried: MOST_TRIED,
             #[cfg(feature = "under-test")]
             sabotage: None,
         }
@@ -54,6 +57,12 @@ impl<'a> Explorer<'a> {
         /// More than can move.
         const MOST: usize = 64;
         Explorer { denied: (0..MOST).collect(), ..Explorer::new(question) }
+    }
+
+    /// The same with so much tried in a quantum at most. For tests.
+    #[cfg(feature = "under-test")]
+    pub fn trying(question: &Question<'a>, most: u64) -> Explorer<'a> {
+        Explorer { most_tried: most, ..Explorer::new(question) }
     }
 
     /// The same with a mistake made on purpose. For tests.
@@ -98,7 +107,7 @@ impl<'a> Explorer<'a> {
                     return Ok((report, self.exploration(&denied)?));
                 }
                 // All over again with this one in the plant.
-                Err(Demoted(mover)) => denied.push(mover),
+                Err(mover) => denied.push(mover),
             }
         }
     }
@@ -166,7 +175,8 @@ impl<'a> Explorer<'a> {
             return Err(format!("{}: {why}", design.signals[n].name));
         }
         let free = question.free.map_or_else(|| default_free(&design), <[String]>::to_vec);
-        let plant = Plant::new(design, &free, denied, signals, period)?;
+        let mut plant = Plant::new(design, &free, denied, signals, period)?;
+        plant.most_tried = self.most_tried;
         #[cfg(feature = "under-test")]
         let plant = Sabotage::of_plant(self.sabotage, plant);
         let program = Program::new(full.compiled().clone());

@@ -4,7 +4,7 @@
 //! break, and from the start the paths among them alone: fewest acts, and of these the first in the order of the search.
 
 use super::judge::Judged;
-use super::plant::{Demoted, Moves, To, aside_number, struck};
+use super::plant::{Cut, Moves, To, aside_number, struck};
 use super::replay::Counterexample;
 use super::search::Exploration;
 use super::states::{Next, lanes};
@@ -59,7 +59,7 @@ enum Led {
 
 impl Exploration {
     /// Finds the shortest path to a break, which is in the last layer.
-    pub fn shortest(&mut self, with_fault: bool) -> Result<Breaking, Demoted> {
+    pub fn shortest(&mut self, with_fault: bool) -> Result<Breaking, Cut> {
         let last = self.layers[usize::from(with_fault)].len() - 1;
         let mut wanted: Vec<Wanted> = Vec::new();
         for depth in (0..=last).rev() {
@@ -91,12 +91,7 @@ impl Exploration {
     }
 
     /// The states of a layer that lead to the wanted ones of the next, or of the last layer to a break.
-    fn leading(
-        &mut self,
-        depth: usize,
-        with_fault: bool,
-        deeper: Option<&Wanted>,
-    ) -> Result<Wanted, Demoted> {
+    fn leading(&mut self, depth: usize, with_fault: bool, deeper: Option<&Wanted>) -> Result<Wanted, Cut> {
         let mut wanted = Wanted::default();
         for (half, wanted) in wanted.iter_mut().enumerate() {
             if depth >= self.layers[half].len() {
@@ -125,7 +120,7 @@ impl Exploration {
     }
 
     /// Whether a state leads to a wanted one, or to a break where none are given.
-    fn leads(&mut self, spot: &Spot, with_fault: bool, deeper: Option<&Wanted>) -> Result<bool, Demoted> {
+    fn leads(&mut self, spot: &Spot, with_fault: bool, deeper: Option<&Wanted>) -> Result<bool, Cut> {
         for &quantum in Self::quanta_from(usize::from(struck(spot.plant)), with_fault, deeper.is_none()) {
             let besides = self.follow(spot, quantum)?;
             let leads = deeper.map_or(besides.breaks, |deeper| {
@@ -146,7 +141,7 @@ impl Exploration {
         with_fault: bool,
         wanted: &Wanted,
         found: &mut Vec<Found>,
-    ) -> Result<[Vec<usize>; 2], Demoted> {
+    ) -> Result<[Vec<usize>; 2], Cut> {
         let mut next: [Vec<usize>; 2] = Default::default();
         let mut numbers: FxHashMap<Spot, usize> = FxHashMap::default();
         for (half, layer) in layer.iter().enumerate() {
@@ -179,12 +174,7 @@ impl Exploration {
     }
 
     /// The break with the fewest acts from states of the last layer.
-    fn best(
-        &mut self,
-        layer: &[Vec<usize>; 2],
-        with_fault: bool,
-        found: &[Found],
-    ) -> Result<Breaking, Demoted> {
+    fn best(&mut self, layer: &[Vec<usize>; 2], with_fault: bool, found: &[Found]) -> Result<Breaking, Cut> {
         let mut best: Option<(usize, Step, u32, What)> = None;
         for (half, layer) in layer.iter().enumerate() {
             for &quantum in Self::quanta_from(half, with_fault, true) {
@@ -212,7 +202,7 @@ impl Exploration {
         Ok(Breaking { steps, actions, what })
     }
 
-    fn steps_from(&mut self, spot: &Spot, quantum: Quantum) -> Result<Vec<Step>, Demoted> {
+    fn steps_from(&mut self, spot: &Spot, quantum: Quantum) -> Result<Vec<Step>, Cut> {
         let image = self.program.image(spot.program).1;
         self.plant.steps((spot.plant, self.rigs.asides(spot.aside)), image, quantum.is_struck())
     }
@@ -240,7 +230,7 @@ impl Exploration {
     }
 
     /// A path as acts and what the environment does.
-    pub fn counterexample(&mut self, breaking: &Breaking) -> Result<Counterexample, Demoted> {
+    pub fn counterexample(&mut self, breaking: &Breaking) -> Result<Counterexample, Cut> {
         let mut ticks = Vec::new();
         let mut boundaries = Vec::new();
         for (k, (spot, step)) in breaking.steps.iter().enumerate() {
@@ -254,7 +244,7 @@ impl Exploration {
     }
 
     /// The ticks of a step.
-    fn ticks(&mut self, from: &Spot, step: &Step) -> Result<Vec<Moves>, Demoted> {
+    fn ticks(&mut self, from: &Spot, step: &Step) -> Result<Vec<Moves>, Cut> {
         let asides = self.rigs.asides(from.aside);
         let mut apart = Vec::new();
         for k in 0..self.plant.apart.len() {

@@ -2,7 +2,7 @@
 
 use super::interner::Interner;
 use super::judge::Judge;
-use super::plant::{Demoted, Plant, To};
+use super::plant::{Cut, Plant, To};
 use super::rigs::Rigs;
 use rustc_hash::FxHashMap;
 use std::ops::Range;
@@ -151,7 +151,7 @@ impl Edges {
         quantum: Quantum,
         courses: &mut Interner<Course>,
         (plant, rigs): (&mut Plant, &mut Rigs),
-    ) -> Result<Range<u32>, Demoted> {
+    ) -> Result<Range<u32>, Cut> {
         /// A course with or without the fault, and the states of the plant that it leads to.
         type Led = ((u32, bool), Vec<(u32, u64)>);
         let mut groups: Vec<Led> = Vec::new();

@@ -1,14 +1,14 @@
 //! Every way in which a quantum can go, tick by tick; kept, and taken over from a like state where there is one.
 
-use super::tick::{After, TickEdge, crossed};
-use super::{Demoted, Edge, Node, Plant, Presence, To, struck};
+use super::tick::{After, TickEdge, Tried, crossed};
+use super::{Cut, Edge, Node, Plant, Presence, To, struck};
 use rustc_hash::FxHashMap;
 use sealin_core::discrete::StartUp;
 use std::rc::Rc;
 
 impl Plant {
     /// Every way in which a quantum can go from a state with an output image.
-    pub fn edges(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Demoted> {
+    pub fn edges(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Cut> {
         if let Some(edges) = self.body(presence).relation.get(&(plant, image)) {
             return Ok(Rc::clone(edges));
         }
@@ -56,7 +56,7 @@ impl Plant {
         image: u64,
         presence: Presence,
         start_up: &StartUp,
-    ) -> Result<Rc<[Edge]>, Demoted> {
+    ) -> Result<Rc<[Edge]>, Cut> {
         let mut shifted = self.edges(like, image, presence)?.to_vec();
         self.in_room(|plants, room| {
             for edge in &mut shifted {
@@ -70,18 +70,19 @@ impl Plant {
     }
 
     /// The same by trying every tick.
-    fn edges_anew(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Demoted> {
+    fn edges_anew(&mut self, plant: u32, image: u64, presence: Presence) -> Result<Rc<[Edge]>, Cut> {
         let mut found: FxHashMap<(To, u32, u32, u32), usize> = FxHashMap::default();
         let mut edges: Vec<Edge> = Vec::new();
         let mut nodes = vec![(Node::first(plant), 0u8)];
         let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
+        let mut tried = Tried::default();
         for tick in 0..self.period {
             let mut next: Vec<(Node, u8)> = Vec::new();
             seen.clear();
             for (node, actions) in &nodes {
                 let barred = self.barred(tick);
-                let all = self.tick_edges(node, image, tick, presence)?;
-                for edge in all.iter().filter(|edge| edge.fits(node, barred)) {
+                let all = self.tick_edges(node, image, tick, presence, &mut tried)?;
+                for edge in all.edges.iter().filter(|edge| edge.fits(node, barred)) {
                     let actions = actions.saturating_add(edge.actions());
                     match self.follow(node, image, tick, edge) {
                         Ok(node) => match seen.get(&node) {

@@ -1,8 +1,8 @@
 //! The ticks behind an edge, for a counterexample.
 
 use super::super::control::Mover;
-use super::tick::{After, TickEdge, choices};
-use super::{AsideEdge, Demoted, Edge, Node, Plant, Presence, To};
+use super::tick::{After, TickEdge, Tried, choices};
+use super::{AsideEdge, Cut, Edge, Node, Plant, Presence, To};
 use rustc_hash::FxHashMap;
 use sealin_core::BenchAct;
 use sealin_core::part::ArmatureDelays;
@@ -34,7 +34,7 @@ impl Plant {
         image: u64,
         edge: &Edge,
         asides: &[(u8, AsideEdge)],
-    ) -> Result<Vec<Moves>, Demoted> {
+    ) -> Result<Vec<Moves>, Cut> {
         /// Ticks for which contacts may bounce.
         const BOUNCE: usize = 3;
         let mut moves = self.plant_path(plant, image, edge)?;
@@ -71,10 +71,11 @@ impl Plant {
     }
 
     /// The plant's ticks of a quantum, with the fewest acts, the first of them in the order of the movers.
-    fn plant_path(&mut self, plant: u32, image: u64, edge: &Edge) -> Result<Vec<Moves>, Demoted> {
+    fn plant_path(&mut self, plant: u32, image: u64, edge: &Edge) -> Result<Vec<Moves>, Cut> {
         /// A node, the one of the tick before, by which edge, and the acts so far.
         type Step = (Node, usize, Option<TickEdge>, u8);
         let mut layers: Vec<Vec<Step>> = vec![vec![(Node::first(plant), 0, None, 0)]];
+        let mut tried = Tried::default();
         let last = match edge.to {
             To::Plant(_) => self.period,
             To::End(_, tick) => u32::from(tick),
@@ -84,8 +85,8 @@ impl Plant {
             let mut seen: FxHashMap<Node, usize> = FxHashMap::default();
             for (from, (node, _, _, actions)) in layers[tick as usize].clone().iter().enumerate() {
                 let barred = self.barred(tick);
-                let all = self.tick_edges(node, image, tick, edge.presence)?;
-                for by in all.iter().filter(|by| by.fits(node, barred)) {
+                let all = self.tick_edges(node, image, tick, edge.presence, &mut tried)?;
+                for by in all.edges.iter().filter(|by| by.fits(node, barred)) {
                     let actions = actions.saturating_add(by.actions());
                     let Ok(node) = self.follow(node, image, tick, by) else { continue };
                     match seen.get(&node) {
@@ -117,9 +118,9 @@ impl Plant {
                 To::Plant(_) => {}
                 To::End(end, _) => {
                     let barred = self.barred(last);
-                    let edges = self.tick_edges(node, image, last, edge.presence)?;
+                    let all = self.tick_edges(node, image, last, edge.presence, &mut tried)?;
                     let leads = |by: &&TickEdge| by.fits(node, barred) && by.after == After::End(end);
-                    edges
+                    all.edges
                         .iter()
                         .filter(leads)
                         .for_each(|by| offer(at, Some(*by), actions.saturating_add(by.actions())));

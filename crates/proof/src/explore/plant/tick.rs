@@ -1,6 +1,6 @@
 //! One tick of the plant: every choice of acts, armatures and bounces, each computed once.
 
-use super::{Demoted, Node, Plant, Presence, struck};
+use super::{Cut, Node, Plant, Presence, struck};
 use rustc_hash::FxHashSet;
 use sealin_core::State;
 use sealin_core::devices::armature::{Armature, Place};
@@ -11,6 +11,10 @@ use std::rc::Rc;
 
 /// A quantum begins at a tick of this multiple of the period, so that timers can look back.
 const BASE: u64 = 1_000_000;
+
+/// Most that is tried in a quantum: choices of its ticks, and edges that are followed (own choice). Of what ships most is 2.3 million, where
+/// all that moves does so at any tick of a starter that is wired through; what takes more would be at it for hours, in one quantum.
+pub(in super::super) const MOST_TRIED: u64 = 1 << 23;
 
 /// One way in which a tick can go.
 #[derive(Clone, Copy)]
@@ -44,6 +48,30 @@ pub(super) enum After {
     End(u32),
 }
 
+/// Every way in which a tick can go.
+pub(super) struct Ticked {
+    pub edges: Box<[TickEdge]>,
+    /// Choices of acts, armatures and bounces behind them.
+    choices: u64,
+}
+
+/// What has been tried in a quantum.
+#[derive(Default)]
+pub(super) struct Tried {
+    /// Choices of each tick from each state, once, and edges that were followed.
+    all: u64,
+    /// States with output image and tick of which the choices are in it.
+    counted: FxHashSet<(u32, u64, u32)>,
+}
+
+impl Tried {
+    /// Counts what is tried at a node; what was known before counts as what was not, so that it does not matter what was asked before.
+    fn count(&mut self, from: (u32, u64, u32), ticked: &Ticked) {
+        let choices = if self.counted.insert(from) { ticked.choices } else { 0 };
+        self.all += choices + ticked.edges.len() as u64;
+    }
+}
+
 impl TickEdge {
     /// Whether a node can go by it: no mover changes twice in a quantum, none of `barred` does now, and no machine passes a
     /// second place at which a position switch changes.
@@ -58,26 +86,34 @@ impl TickEdge {
 }
 
 impl Plant {
-    /// Every way in which a tick can go from a node of a quantum.
+    /// Every way in which a tick can go from a node of a quantum, of which so much has been tried.
     pub(super) fn tick_edges(
         &mut self,
         node: &Node,
         image: u64,
         tick: u32,
         presence: Presence,
-    ) -> Result<Rc<[TickEdge]>, Demoted> {
+        tried: &mut Tried,
+    ) -> Result<Rc<Ticked>, Cut> {
         let image = if tick == 0 { image } else { node.label.images(image).1 };
         let key = (node.plant, image, tick == 0);
-        if let Some(edges) = self.body(presence).ticks.get(&key) {
-            return Ok(Rc::clone(edges));
-        }
-        let edges = self.in_room(|plants, room| plants.step_all(node.plant, presence, image, tick, room))?;
-        let edges: Rc<[TickEdge]> = edges.into();
-        self.body_mut(presence).ticks.insert(key, Rc::clone(&edges));
-        Ok(edges)
+        let known = self.body(presence).ticks.get(&key).map(Rc::clone);
+        let ticked = match known {
+            Some(ticked) => ticked,
+            None => {
+                let most = self.most_tried - tried.all;
+                let all = self
+                    .in_room(|plants, room| plants.step_all(node.plant, presence, image, tick, room, most))?;
+                let ticked = Rc::new(all);
+                self.body_mut(presence).ticks.insert(key, Rc::clone(&ticked));
+                ticked
+            }
+        };
+        tried.count((node.plant, image, tick), &ticked);
+        if tried.all > self.most_tried { Err(Cut::TooMany) } else { Ok(ticked) }
     }
 
-    /// Takes every choice of one tick.
+    /// Takes every choice of one tick, if these are no more than `most`.
     fn step_all(
         &mut self,
         plant: u32,
@@ -85,8 +121,9 @@ impl Plant {
         image: u64,
         tick: u32,
         room: &mut State,
-    ) -> Result<Vec<TickEdge>, Demoted> {
-        let mut edges = Vec::new();
+        most: u64,
+    ) -> Result<Ticked, Cut> {
+        let (mut edges, mut so_far) = (Vec::new(), 0);
         let mut seen: FxHashSet<(u32, After)> = FxHashSet::default();
         self.load(plant, image, tick, room);
         let strikes = presence.has_struck() && !struck(plant);
@@ -111,6 +148,10 @@ impl Plant {
             // Every subset of the bits that are free, none first.
             let mut picks = 0u32;
             loop {
+                so_far += 1;
+                if so_far > most {
+                    return Err(Cut::TooMany);
+                }
                 if picks != 0 {
                     self.begin(plant, presence, image, tick, &acts, room);
                 }
@@ -142,7 +183,7 @@ impl Plant {
                 }
             }
         }
-        Ok(edges)
+        Ok(Ticked { edges: edges.into(), choices: so_far })
     }
 
     /// A state with these acts done at the start of a tick.
@@ -167,13 +208,13 @@ impl Plant {
         tick: u32,
         presence: Presence,
         room: &mut State,
-    ) -> Result<Vec<(u32, u16, After)>, Demoted> {
+    ) -> Result<Vec<(u32, u16, After)>, Cut> {
         let was_on = room.controllers.first().is_some_and(|c| c.phase != ControllerPhase::Off);
         let asides = Rc::clone(&self.asides);
         let body = self.body_mut(presence);
         let ended = free_step(&body.design, room, &mut body.free);
         let reads = aside_reads(&body.design, room, &mut body.free, &asides)
-            .map_err(|k| Demoted(self.apart[k].mover))?;
+            .map_err(|k| Cut::Demoted(self.apart[k].mover))?;
         if let Err(end) = ended {
             return Ok(vec![(0, 0, After::End(self.ends.number(end)))]);
         }
