@@ -27,10 +27,6 @@ const RUN: u64 = 1_000;
 /// Bytes that what an explorer knows may take before it is begun anew, so that memory stays bounded.
 const MOST_BYTES: usize = 1 << 30;
 
-/// Most that is tried in a quantum: what the hard-wired starter takes, and less than an exploration would. Where a fault has all that moves
-/// reach the whole panel there are many millions of ways in each.
-const MOST_TRIED: u64 = 1 << 22;
-
 /// Quanta that are followed of a work usually; in the long mode it is told how far it is after every so many.
 const USUAL: u64 = 20_000;
 const STEP: u64 = 50_000;
@@ -91,7 +87,7 @@ fn task_until(
     count: &mut Count,
 ) -> bool {
     let question = task.question(plan, None);
-    let anew = || Explorer::trying(&question, MOST_TRIED);
+    let anew = || Explorer::new(&question);
     let mut explorer = anew();
     while count.quanta < until {
         let (seed, before) = (count.runs, count.quanta);

@@ -6,10 +6,10 @@ mod seal_in;
 mod support;
 
 use seal_in::{QUICK, seal_in};
-use sealin_core::part::ArmatureDelays;
+use sealin_core::part::{ArmatureDelays, Kind, Reset};
 use sealin_core::step::Band;
 use sealin_core::{Fault, Plan};
-use sealin_proof::explore::{Answer, Question, Replay, Report, ask, explore};
+use sealin_proof::explore::{Answer, Question, Record, Replay, Report, ask, explore};
 use sealin_proof::expr::{Verdict, parse_requirement};
 
 /// Ticks of a quantum without a controller.
@@ -103,6 +103,31 @@ fn what_is_outside_is_said() {
         Question { plan: &plan, required: &[], assumed: &[], free: None, fault: None, max_states: 3 };
     assert_eq!(explore(&question, &mut |_| true).answer, Answer::Undecided);
     assert_eq!(explore(&question, &mut |_| false).answer, Answer::NotComputed);
+}
+
+/// By hand: a relay on automatic reset that was tripped cold goes back at the next step of heat, 100 ms at most after it; tripped by its
+/// current it stays out for some two minutes. A path may not say which; played again it stays out as long as the path says, and goes in
+/// where the path resets it.
+#[test]
+fn a_relay_on_automatic_reset_stays_tripped_as_long_as_the_path_says() {
+    let mut plan = seal_in(QUICK);
+    for part in &mut plan.parts {
+        if let Kind::Overload(overload) = &mut part.kind {
+            overload.reset = Reset::Automatic;
+        }
+    }
+    for formula in
+        ["never held(FC1.tripped, 300ms)", "never (once(FC1.tripped, 100ms) and held(not FC1.tripped, 50ms))"]
+    {
+        let (report, played) = asked(&plan, &["FC1"], &[formula]);
+        let Answer::Broken(path) = &report.answer else { panic!("{formula}: {report:?}") };
+        let hot = |record: &Record| if let Record::Heat { hot, .. } = record { Some(*hot) } else { None };
+        let heat: Vec<bool> = path.records.iter().filter_map(hot).collect();
+        let acts: Vec<String> = path.acts.iter().map(|(_, act)| act.to_string()).collect();
+        assert_eq!(acts[..2], ["power on", "trip FC1"], "{formula}");
+        assert_eq!(heat, [true, false][..acts.len() - 1], "{formula}: {acts:?}");
+        assert_eq!(played, Some(Replay::Reproduced), "{formula}: {path}");
+    }
 }
 
 /// By hand. With 13-14 welded the coil attracts as soon as there is power, though nobody has pressed anything; the main poles are

@@ -251,6 +251,11 @@ impl Plant {
         &self.bodies[0].design
     }
 
+    /// It, and it with the fault.
+    pub fn designs(&self) -> impl Iterator<Item = &Design> {
+        self.bodies.iter().map(|body| &*body.design)
+    }
+
     /// The design as it is, with what is known of it.
     fn body(&self, presence: Presence) -> &Body {
         &self.bodies[presence as usize]

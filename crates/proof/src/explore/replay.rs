@@ -4,8 +4,9 @@ use super::plant::{Moves, Plant};
 use super::question::Question;
 use super::trail::What;
 use crate::expr::{Formula, Verdict};
+use sealin_core::devices::overload::TRIP_HEAT;
 use sealin_core::discrete::Packed;
-use sealin_core::part::{ArmatureDelays, Kind};
+use sealin_core::part::{ArmatureDelays, Kind, Reset};
 use sealin_core::step::{Harm, MachineMove, stand, watched_machines};
 use sealin_core::{Bench, BenchAct, Design, Events, Fault, Note};
 use std::fmt;
@@ -50,6 +51,16 @@ pub enum Record {
         tick: u64,
         /// Tag.
         part: String,
+    },
+    /// At this tick an overload on automatic reset is as hot as one that trips by its current, or cold: else it would go back by itself, or
+    /// stay out, whatever the path says.
+    Heat {
+        /// The tick.
+        tick: u64,
+        /// Tag.
+        part: String,
+        /// Hot.
+        hot: bool,
     },
     /// From this tick on an intermittent fault is there, or not.
     Fault {
@@ -120,6 +131,10 @@ impl fmt::Display for Record {
                 )
             }
             Record::Brake { tick, part } => write!(f, "{tick} ms {part} does now what its coil says"),
+            Record::Heat { tick, part, hot: true } => {
+                write!(f, "{tick} ms {part} is hot, and does not go back by itself")
+            }
+            Record::Heat { tick, part, hot: false } => write!(f, "{tick} ms {part} has cooled"),
             Record::Fault { tick, there: true } => write!(f, "{tick} ms the fault is there"),
             Record::Fault { tick, there: false } => write!(f, "{tick} ms the fault is away"),
         }
@@ -147,6 +162,7 @@ impl Counterexample {
                 there = Some(moves.there);
                 records.push(Record::Fault { tick, there: moves.there });
             }
+            records.extend(moves.acts.iter().filter_map(|act| heat(plant, tick, act)));
             acts.extend(moves.acts.into_iter().map(|act| (tick, act)));
             for ((part, last), delays) in contactors.iter().zip(&mut last).zip(moves.delays) {
                 if last.replace(delays) != Some(delays) {
@@ -226,6 +242,18 @@ fn place(design: &Design, tick: u64, one: &MachineMove) -> Record {
     Record::Place { tick, part, nm: one.place_nm(design), up: one.crosses() > 0 }
 }
 
+/// How hot an overload on automatic reset is when it is tripped or reset.
+fn heat(plant: &Plant, tick: u64, act: &BenchAct) -> Option<Record> {
+    let (part, hot) = match act {
+        BenchAct::Trip(part) => (part, true),
+        BenchAct::Reset(part) => (part, false),
+        _ => return None,
+    };
+    let automatic = |kind: &Kind| matches!(kind, Kind::Overload(data) if data.reset == Reset::Automatic);
+    let by_itself = |design: &Design| design.part(part).is_some_and(|part| automatic(&part.kind));
+    plant.designs().any(by_itself).then(|| Record::Heat { tick, part: part.clone(), hot })
+}
+
 /// Nanometres in a millimetre.
 const NM_PER_MM: u64 = 1_000_000;
 
@@ -240,6 +268,7 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
     let design = Rc::clone(&bench.design);
     let (contactors, controls) = (contactors(&design), controls(&design));
     let (motors, brakes) = (tags(&design, |kind| matches!(kind, Kind::Motor(_))), brakes(&design));
+    let overloads = tags(&design, |kind| matches!(kind, Kind::Overload(_)));
     let machines: Vec<usize> = watched_machines(&design).collect();
     let number =
         |all: &[&str], part: &str| all.iter().position(|tag| *tag == part).ok_or("a part of this bench");
@@ -264,6 +293,10 @@ fn played(question: &Question, path: &Counterexample, seen: Seen) -> Result<Repl
                     bench.state.contactors[number(&contactors, part)?].delays = Some(*delays);
                 }
                 Record::Fault { there, .. } => bench.hold_intermittent(*there),
+                Record::Heat { part, hot, .. } => {
+                    let heat = if *hot { TRIP_HEAT } else { 0.0 };
+                    bench.state.overloads[number(&overloads, part)?].heat = [heat; 3];
+                }
                 Record::Brake { part, .. } => {
                     bench.state.brakes[number(&brakes, part)?].due = Some(true);
                 }
@@ -338,6 +371,7 @@ impl Record {
             | Record::Bounce { tick, .. }
             | Record::Place { tick, .. }
             | Record::Brake { tick, .. }
+            | Record::Heat { tick, .. }
             | Record::Fault { tick, .. } => *tick,
         }
     }

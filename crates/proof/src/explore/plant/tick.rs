@@ -14,7 +14,7 @@ const BASE: u64 = 1_000_000;
 
 /// Most that is tried in a quantum: choices of its ticks, and edges that are followed (own choice). Of what ships most is 2.3 million, where
 /// all that moves does so at any tick of a starter that is wired through; what takes more would be at it for hours, in one quantum.
-pub(in super::super) const MOST_TRIED: u64 = 1 << 23;
+pub(in super::super) const MOST_TRIED: u64 = 1 << 22;
 
 /// One way in which a tick can go.
 #[derive(Clone, Copy)]
