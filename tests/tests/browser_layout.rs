@@ -4,6 +4,8 @@
 use std::path::PathBuf;
 
 use anyhow::{Result, ensure};
+use sealin_exercise::scenario::Scenario;
+use sealin_exercise::shipped;
 use sealin_tests::browser::{Browser, Target, View, with_browser};
 use sealin_tests::generate::{at_work, paddle};
 
@@ -79,6 +81,35 @@ fn every_sheet_of_the_empty_panels_is_well_drawn() {
                 screen(browser, size).await?;
                 let found = sheets_of_an_empty_panel(browser, size.3).await?;
                 faults.extend(found.into_iter().map(|fault| format!("{panel}, {} px wide, {fault}", size.0)));
+            }
+        }
+        ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+        Ok(())
+    });
+}
+
+/// Each job has a station of its own: selectors with two positions and three, an emergency stop, up to six buttons.
+#[test]
+#[ignore = "needs a browser; run by `cargo xtask test`"]
+fn the_station_of_every_job_is_well_drawn() {
+    with_browser("layout-stations", View::Desk, async |browser| {
+        let mut faults = Vec::new();
+        let jobs = shipped::all().map(|(_, text)| Scenario::parse(text).expect("a shipped scenario reads"));
+        // The main job, which is open at first, is looked at on all screens above.
+        let others = jobs.filter(|job| {
+            job.fault_finding.is_none() && !job.requirements.is_empty() && job.id != paddle().id
+        });
+        for job in others {
+            screen(browser, SCREENS[0]).await?;
+            browser.open_job(&job.title).await?;
+            browser.sheet("Commissioning").await?;
+            for size in SCREENS.into_iter().take(2) {
+                screen(browser, size).await?;
+                browser.frames(3).await?;
+                let found = browser.badly_drawn().await?;
+                faults.extend(
+                    found.into_iter().map(|fault| format!("{}, {} px wide: {fault}", job.id, size.0)),
+                );
             }
         }
         ensure!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
