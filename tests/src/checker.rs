@@ -1,6 +1,8 @@
 //! The outside model checker, Spin: a model in, a verdict and a count of states out.
 
 use sealin_judge::{CASE_VARIABLE, Export};
+use std::fs::File;
+use std::io::{BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -49,7 +51,7 @@ impl Checker {
         let _ = std::fs::remove_dir_all(folder);
         std::fs::create_dir_all(folder).unwrap();
         std::fs::write(folder.join("model.pml"), &export.model).unwrap();
-        std::fs::write(folder.join(TABLES), &export.tables).unwrap();
+        std::fs::write(folder.join(TABLES), as_files(folder, &export.tables)).unwrap();
         run(folder, "spin", &["-a", "model.pml"]);
         let mut gcc = vec![if optimised { "-O2" } else { "-O0" }];
         gcc.extend(FLAGS);
@@ -89,6 +91,42 @@ impl Checker {
         let seconds = seconds.and_then(|n| n.parse().ok()).unwrap_or(0.0);
         Judged { judgement, states: states as u64 - 1, seconds }
     }
+}
+
+/// Writes the arrays of the tables as files of numbers, which the assembler takes in whole, and gives what stands in their place: of a large
+/// one as text the C compiler takes gigabytes and most of the time.
+fn as_files(folder: &Path, tables: &str) -> String {
+    let mut head = String::from("#ifndef TABLES\n#define TABLES\n");
+    let mut lines = tables.lines();
+    while let Some(line) = lines.next() {
+        let array = line.strip_prefix("static const ").and_then(|line| line.strip_suffix("[] = {"));
+        let Some((kind, name)) = array.and_then(|array| array.rsplit_once(' ')) else {
+            head.extend([line, "\n"]);
+            continue;
+        };
+        let size = match kind {
+            "unsigned char" => 1,
+            "unsigned short" => 2,
+            "int" | "unsigned" => 4,
+            "unsigned long long" => 8,
+            other => panic!("`{other}` is no kind of number that a table has"),
+        };
+        let file = format!("{name}.bin");
+        let mut bytes = BufWriter::new(File::create(folder.join(&file)).unwrap());
+        let values = lines.by_ref().take_while(|line| *line != "};").flat_map(|line| line.split(','));
+        for value in values.map(|value| value.trim_end_matches(['u', 'l'])).filter(|value| !value.is_empty())
+        {
+            // Two's complement of a negative number, cut to the size of its kind: the machines that this runs on have the low byte first.
+            let value: i128 = value.parse().unwrap_or_else(|_| panic!("{name} has `{value}`"));
+            bytes.write_all(&value.to_le_bytes()[..size]).unwrap();
+        }
+        bytes.flush().unwrap();
+        let section = format!(
+            ".section .rodata\\n.balign 16\\n.globl {name}\\n{name}:\\n.incbin \\\"{file}\\\"\\n.previous\\n"
+        );
+        head.extend([format!("extern const {kind} {name}[];\n__asm__(\"{section}\");\n")]);
+    }
+    head + "#endif\n"
 }
 
 /// Runs a program in a folder.

@@ -2,6 +2,7 @@
 //! monitors are asked. Devices that the search keeps beside the plant are part of it here.
 
 use super::aside::AsideStates;
+use super::interner::Interner;
 use super::plant::{Plant, To};
 use super::question::{Progress, Question, Report};
 use super::search::Exploration;
@@ -44,8 +45,22 @@ pub struct Relation {
     design: Rc<Design>,
     signals: Vec<usize>,
     met: Vec<(u32, u64)>,
-    ways: FxHashMap<(u32, u64), Vec<Way>>,
+    ways: FxHashMap<(u32, u64), Box<[Short]>>,
+    ends: Interner<Next>,
+    courses: Interner<Course>,
 }
+
+/// A way, by number: there are hundreds of millions in a large one.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Short {
+    /// Of [`Relation::ends`].
+    next: u32,
+    /// Of [`Relation::courses`].
+    course: u32,
+}
+
+/// What is seen of a quantum: the last three of a [`Way`].
+type Course = (Option<u64>, bool, Vec<u64>);
 
 impl Relation {
     /// Explores. `progress` is called as by [`super::explore`].
@@ -70,6 +85,8 @@ impl Relation {
             signals: plant.signals.clone(),
             met: Vec::new(),
             ways: FxHashMap::default(),
+            ends: Interner::new(),
+            courses: Interner::new(),
         };
         let mut numbers: FxHashMap<(u32, AsideStates), u32> = FxHashMap::default();
         exploration.each_met(&mut |plant, (state, asides, image), steps| {
@@ -80,10 +97,15 @@ impl Relation {
             let at = (number((state, asides)), image);
             relation.met.push(at);
             let Some(steps) = steps.filter(|_| !relation.ways.contains_key(&at)) else { return };
-            let mut ways: Vec<Way> = steps.iter().map(|step| way(plant, step, &mut number)).collect();
+            let mut short = |step: &Step| {
+                let Way { next, scanned, restarted, ticks } = way(plant, step, &mut number);
+                let course = relation.courses.number((scanned, restarted, ticks));
+                Short { next: relation.ends.number(next), course }
+            };
+            let mut ways: Vec<Short> = steps.iter().map(&mut short).collect();
             ways.sort_unstable();
             ways.dedup();
-            relation.ways.insert(at, ways);
+            relation.ways.insert(at, ways.into());
         });
         relation
     }
@@ -108,7 +130,11 @@ impl Relation {
     /// Every way in which a quantum can go from a state with an output image, each once; none where that was not asked for, as
     /// the exploration ended before.
     pub fn ways(&self, state: u32, image: u64) -> Option<Vec<Way>> {
-        self.ways.get(&(state, image)).cloned()
+        let way = |short: &Short| {
+            let (scanned, restarted, ticks) = self.courses.value(short.course).clone();
+            Way { next: self.ends.value(short.next).clone(), scanned, restarted, ticks }
+        };
+        Some(self.ways.get(&(state, image))?.iter().map(way).collect())
     }
 }
 
