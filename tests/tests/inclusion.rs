@@ -75,6 +75,7 @@ fn runs_of(name: &str, plan: &Plan, tasks: &[Task], quanta: u64) -> Count {
         });
     }
     println!("{name}: {count:?}");
+    assert!(count.quanta >= quanta, "every task is given up: {count:?}");
     count
 }
 
